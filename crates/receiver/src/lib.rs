@@ -1,1 +1,17 @@
-//! placeholder
+//! Reasons about one television set: facts in, advice out.
+//!
+//! The restorer's [`sheet`] becomes a circuit ([`wiring`]), the circuit becomes
+//! readings with bands ([`expect`], [`ohms`]), and readings of healthy and of
+//! faulty sets become a staged first power-up ([`plan`]). Every piece of advice
+//! is an act that [`hazard`] has let pass.
+//!
+//! Inside: volts, amperes, ohms, seconds. No file, clock, terminal or chance is
+//! known here: the same facts give the same advice.
+
+pub mod hazard;
+pub mod sheet;
+
+pub mod conditions;
+pub mod reading;
+
+pub mod plan;
