@@ -1,1 +1,45 @@
-//! placeholder
+//! One function for each thing a restorer does at the bench.
+//!
+//! A sheet comes from a file ([`read_sheet_file`]) or is at hand already
+//! ([`SheetFile::in_memory`]); what is typed as a bench condition becomes a checked
+//! one in [`bench_words`]; [`check_sheet`], [`expect_readings`], [`cold_ohms`] and
+//! [`plan_first_power_up`] ask the receiver; [`tell_demo`] does all of it once for
+//! the example set. Every answer is a [`view`]: the fixed machine-readable form,
+//! which tables and pages show as well. What went wrong is a [`Trouble`].
+//!
+//! Units: as each field's name says. Files are read here and nowhere below. No
+//! terminal is known here.
+//!
+//! ```
+//! use benchwork::{SheetFile, check_sheet};
+//!
+//! let file = SheetFile::in_memory("no sheet at all", b"tubes = 3".to_vec());
+//! let report = check_sheet(&file)?;
+//! assert!(!report.ok);
+//! # Ok::<(), benchwork::Trouble>(())
+//! ```
+
+mod asked_of_receiver;
+pub mod bench_words;
+pub mod check_sheet;
+pub mod cold_ohms;
+pub mod expect_readings;
+pub mod plan_first_power_up;
+pub mod read_sheet_file;
+pub mod tell_demo;
+pub mod trouble;
+pub mod view;
+
+pub use check_sheet::{check_sheet, sound_sheet};
+pub use cold_ohms::cold_ohms;
+pub use expect_readings::expect_readings;
+pub use plan_first_power_up::plan_first_power_up;
+pub use read_sheet_file::{SheetFile, read_sheet_file};
+pub use tell_demo::{EXAMPLE_NAME, EXAMPLE_SHEET, tell_demo};
+pub use trouble::Trouble;
+
+/// Version of the program, as shown in every answer.
+pub const PROGRAM_VERSION: &str = env!("CARGO_PKG_VERSION");
+
+/// Edition of the machine-readable answers.
+pub const FORMAT: u32 = 1;

@@ -1,0 +1,272 @@
+//! Bench conditions as they are typed, turned into checked numbers.
+//!
+//! Units out: volts, watts, ohms, seconds. Bare numbers are in these units;
+//! bench notation with its unit is read as well (`117 V`, `47k`). Every error is
+//! one sentence that says what was read and what was expected. Whether a tube or
+//! a place of that name exists is judged later, against the sheet.
+
+use quantity::{read_ohms, read_seconds, read_volts};
+use receiver::conditions::{DirectSource, Meter};
+
+/// Line volts rms: above 0, up to 300.
+pub fn line_volts(text: &str) -> Result<f64, String> {
+    let volts = number(text)
+        .or_else(|| read_volts(text).ok().map(|volts| volts.0))
+        .ok_or_else(|| format!("`{text}` is no line voltage: give volts, such as 117"))?;
+    within(volts, 0.0, 300.0, text, "line volts above 0 and up to 300")
+}
+
+/// Rated watts of the limiter lamps: `100`, or `100+60` for two in parallel.
+pub fn lamp_watts(text: &str) -> Result<Vec<f64>, String> {
+    text.split('+')
+        .map(|one| {
+            let bare = one.trim().trim_end_matches(['W', 'w']);
+            let watts = number(bare).ok_or_else(|| {
+                format!("`{text}` names no lamp: give its watts, such as 100, or 100+60 for two in parallel")
+            })?;
+            within(watts, 1.0, 2000.0, text, "lamps of 1 to 2000 W")
+        })
+        .collect()
+}
+
+/// Ohms of a transformer ahead of the set: 0 up to 1000.
+pub fn source_ohms(text: &str) -> Result<f64, String> {
+    let ohms = number(text)
+        .or_else(|| read_ohms(text).ok().map(|ohms| ohms.0))
+        .ok_or_else(|| format!("`{text}` is no resistance: give ohms, such as 1.5"))?;
+    if ohms == 0.0 {
+        return Ok(0.0);
+    }
+    within(ohms, 0.0, 1000.0, text, "0 to 1000 ohm")
+}
+
+/// Seconds after switch-on from cold: 0 up to an hour.
+pub fn seconds(text: &str) -> Result<f64, String> {
+    let seconds = number(text)
+        .or_else(|| read_seconds(text).ok().map(|seconds| seconds.0))
+        .ok_or_else(|| format!("`{text}` is no time: give seconds after switch-on, such as 30"))?;
+    if seconds == 0.0 {
+        return Ok(0.0);
+    }
+    within(seconds, 0.0, 3600.0, text, "0 to 3600 seconds")
+}
+
+/// A meter: `10M`, `11 megohm`, `20k/V` or `20k/V 500 V`.
+pub fn meter(text: &str) -> Result<Meter, String> {
+    let expected = format!(
+        "`{text}` is no meter: give its input resistance, such as 10M, or its ohms per volt and range, such as \"20k/V 500 V\""
+    );
+    let plain = text
+        .replace("per volt", "/V")
+        .replace("/v", "/V")
+        .replace("range", " ")
+        .replace(',', " ");
+    let Some((sensitivity, range)) = plain.split_once("/V") else {
+        let ohms = meter_ohms(&plain).ok_or(expected)?;
+        return within(
+            ohms,
+            1000.0,
+            1.0e12,
+            text,
+            "an input resistance of 1k or more",
+        )
+        .map(Meter::InputOhms);
+    };
+    let sensitivity = sensitivity
+        .trim()
+        .trim_end_matches("ohms")
+        .trim_end_matches("ohm");
+    let ohms_per_volt = meter_ohms(sensitivity).ok_or_else(|| expected.clone())?;
+    let ohms_per_volt = within(ohms_per_volt, 10.0, 1.0e8, text, "10 ohms per volt or more")?;
+    let range_volts = match range.trim() {
+        "" => None,
+        range => {
+            let volts = number(range)
+                .or_else(|| read_volts(range).ok().map(|volts| volts.0))
+                .ok_or(expected)?;
+            Some(within(volts, 0.0, 100_000.0, text, "a range above 0 V")?)
+        }
+    };
+    Ok(Meter::OhmsPerVolt {
+        ohms_per_volt,
+        range_volts,
+    })
+}
+
+/// A d.c. source at a place: `B+ main 300 V 47k`.
+pub fn direct_source(text: &str) -> Result<DirectSource, String> {
+    let expected = || {
+        format!(
+            "`{text}` is no d.c. source: give place, volts and series resistor, such as \"B+ main 300 V 47k\""
+        )
+    };
+    let words: Vec<&str> = text.split_whitespace().collect();
+    for volts_end in (1..words.len()).rev() {
+        let is_unit = |word: &str| matches!(word.to_lowercase().as_str(), "v" | "volt" | "volts");
+        let volts_start = if words.get(volts_end).is_some_and(|word| is_unit(word)) {
+            volts_end - 1
+        } else {
+            volts_end
+        };
+        let volts_text = words
+            .get(volts_start..=volts_end)
+            .unwrap_or_default()
+            .join(" ");
+        let has_unit = volts_text.to_lowercase().contains('v');
+        let Some(volts) = read_volts(&volts_text).ok().filter(|_| has_unit) else {
+            continue;
+        };
+        let place = words.get(..volts_start).unwrap_or_default().join(" ");
+        let resistor = words.get(volts_end + 1..).unwrap_or_default().join(" ");
+        if place.is_empty() {
+            return Err(expected());
+        }
+        if resistor.is_empty() {
+            return Err(format!(
+                "`{text}` names no series resistor: a source without one is not used here; say for example \"{place} {volts_text} 47k\""
+            ));
+        }
+        let volts = within(
+            volts.0,
+            0.0,
+            2000.0,
+            text,
+            "a source above 0 and up to 2000 V",
+        )?;
+        let ohms = number(&resistor)
+            .or_else(|| read_ohms(&resistor).ok().map(|ohms| ohms.0))
+            .ok_or_else(expected)?;
+        let series_ohms = within(ohms, 0.0, 1.0e9, text, "a series resistor above 0 ohm")?;
+        return Ok(DirectSource {
+            place,
+            volts,
+            series_ohms,
+        });
+    }
+    Err(expected())
+}
+
+/// The M on a meter is always megohms: no meter has an input of ten thousand ohms.
+fn meter_ohms(text: &str) -> Option<f64> {
+    let text = text.trim();
+    let bare = text
+        .strip_suffix(['M', 'm'])
+        .or_else(|| text.strip_suffix("Mohm"));
+    match bare.and_then(number) {
+        Some(megohms) => Some(megohms * 1.0e6),
+        None => number(text).or_else(|| read_ohms(text).ok().map(|ohms| ohms.0)),
+    }
+}
+
+fn number(text: &str) -> Option<f64> {
+    text.trim()
+        .parse::<f64>()
+        .ok()
+        .filter(|number| number.is_finite())
+}
+
+fn within(value: f64, above: f64, up_to: f64, text: &str, expected: &str) -> Result<f64, String> {
+    let is_lowest = value == above && above > 0.0;
+    if (value > above || is_lowest) && value <= up_to {
+        Ok(value)
+    } else {
+        Err(format!("`{text}` is out of range: {expected} was expected"))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn line_volts_are_read_with_or_without_their_unit() {
+        for (text, wanted) in [
+            ("117", Some(117.0)),
+            ("117 V", Some(117.0)),
+            ("0", None),
+            ("-3", None),
+            ("NaN", None),
+            ("inf", None),
+            ("mains", None),
+            ("1e9", None),
+        ] {
+            assert_eq!(line_volts(text).ok(), wanted, "{text}");
+        }
+    }
+
+    #[test]
+    fn lamps_are_read_alone_and_in_parallel() {
+        for (text, wanted) in [
+            ("100", Some(vec![100.0])),
+            ("100+60", Some(vec![100.0, 60.0])),
+            ("100 W + 60 W", Some(vec![100.0, 60.0])),
+            ("100+", None),
+            ("0", None),
+            ("bright", None),
+        ] {
+            assert_eq!(lamp_watts(text).ok(), wanted, "{text}");
+        }
+    }
+
+    #[test]
+    fn meters_are_read_by_input_or_by_ohms_per_volt() {
+        let moving_coil = |ohms_per_volt, range_volts| {
+            Some(Meter::OhmsPerVolt {
+                ohms_per_volt,
+                range_volts,
+            })
+        };
+        for (text, wanted) in [
+            ("10M", Some(Meter::InputOhms(10.0e6))),
+            ("11 meg", Some(Meter::InputOhms(11.0e6))),
+            ("20k/V 500 V", moving_coil(20_000.0, Some(500.0))),
+            ("20k/V", moving_coil(20_000.0, None)),
+            (
+                "20k per volt, 500 V range",
+                moving_coil(20_000.0, Some(500.0)),
+            ),
+            ("1000/V 250 V", moving_coil(1000.0, Some(250.0))),
+            ("0", None),
+            ("good one", None),
+            ("/V", None),
+        ] {
+            assert_eq!(meter(text).ok(), wanted, "{text}");
+        }
+    }
+
+    #[test]
+    fn a_source_names_place_volts_and_resistor() {
+        let source = |place: &str, volts, series_ohms| {
+            Some(DirectSource {
+                place: place.to_owned(),
+                volts,
+                series_ohms,
+            })
+        };
+        for (text, wanted) in [
+            ("B+ main 300 V 47k", source("B+ main", 300.0, 47_000.0)),
+            ("B+ 275 250V 100k", source("B+ 275", 250.0, 100_000.0)),
+            ("V14.8 25 V 1 meg", source("V14.8", 25.0, 1.0e6)),
+            ("B+ main 300 V", None),
+            ("300 V 47k", None),
+            ("B+ main 47k", None),
+            ("", None),
+        ] {
+            assert_eq!(direct_source(text).ok(), wanted, "{text}");
+        }
+    }
+
+    #[test]
+    fn every_refusal_shows_what_was_read() {
+        for refusal in [
+            line_volts("mains").err(),
+            lamp_watts("mains").err(),
+            source_ohms("mains").err(),
+            seconds("mains").err(),
+            meter("mains").err(),
+            direct_source("mains").err(),
+        ] {
+            assert!(refusal.is_some_and(|text| text.contains("`mains`")));
+        }
+    }
+}

@@ -1,0 +1,62 @@
+//! What a meter should show at every place, under given bench conditions.
+//!
+//! Units: as each reading says. Fails when the sheet has faults, when a tube,
+//! part or place asked for is not in it, or when no settled state was found.
+
+use receiver::conditions::BenchConditions;
+
+use crate::asked_of_receiver::{self, Answer};
+use crate::check_sheet::sound_sheet;
+use crate::read_sheet_file::SheetFile;
+use crate::trouble::Trouble;
+use crate::view::{ConditionsView, ExpectationView, NoticeView, ReadingView, UnknownView};
+use crate::{FORMAT, PROGRAM_VERSION};
+
+/// What a meter should show.
+pub fn expect_readings(
+    file: &SheetFile,
+    conditions: &BenchConditions,
+) -> Result<ExpectationView, Trouble> {
+    let (sheet, notices) = sound_sheet(file)?;
+    let view = ConditionsView::of(conditions, sheet.line_volts, true);
+    let answer =
+        asked_of_receiver::expect(&sheet, conditions).map_err(|trouble| under(trouble, &view))?;
+    Ok(expectation(view, answer, notices))
+}
+
+/// An answer of the receiver as a view, the sheet's own notices last.
+pub(crate) fn expectation(
+    conditions: ConditionsView,
+    answer: Answer,
+    notices_of_sheet: Vec<NoticeView>,
+) -> ExpectationView {
+    let mut notices: Vec<NoticeView> = answer.notices.into_iter().map(NoticeView::from).collect();
+    for notice in notices_of_sheet {
+        if !notices.iter().any(|known| known.text == notice.text) {
+            notices.push(notice);
+        }
+    }
+    ExpectationView {
+        format: FORMAT,
+        program: PROGRAM_VERSION,
+        data: parts::DATA_EDITION,
+        conditions,
+        readings: answer.readings.iter().map(ReadingView::from).collect(),
+        unknown: answer.unknown.iter().map(UnknownView::from).collect(),
+        notices,
+    }
+}
+
+/// Adds the conditions to trouble that arose under them.
+pub(crate) fn under(trouble: Trouble, view: &ConditionsView) -> Trouble {
+    match trouble {
+        Trouble::NotSettled {
+            conditions: None,
+            error,
+        } => Trouble::NotSettled {
+            conditions: Some(Box::new(view.clone())),
+            error,
+        },
+        other => other,
+    }
+}

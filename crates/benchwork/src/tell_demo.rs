@@ -1,0 +1,64 @@
+//! The whole main job once, on the invented example set that is built in.
+//!
+//! The sheet is the file in `examples/`, held in the program so that the demo
+//! needs nothing beside it. Fails only where one of its tasks fails.
+
+use receiver::conditions::BenchConditions;
+use serde::Serialize;
+
+use crate::read_sheet_file::SheetFile;
+use crate::trouble::Trouble;
+use crate::view::{CheckView, ExpectationView, PlanView};
+use crate::{check_sheet, cold_ohms, expect_readings, plan_first_power_up};
+
+/// Where the example is found in the project.
+pub const EXAMPLE_NAME: &str = "examples/larkfield_12t.toml";
+
+/// The example sheet, a 12-inch transformer set that never existed.
+pub const EXAMPLE_SHEET: &str = include_str!("../../../examples/larkfield_12t.toml");
+
+/// Everything the demo shows.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Demo {
+    /// The sheet, line by line as it is written.
+    pub sheet: String,
+    /// What it says and lacks.
+    pub check: CheckView,
+    /// What an ohmmeter should show, plug out.
+    pub ohms: ExpectationView,
+    /// What a meter should show, settled at the sheet's line.
+    pub expect: ExpectationView,
+    /// The first power-up.
+    pub wake: PlanView,
+    /// What to do next, one sentence each.
+    pub next: Vec<String>,
+}
+
+/// Does the whole job once.
+pub fn tell_demo() -> Result<Demo, Trouble> {
+    let file = SheetFile::in_memory(EXAMPLE_NAME, EXAMPLE_SHEET);
+    let check = check_sheet(&file)?;
+    let ohms = cold_ohms(&file, None, &[])?;
+    let conditions = BenchConditions {
+        bands: true,
+        ..BenchConditions::default()
+    };
+    let expect = expect_readings(&file, &conditions)?;
+    let wake = plan_first_power_up(&file, &mut |_| {})?;
+    let next = NEXT.iter().map(|sentence| (*sentence).to_owned()).collect();
+    Ok(Demo {
+        sheet: EXAMPLE_SHEET.to_owned(),
+        check,
+        ohms,
+        expect,
+        wake,
+        next,
+    })
+}
+
+const NEXT: &[&str] = &[
+    "Copy examples/larkfield_12t.toml, and write your own set's tubes and power supply into it.",
+    "Run `firstraster check` on it until nothing is at fault.",
+    "With the plug out and every capacitor proved empty, compare `firstraster ohms` with your ohmmeter.",
+    "Then follow `firstraster wake` step by step, and stop where it says so.",
+];

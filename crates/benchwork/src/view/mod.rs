@@ -1,0 +1,46 @@
+//! The machine-readable answers, exactly as scripts rely on them.
+//!
+//! Units: in each field's name, or with `what` beside the number. These types are
+//! apart from the receiver's own, so that those stay free to change; fields are
+//! added here but never renamed or taken away. Numbers are given to six figures.
+//! Making a view cannot fail.
+
+mod check;
+mod conditions;
+mod plan;
+mod readings;
+
+pub use check::{CheckView, ErrorView, FaultView, FaultsView, NoticeView, TroubleView};
+pub use conditions::{ConditionsView, lamps_in_words};
+pub use plan::{
+    ChargedView, LampFaultView, LampView, PlanView, StepView, StopView, ThreatenedView,
+    UnguardedView, WorkView,
+};
+pub use readings::{ExpectationView, ReadingView, ShareView, UnknownView};
+
+/// A number to six figures, so that answers carry no digits without meaning.
+pub fn six_figures(value: f64) -> f64 {
+    if value == 0.0 || !value.is_finite() {
+        return value;
+    }
+    format!("{value:.5e}").parse().unwrap_or(value)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::six_figures;
+
+    #[test]
+    fn numbers_keep_six_figures() {
+        for (given, wanted) in [
+            (345.20000000001, 345.2),
+            (0.000123456789, 0.000123457),
+            (-12345678.0, -12345700.0),
+            (0.0, 0.0),
+            (999999.7, 1.0e6),
+        ] {
+            assert_eq!(six_figures(given), wanted);
+        }
+        assert!(six_figures(f64::NAN).is_nan());
+    }
+}
