@@ -18,7 +18,7 @@ pub const USUAL_EMISSION_RESERVE: f64 = 8.0;
 
 /// Emission at `kelvin` over emission at `rated_kelvin`, and its relative slope per kelvin.
 pub(super) fn richardson_ratio(kelvin: f64, rated_kelvin: f64) -> f64 {
-    if !(kelvin > 1.0) {
+    if kelvin.is_nan() || kelvin <= 1.0 {
         return 0.0;
     }
     let ratio = kelvin / rated_kelvin;
@@ -38,7 +38,8 @@ pub(super) fn richardson_ratio(kelvin: f64, rated_kelvin: f64) -> f64 {
 /// about 0.8 at a reserve of 8, and much less in a tube with little reserve: the old test for
 /// a weak tube. Reserve or ratio that is not positive gives 0.
 pub fn space_charge_share(emission_ratio: f64, reserve: f64) -> f64 {
-    if !(emission_ratio > 0.0 && reserve > 0.0) {
+    let positive = emission_ratio > 0.0 && reserve > 0.0;
+    if !positive {
         return 0.0;
     }
     let reserve = reserve.min(1e6);

@@ -216,7 +216,7 @@ impl ThermalGroup {
 
 /// A number that is not negative, held at a bound, and whether it was not one already.
 fn usable(number: f64, most: f64) -> (f64, bool) {
-    if !(number >= 0.0) {
+    if number.is_nan() || number < 0.0 {
         return (0.0, true);
     }
     (number.min(most), number > most)

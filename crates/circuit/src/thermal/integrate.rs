@@ -152,7 +152,7 @@ pub(super) fn advance<L: HeatLaw>(
             0.1
         };
         step = size * factor;
-        if !(score <= 1.0) {
+        if score.is_nan() || score > 1.0 {
             continue;
         }
         if with_slope {
@@ -252,7 +252,8 @@ pub(super) fn settle<L: HeatLaw>(law: &L, drive: Drive) -> Run {
         }
     };
     let (mut low, mut high) = (1e-6_f64.ln(), (limit - ambient).ln());
-    if !(drive.power(law.ratio(ambient).0).0 > 0.0) || !(excess(low).0 < 0.0) {
+    let heated = drive.power(law.ratio(ambient).0).0 > 0.0 && excess(low).0 < 0.0;
+    if !heated {
         return at(ambient, false);
     }
     if law.falls() && matches!(drive, Drive::Volts(_)) {
