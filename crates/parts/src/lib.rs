@@ -1,1 +1,73 @@
-//! placeholder
+//! Published figures of tubes and parts, each with its source and standing.
+//!
+//! The tables are the CSV files in `data/`, which a person can read and
+//! correct; `data/README.md` says how they may be wrong. [`catalogue`] reads
+//! them once. A [`TubeType`] has pins, a [`HeaterRating`], and [`Section`]s
+//! with their points of operation; a rectifier's section has a
+//! [`RectifierRating`]. What is unknown is `None`, never zero. This crate
+//! knows figures, not sets: no sheet, no circuit, no advice.
+//!
+//! Units are in each name: volts, milliamperes, ohms, watts, seconds. A table
+//! at fault gives every fault at once and no catalogue.
+//!
+//! ```
+//! let catalogue = parts::catalogue().expect("the tables are sound");
+//!
+//! // Case, spaces and dashes do not count.
+//! let rectifier = catalogue.tube("5u4g").expect("listed");
+//! assert_eq!(rectifier.name, "5U4-G");
+//! let heater = rectifier.heater.as_ref().expect("known");
+//! assert_eq!((heater.volts, heater.amperes), (5.0, 3.0));
+//! assert_eq!(rectifier.is_directly_heated(), Some(true));
+//!
+//! // Two sources disagree about its drop; both stand.
+//! let rating = rectifier.rectifier_section().and_then(|s| s.rectifier.as_ref());
+//! assert_eq!(rating.map(|r| r.drop_points.len()), Some(2));
+//!
+//! // An answer that is not exact says what it rests on.
+//! let other = catalogue.tube_match("ECC82").expect("a number of 12AU7");
+//! assert_eq!(other.tube.name, "12AU7");
+//! assert!(!other.exact && other.note.is_some());
+//! ```
+
+mod alias;
+mod base;
+mod catalogue;
+mod fault;
+mod lamp;
+mod metal_rectifier;
+mod picture_tube;
+mod pin;
+mod read_tube;
+mod standing;
+mod table;
+mod thermistor;
+mod trade;
+mod tube;
+mod tube_name;
+mod tungsten;
+
+pub use alias::Alias;
+pub use base::Base;
+pub use catalogue::{Catalogue, TubeMatch, catalogue};
+pub use fault::{ColumnFault, DataFault};
+pub use lamp::LampType;
+pub use metal_rectifier::{SeleniumType, SiliconType};
+pub use picture_tube::{
+    CloseReplacement, Deflection, Envelope, Face, Focus, IonTrap, PictureTubeData,
+};
+pub use pin::{ELEMENTS, Pin, PinName, PinNameError};
+pub use read_tube::TUBE_COLUMNS;
+pub use standing::{Provenance, Standing};
+pub use thermistor::{GENERAL_HEATER_STRING, ThermistorType};
+pub use trade::{
+    Irreplaceable, PartFault, PartTrade, ReplacementRule, Severity, SeverityLaw, TradeNumber,
+};
+pub use tube::{
+    DropPoint, HeaterRating, Heating, OperatingPoint, PinKnowledge, RectifierPath, RectifierRating,
+    Section, SectionKind, TubeType,
+};
+pub use tungsten::{ROOM_KELVIN, TungstenRange, TungstenRow, TungstenTable};
+
+/// The edition of the tables, shown in reports and kept with advice.
+pub const DATA_EDITION: &str = "2026.1";
