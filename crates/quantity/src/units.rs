@@ -162,6 +162,15 @@ pub(crate) fn scaled_by(value: f64, factor: f64) -> f64 {
     }
 }
 
+/// The reverse of [`scaled_by`].
+pub(crate) fn in_parts_of(value: f64, factor: f64) -> f64 {
+    if factor < 1.0 {
+        value * (1.0 / factor).round()
+    } else {
+        value / factor
+    }
+}
+
 macro_rules! scaled {
     ($($name:ident { $($(#[$doc:meta])* $from:ident, $(#[$doc_back:meta])* $back:ident: $scale:expr;)* })*) => {
         $(
@@ -173,7 +182,7 @@ macro_rules! scaled {
                     }
                     $(#[$doc_back])*
                     pub fn $back(self) -> f64 {
-                        scaled_by(self.0, 1.0 / $scale)
+                        in_parts_of(self.0, $scale)
                     }
                 )*
             }
