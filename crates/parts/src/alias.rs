@@ -21,6 +21,9 @@ pub struct Alias {
     pub name: String,
     /// The type in the catalogue.
     pub tube: String,
+    /// Whether all figures are the same; if not, the note tells what differs.
+    /// A difference in controlled warm-up alone is accounted for.
+    pub same_figures: bool,
     /// How the two are related.
     pub note: String,
     /// Where this comes from.
@@ -29,7 +32,6 @@ pub struct Alias {
 
 struct AliasRow {
     alias: Alias,
-    same_figures: bool,
     controlled_warm_up: Option<bool>,
 }
 
@@ -59,10 +61,10 @@ pub(crate) fn read_aliases(
             alias: Alias {
                 name: fields.required("alias"),
                 tube: fields.required("type"),
+                same_figures: same_figures.unwrap_or(false),
                 note: fields.required("note"),
                 provenance: fields.provenance(),
             },
-            same_figures: same_figures.unwrap_or(false),
             controlled_warm_up: fields
                 .choice("controlled_warm_up", &[("yes", true), ("no", false)]),
         })
@@ -84,7 +86,7 @@ pub(crate) fn read_aliases(
             faults.push(DataFault::at(file, line, fault));
             continue;
         };
-        if row.same_figures && row.controlled_warm_up.is_none() {
+        if row.alias.same_figures && row.controlled_warm_up.is_none() {
             tube.aliases.push(row.alias.name.clone());
         } else {
             let derived = derive(tube, &row);

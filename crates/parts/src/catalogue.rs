@@ -47,8 +47,8 @@ pub struct TubeMatch<'a> {
     pub tube: &'a TubeType,
     /// The type number as it was asked.
     pub asked: String,
-    /// Whether the catalogue has this very number. An alias with the same
-    /// figures is not exact either: the note names it.
+    /// Whether the figures are those of this very number. Another number of
+    /// the same tube is not exact: the note names it.
     pub exact: bool,
     /// What the answer rests on when it is not exact.
     pub note: Option<String>,
@@ -183,11 +183,11 @@ impl Catalogue {
         let key = tube_key(name);
         let asked = name.trim().to_string();
         if let Some(tube) = self.tube(name) {
-            let alias = self
+            let note = self
                 .aliases
                 .iter()
-                .find(|alias| tube_key(&alias.name) == key);
-            let note = alias
+                .find(|alias| tube_key(&alias.name) == key)
+                .filter(|alias| tube.name == alias.tube || !alias.same_figures)
                 .map(|alias| format!("{} is taken as {}: {}", alias.name, alias.tube, alias.note));
             return Some(TubeMatch {
                 tube,

@@ -38,6 +38,7 @@ mod lamp;
 mod metal_rectifier;
 mod picture_tube;
 mod pin;
+mod read_section;
 mod read_tube;
 mod standing;
 mod table;

@@ -1,6 +1,6 @@
 //! How far a figure can be trusted.
 //!
-//! Each row of `data/` carries one of seven words. A row marked `mixed` names
+//! Each row of `data/` carries one of a few words. A row marked `mixed` names
 //! in `read_fields` the columns that were read in a published source; all its
 //! other columns count as memory. A figure named in `doubt_fields` is doubtful
 //! whatever its standing. Fails by returning `None` for an unknown word.
@@ -16,6 +16,8 @@ pub enum Standing {
     Measured,
     /// Follows by arithmetic from a definition or a law.
     ClosedForm,
+    /// Worked out from a published law or figure, apart from the program.
+    Computed,
     /// What the trade does or did; the figure itself is habit.
     CommonPractice,
     /// Partly read, partly from memory; `read_fields` tells which.
@@ -30,10 +32,11 @@ pub enum Standing {
 
 impl Standing {
     /// The words used in the tables, one for each standing.
-    pub const WORDS: [(&'static str, Standing); 8] = [
+    pub const WORDS: [(&'static str, Standing); 9] = [
         ("published", Standing::Published),
         ("measured", Standing::Measured),
         ("closed form", Standing::ClosedForm),
+        ("computed", Standing::Computed),
         ("common practice", Standing::CommonPractice),
         ("mixed", Standing::Mixed),
         ("memory", Standing::Memory),
