@@ -4,8 +4,8 @@
 //! Inside: SI units throughout, plain `f64`. This crate knows no tube types, no
 //! sheet and no advice; it is given constants and gives back currents and volts.
 //! Reading order: [`element`] (what a circuit is made of), [`rectifier`],
-//! [`thermal`], [`solver`] (settled, warm-up), [`record`] (what can be read from a
-//! solved cycle), `resting` (direct current and cold resistance).
+//! [`thermal`], [`solver`] (settled, warm-up), [`switch_on`] (the first second in detail), [`record`] (what can be read from a
+//! solved cycle), [`resting`] (direct current and cold resistance).
 
 pub mod element;
 pub mod error;
@@ -13,8 +13,10 @@ pub mod rectifier;
 pub mod thermal;
 
 pub mod record;
+pub mod resting;
 pub mod solver;
 pub mod state;
+pub mod switch_on;
 
 mod cycle;
 mod factor;

@@ -101,7 +101,7 @@ pub(super) trait HeatLaw {
 /// Most steps tried in one call; when they are used up the result is marked beyond range.
 pub(super) const MOST_STEPS: usize = 400;
 /// Local error allowed in a step, relative to the temperature.
-pub(super) const STEP_TOLERANCE: f64 = 1e-6;
+pub(super) const STEP_TOLERANCE: f64 = 1e-5;
 const COLDEST_KELVIN: f64 = 200.0;
 
 /// Where one body got to.

@@ -9,7 +9,7 @@
 //! The cold and the hot point leave one figure open. `B` is taken as 2600 K, an effective
 //! figure: with heat loss linear in the temperature it follows the published ohms at 25, 50,
 //! 75 and 100 percent of rated current of four inrush limiters (10 to 120 ohms cold) within
-//! their 25 percent tolerance. It is raised where the hot point would pass 700 K. `G` then
+//! 10 percent, against a cold tolerance of 25. It is raised where the hot point would pass 700 K. `G` then
 //! follows from `amperes^2 hot_ohms = G (T_hot - Ta)`, and `C` = G x time constant.
 //! Body temperatures are therefore those of the model, not of the part. Holds to 200 K above
 //! the hot point; there the temperature is held and the result is marked. Under a fixed

@@ -1,0 +1,79 @@
+//! Why a circuit gave no result, with the evidence.
+//!
+//! Units: seconds, amperes and relative sizes as each variant says. A failed
+//! solution never returns numbers: it returns one of these.
+
+use thiserror::Error;
+
+/// Why there is no result.
+#[derive(Debug, Clone, PartialEq, Error)]
+pub enum CircuitError {
+    /// An element was given a value that no part can have.
+    #[error("element {element}: {field} is {value}, expected {expected}")]
+    Value {
+        /// Index of the element in the order in which it was added.
+        element: usize,
+        /// Which of its figures.
+        field: &'static str,
+        /// The figure as given.
+        value: f64,
+        /// What would be right.
+        expected: &'static str,
+    },
+    /// An element names a node, thermal group or body that does not exist.
+    #[error("element {element}: {what} {index} does not exist")]
+    Missing {
+        /// Index of the element.
+        element: usize,
+        /// What is missing: node, group or body.
+        what: &'static str,
+        /// Its index.
+        index: usize,
+    },
+    /// The equations of this circuit have no single solution at one node.
+    #[error("node {node} is held by nothing: pivot {pivot:.3e}")]
+    Singular {
+        /// The node, or one above the last node for the core of a transformer.
+        node: usize,
+        /// The pivot that was too small.
+        pivot: f64,
+    },
+    /// The rectifiers found no current that suits their voltages within one time step.
+    #[error(
+        "rectifiers undecided at {seconds:.6} s after {iterations} tries, {volts:.3e} V left over"
+    )]
+    Rectifier {
+        /// Time in the cycle or since switch-on.
+        seconds: f64,
+        /// Newton iterations made.
+        iterations: usize,
+        /// The largest difference left.
+        volts: f64,
+    },
+    /// The periodic state was not found.
+    #[error(
+        "no settled state after {cycles:.1} cycles of work: state {worst_state} still moves by {relative_change:.3e} of its size in a cycle"
+    )]
+    NotSettled {
+        /// Work done, in cycles of the fine grid.
+        cycles: f64,
+        /// The state that moves most: capacitors and inductors first, then thermal groups.
+        worst_state: usize,
+        /// Its change over one cycle relative to its size.
+        relative_change: f64,
+    },
+    /// The time step became smaller than the smallest allowed one.
+    #[error("time step of {step_seconds:.3e} s is too small at {seconds:.6} s")]
+    StepTooSmall {
+        /// Time reached.
+        seconds: f64,
+        /// The step that was tried.
+        step_seconds: f64,
+    },
+    /// The caller stopped the run.
+    #[error("stopped at {seconds:.3} s")]
+    Stopped {
+        /// Time reached.
+        seconds: f64,
+    },
+}

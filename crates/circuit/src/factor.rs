@@ -1,0 +1,246 @@
+//! Sparse factors whose order is found once and then replayed.
+//!
+//! Pure numbers, no units. The pattern of a circuit's matrix is symmetric and
+//! never changes, so the elimination order (minimum degree) and the place of
+//! every multiply-add are found once; factoring replays that list.
+//! Pivots stay on the diagonal: the matrices of resistive networks are
+//! symmetric positive definite, where this is stable (Golub and Van Loan,
+//! "Matrix Computations", chapter on positive definite systems; from memory).
+//! Fails with the row whose pivot is too small against its own diagonal.
+
+/// The elimination order and the list of multiply-adds for one pattern.
+#[derive(Debug, Clone)]
+pub struct Pattern {
+    size: usize,
+    /// Row eliminated at each turn.
+    order: Vec<usize>,
+    /// For each turn: index of the pivot in the value array.
+    pivots: Vec<usize>,
+    /// For each turn: range in `neighbours`.
+    starts: Vec<usize>,
+    /// Rows still to be eliminated that touch the pivot row, with the indices of
+    /// their entries below (row, pivot) and right of the pivot (pivot, row).
+    neighbours: Vec<Neighbour>,
+    /// For each turn: start in `updates` of its block of targets.
+    update_starts: Vec<usize>,
+    /// Targets of the outer product of each turn, row by row.
+    updates: Vec<usize>,
+    /// Value index of every entry that can be stamped, by row and column.
+    position: Vec<u32>,
+    values: usize,
+}
+
+#[derive(Debug, Clone, Copy)]
+struct Neighbour {
+    row: usize,
+    below: usize,
+    right: usize,
+}
+
+const NOWHERE: u32 = u32::MAX;
+
+/// A pivot that vanished.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct VanishedPivot {
+    /// Its row.
+    pub row: usize,
+    /// What was left of it.
+    pub pivot: f64,
+}
+
+impl Pattern {
+    /// Finds order and multiply-adds for a matrix of `size` rows whose entries
+    /// off the diagonal are at `entries` (either triangle, doubles allowed).
+    pub fn new(size: usize, entries: &[(usize, usize)]) -> Pattern {
+        let mut linked = vec![false; size * size];
+        for &(row, column) in entries {
+            if row != column {
+                linked[row * size + column] = true;
+                linked[column * size + row] = true;
+            }
+        }
+        let mut position = vec![NOWHERE; size * size];
+        let mut values = 0usize;
+        let mut place = |position: &mut Vec<u32>, row: usize, column: usize| {
+            let slot = &mut position[row * size + column];
+            if *slot == NOWHERE {
+                *slot = values as u32;
+                values += 1;
+            }
+            *slot as usize
+        };
+        let mut left: Vec<usize> = (0..size).collect();
+        let mut degree: Vec<usize> = (0..size)
+            .map(|row| (0..size).filter(|&c| linked[row * size + c]).count())
+            .collect();
+        let mut order = Vec::with_capacity(size);
+        let mut pivots = Vec::with_capacity(size);
+        let mut starts = vec![0];
+        let mut neighbours = Vec::new();
+        let mut update_starts = vec![0];
+        let mut updates = Vec::new();
+        while !left.is_empty() {
+            let mut best = 0;
+            for (index, &row) in left.iter().enumerate() {
+                if degree[row] < degree[left[best]] {
+                    best = index;
+                }
+            }
+            let pivot = left.swap_remove(best);
+            let touching: Vec<usize> = left
+                .iter()
+                .copied()
+                .filter(|&row| linked[pivot * size + row])
+                .collect();
+            for &one in &touching {
+                for &other in &touching {
+                    if one != other && !linked[one * size + other] {
+                        linked[one * size + other] = true;
+                        degree[one] += 1;
+                    }
+                }
+                degree[one] -= 1;
+                linked[one * size + pivot] = false;
+            }
+            order.push(pivot);
+            pivots.push(place(&mut position, pivot, pivot));
+            for &row in &touching {
+                neighbours.push(Neighbour {
+                    row,
+                    below: place(&mut position, row, pivot),
+                    right: place(&mut position, pivot, row),
+                });
+            }
+            for &row in &touching {
+                for &column in &touching {
+                    updates.push(place(&mut position, row, column));
+                }
+            }
+            starts.push(neighbours.len());
+            update_starts.push(updates.len());
+        }
+        Pattern {
+            size,
+            order,
+            pivots,
+            starts,
+            neighbours,
+            update_starts,
+            updates,
+            position,
+            values,
+        }
+    }
+
+    /// Rows of the matrix.
+    pub fn size(&self) -> usize {
+        self.size
+    }
+
+    /// Multiply-adds of one factorisation.
+    pub fn multiply_adds(&self) -> usize {
+        self.updates.len()
+    }
+
+    /// An empty matrix of this pattern.
+    pub fn matrix(&self) -> Matrix {
+        Matrix {
+            values: vec![0.0; self.values],
+        }
+    }
+
+    /// Adds `value` at (`row`, `column`). Entries outside the pattern are a fault
+    /// of the caller and are refused with `false`.
+    pub fn add(&self, matrix: &mut Matrix, row: usize, column: usize, value: f64) -> bool {
+        let place = self.position[row * self.size + column];
+        if place == NOWHERE {
+            return false;
+        }
+        matrix.values[place as usize] += value;
+        true
+    }
+
+    /// Factors the matrix in its own storage.
+    pub fn factor(&self, mut matrix: Matrix) -> Result<Factors<'_>, VanishedPivot> {
+        let values = &mut matrix.values;
+        let diagonal: Vec<f64> = self.pivots.iter().map(|&p| values[p].abs()).collect();
+        for turn in 0..self.size {
+            let pivot = values[self.pivots[turn]];
+            // What is left of a pivot must stand out from the rounding of its own diagonal.
+            if !pivot.is_finite() || pivot.abs() <= 1e-16 * diagonal[turn] || pivot == 0.0 {
+                return Err(VanishedPivot {
+                    row: self.order[turn],
+                    pivot,
+                });
+            }
+            let inverse = 1.0 / pivot;
+            let around = &self.neighbours[self.starts[turn]..self.starts[turn + 1]];
+            let mut target = self.update_starts[turn];
+            for one in around {
+                let factor = values[one.below] * inverse;
+                values[one.below] = factor;
+                for other in around {
+                    values[self.updates[target]] -= factor * values[other.right];
+                    target += 1;
+                }
+            }
+        }
+        Ok(Factors {
+            pattern: self,
+            values: matrix.values,
+        })
+    }
+}
+
+/// The values of one matrix, before factoring.
+#[derive(Debug, Clone)]
+pub struct Matrix {
+    values: Vec<f64>,
+}
+
+/// A factored matrix, ready to solve.
+#[derive(Debug, Clone)]
+pub struct Factors<'a> {
+    pattern: &'a Pattern,
+    values: Vec<f64>,
+}
+
+impl Factors<'_> {
+    /// Solves for one right side, in place.
+    pub fn solve(&self, side: &mut [f64]) {
+        let mut lanes: Vec<[f64; 1]> = side.iter().map(|&value| [value]).collect();
+        self.solve_lanes(&mut lanes);
+        for (value, lane) in side.iter_mut().zip(&lanes) {
+            *value = lane[0];
+        }
+    }
+
+    /// Solves for `LANES` right sides at once, in place.
+    pub fn solve_lanes<const LANES: usize>(&self, side: &mut [[f64; LANES]]) {
+        let pattern = self.pattern;
+        for turn in 0..pattern.size {
+            let known = side[pattern.order[turn]];
+            for one in &pattern.neighbours[pattern.starts[turn]..pattern.starts[turn + 1]] {
+                let factor = self.values[one.below];
+                for (target, value) in side[one.row].iter_mut().zip(known) {
+                    *target -= factor * value;
+                }
+            }
+        }
+        for turn in (0..pattern.size).rev() {
+            let row = pattern.order[turn];
+            let mut value = side[row];
+            for one in &pattern.neighbours[pattern.starts[turn]..pattern.starts[turn + 1]] {
+                let factor = self.values[one.right];
+                for (target, known) in value.iter_mut().zip(side[one.row]) {
+                    *target -= factor * known;
+                }
+            }
+            let inverse = 1.0 / self.values[pattern.pivots[turn]];
+            for lane in &mut value {
+                *lane *= inverse;
+            }
+            side[row] = value;
+        }
+    }
+}
