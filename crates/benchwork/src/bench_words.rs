@@ -5,7 +5,7 @@
 //! one sentence that says what was read and what was expected. Whether a tube or
 //! a place of that name exists is judged later, against the sheet.
 
-use quantity::{read_ohms, read_seconds, read_volts};
+use quantity::{read_meter_ohms, read_ohms, read_seconds, read_volts};
 use receiver::conditions::{DirectSource, Meter};
 
 /// Line volts rms: above 0, up to 300.
@@ -148,14 +148,7 @@ pub fn direct_source(text: &str) -> Result<DirectSource, String> {
 
 /// The M on a meter is always megohms: no meter has an input of ten thousand ohms.
 fn meter_ohms(text: &str) -> Option<f64> {
-    let text = text.trim();
-    let bare = text
-        .strip_suffix(['M', 'm'])
-        .or_else(|| text.strip_suffix("Mohm"));
-    match bare.and_then(number) {
-        Some(megohms) => Some(megohms * 1.0e6),
-        None => number(text).or_else(|| read_ohms(text).ok().map(|ohms| ohms.0)),
-    }
+    number(text).or_else(|| read_meter_ohms(text.trim()).ok().map(|ohms| ohms.0))
 }
 
 fn number(text: &str) -> Option<f64> {

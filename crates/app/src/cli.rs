@@ -1,0 +1,305 @@
+//! The command line as it is typed.
+//!
+//! Every command and option stands here and in the manual under `docs/manual/`;
+//! a test compares the two. Numbers are checked as they are read (wrong usage,
+//! status 2); whether a tube or a place exists is judged against the sheet (1).
+
+use std::path::PathBuf;
+
+use clap::{Args, Parser, Subcommand, ValueEnum};
+use clap_complete::Shell;
+use receiver::conditions::{BenchConditions, DirectSource, Meter};
+
+/// From a set sheet to a first power-up that spares set and restorer.
+///
+/// Tells, for one monochrome tube television set of 1946 to 1965, what a meter
+/// should show and how to bring the set up for the first time, step by step.
+/// The voltages inside such a set can kill. Nothing this program says replaces
+/// the isolation transformer, the discharged capacitor and the second person in
+/// the room.
+#[derive(Debug, Parser)]
+#[command(
+    name = "firstraster",
+    version,
+    max_term_width = 80,
+    arg_required_else_help = true
+)]
+pub struct Cli {
+    /// Answer as JSON, for scripts
+    #[arg(long, global = true)]
+    pub json: bool,
+
+    /// What to do
+    #[command(subcommand)]
+    pub command: Command,
+}
+
+/// The commands.
+#[derive(Debug, Subcommand)]
+pub enum Command {
+    /// Tell what the sheet says and what it lacks
+    Check(CheckArguments),
+    /// Tell what a meter should show
+    Expect(Box<ExpectArguments>),
+    /// Plan the first power-up, step by step
+    Wake(WakeArguments),
+    /// Tell the cold resistances, the set unplugged
+    Ohms(OhmsArguments),
+    /// Show the whole job on an invented set
+    Demo,
+    /// Print the completion script of a shell
+    Completion(CompletionArguments),
+    /// Write the manual pages into a folder
+    Manual(ManualArguments),
+}
+
+/// Arguments of `check`.
+#[derive(Debug, Args)]
+pub struct CheckArguments {
+    /// The set sheet, a TOML file; - reads standard input
+    pub sheet: PathBuf,
+}
+
+/// Arguments of `expect`.
+#[derive(Debug, Args)]
+pub struct ExpectArguments {
+    /// The set sheet, a TOML file; - reads standard input
+    pub sheet: PathBuf,
+
+    /// How the set stands on the bench
+    #[command(flatten)]
+    pub bench: BenchArguments,
+
+    /// Draw a picture into this file (SVG)
+    #[arg(long, value_name = "FILE.svg")]
+    pub picture: Option<PathBuf>,
+
+    /// What the picture shows
+    #[arg(long, value_name = "WHAT", requires = "picture")]
+    pub picture_of: Option<PictureOf>,
+}
+
+/// Arguments of `wake`.
+#[derive(Debug, Args)]
+pub struct WakeArguments {
+    /// The set sheet, a TOML file; - reads standard input
+    pub sheet: PathBuf,
+
+    /// Draw a picture into this file (SVG)
+    #[arg(long, value_name = "FILE.svg")]
+    pub picture: Option<PathBuf>,
+
+    /// What the picture shows
+    #[arg(long, value_name = "WHAT", requires = "picture")]
+    pub picture_of: Option<PictureOf>,
+
+    /// The step whose conditions the picture shows; the last with B+ if absent
+    #[arg(long, value_name = "NUMBER", requires = "picture")]
+    pub picture_step: Option<usize>,
+}
+
+/// Arguments of `ohms`.
+#[derive(Debug, Args)]
+pub struct OhmsArguments {
+    /// The set sheet, a TOML file; - reads standard input
+    pub sheet: PathBuf,
+
+    /// Where the meter's other lead is, if not on the chassis
+    #[arg(long, value_name = "PLACE")]
+    pub to: Option<String>,
+
+    /// Tubes out of their sockets, such as V14,V12
+    #[arg(long, value_name = "TUBES", value_delimiter = ',')]
+    pub pulled: Vec<String>,
+}
+
+/// Arguments of `completion`.
+#[derive(Debug, Args)]
+pub struct CompletionArguments {
+    /// The shell
+    pub shell: Shell,
+}
+
+/// Arguments of `manual`.
+#[derive(Debug, Args)]
+pub struct ManualArguments {
+    /// The folder, made if it is not there
+    pub folder: PathBuf,
+}
+
+/// What a picture shows.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum PictureOf {
+    /// B+ against line voltage, with and without the lamp
+    Line,
+    /// B+ and heaters against seconds from switch-on
+    Seconds,
+}
+
+/// Bench conditions of `expect`.
+#[derive(Debug, Args)]
+pub struct BenchArguments {
+    /// Line volts rms at the wall side of the lamp; the sheet's own line, give or take 5 %, if absent
+    #[arg(long, value_name = "VOLTS", value_parser = benchwork::bench_words::line_volts, allow_hyphen_values = true)]
+    pub line: Option<f64>,
+
+    /// Limiter lamp in series, in watts at 120 V; 100+60 for two in parallel
+    #[arg(long, value_name = "WATTS", value_parser = lamps)]
+    pub lamp: Option<Lamps>,
+
+    /// Ohms of an isolation or variable transformer ahead of the set
+    #[arg(long, value_name = "OHMS", value_parser = benchwork::bench_words::source_ohms, allow_hyphen_values = true)]
+    pub source_ohms: Option<f64>,
+
+    /// Tubes out of their sockets, such as V14,V12
+    #[arg(long, value_name = "TUBES", value_delimiter = ',')]
+    pub pulled: Vec<String>,
+
+    /// Switches and plugs that are open, such as J2
+    #[arg(long, value_name = "PARTS", value_delimiter = ',')]
+    pub open: Vec<String>,
+
+    /// Parts cut loose, such as C40
+    #[arg(long, value_name = "PARTS", value_delimiter = ',')]
+    pub fitted_without: Vec<String>,
+
+    /// Seconds after switch-on from cold; settled if absent
+    #[arg(long, value_name = "SECONDS", value_parser = benchwork::bench_words::seconds, allow_hyphen_values = true)]
+    pub seconds: Option<f64>,
+
+    /// The meter, such as 10M or "20k/V 500 V"; an ideal one if absent
+    #[arg(long, value_name = "METER", value_parser = benchwork::bench_words::meter)]
+    pub meter: Option<Meter>,
+
+    /// Plug out, a d.c. source through a resistor at a place, such as "B+ main 300 V 47k"
+    #[arg(long, value_name = "SOURCE", value_parser = benchwork::bench_words::direct_source, conflicts_with_all = ["line", "lamp", "source_ohms"])]
+    pub dc: Option<DirectSource>,
+
+    /// Where the meter's other lead is, if not on the chassis
+    #[arg(long, value_name = "PLACE")]
+    pub to: Option<String>,
+
+    /// Nominal values only
+    #[arg(long)]
+    pub no_bands: bool,
+}
+
+/// Limiter lamps in parallel, by their watts.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Lamps(pub Vec<f64>);
+
+fn lamps(text: &str) -> Result<Lamps, String> {
+    benchwork::bench_words::lamp_watts(text).map(Lamps)
+}
+
+impl BenchArguments {
+    /// The conditions as the receiver takes them; empty names, as from a trailing comma, are dropped.
+    pub fn conditions(self) -> BenchConditions {
+        BenchConditions {
+            line_volts: self.line,
+            lamps: self.lamp.map(|lamps| lamps.0).unwrap_or_default(),
+            source_ohms: self.source_ohms.unwrap_or(0.0),
+            pulled: names(self.pulled),
+            open: names(self.open),
+            fitted_without: names(self.fitted_without),
+            seconds: self.seconds,
+            meter: self.meter,
+            direct_source: self.dc,
+            to: self.to,
+            bands: !self.no_bands,
+        }
+    }
+}
+
+/// The names of a list, trimmed, without empty ones.
+pub fn names(typed: Vec<String>) -> Vec<String> {
+    typed
+        .iter()
+        .map(|name| name.trim().to_owned())
+        .filter(|name| !name.is_empty())
+        .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use clap::CommandFactory;
+    use std::path::Path;
+
+    #[test]
+    fn the_definition_holds_together() {
+        Cli::command().debug_assert();
+    }
+
+    fn check(line: &str, is_right: bool) {
+        let typed = std::iter::once("firstraster").chain(line.split('|'));
+        assert_eq!(Cli::try_parse_from(typed).is_ok(), is_right, "{line}");
+    }
+
+    #[test]
+    fn right_and_wrong_usage() {
+        for line in [
+            "check|a.toml",
+            "check|a.toml|--json",
+            "--json|check|a.toml",
+            "expect|a.toml|--line|117|--lamp|100+60|--pulled|V14,V12",
+            "expect|a.toml|--dc|B+ main 300 V 47k|--meter|20k/V 500 V",
+            "expect|a.toml|--picture|a.svg|--picture-of|seconds",
+            "wake|-",
+            "ohms|a.toml|--to|B+ main|--pulled|V14",
+            "demo",
+            "completion|bash",
+            "manual|man",
+        ] {
+            check(line, true);
+        }
+        for line in [
+            "",
+            "check",
+            "expect|a.toml|--line|much",
+            "expect|a.toml|--line|-5",
+            "expect|a.toml|--lamp|0",
+            "expect|a.toml|--dc|B+ main 300 V 47k|--line|117",
+            "expect|a.toml|--picture-of|seconds",
+            "expect|a.toml|b.toml",
+            "ohms|a.toml|--line|117",
+            "completion|none-such",
+            "frobnicate",
+        ] {
+            check(line, false);
+        }
+    }
+
+    #[test]
+    fn every_command_and_option_is_in_the_manual() {
+        let manual = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../docs/manual");
+        let mut missing = Vec::new();
+        for command in Cli::command().get_subcommands() {
+            let name = command.get_name();
+            let page = match std::fs::read_to_string(manual.join(format!("{name}.md"))) {
+                Ok(page) => page,
+                Err(error) => {
+                    missing.push(format!("docs/manual/{name}.md: {error}"));
+                    continue;
+                }
+            };
+            if !page.contains(&format!("firstraster {name}")) {
+                missing.push(format!(
+                    "docs/manual/{name}.md does not show `firstraster {name}`"
+                ));
+            }
+            for option in command
+                .get_arguments()
+                .filter_map(|argument| argument.get_long())
+            {
+                if !page.contains(&format!("`--{option}")) {
+                    missing.push(format!("docs/manual/{name}.md: `--{option}`"));
+                }
+            }
+            if !page.contains("`--json`") {
+                missing.push(format!("docs/manual/{name}.md: `--json`"));
+            }
+        }
+        assert!(missing.is_empty(), "not in the manual: {missing:#?}");
+    }
+}

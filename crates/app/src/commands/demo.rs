@@ -1,0 +1,53 @@
+//! `firstraster demo`: the whole main job on the invented example set.
+
+use benchwork::{EXAMPLE_NAME, SheetFile, tell_demo};
+
+use crate::commands::DONE;
+use crate::output::{Screen, Stop, check_page, demo_page, plan_page, readings_page};
+
+/// Runs the command.
+pub fn run(screen: &mut Screen) -> Result<u8, Stop> {
+    let demo = tell_demo()?;
+    if screen.json {
+        screen.answer(&demo)?;
+        return Ok(DONE);
+    }
+    screen.say(&demo_page::opening(&demo))?;
+    screen.say(&demo_page::heading(
+        1,
+        "firstraster check",
+        "what the sheet says and lacks",
+    ))?;
+    let file = SheetFile::in_memory(EXAMPLE_NAME, demo.sheet.clone().into_bytes());
+    screen.say(&check_page::page(&demo.check, &file))?;
+    screen.say(&demo_page::heading(
+        2,
+        "firstraster ohms",
+        "cold resistances, before any power",
+    ))?;
+    screen.say(&readings_page::page(
+        "Cold resistances, plug out, every capacitor proved empty",
+        &demo.ohms,
+    ))?;
+    screen.say(&demo_page::heading(
+        3,
+        "firstraster expect",
+        "what a meter should show",
+    ))?;
+    screen.say(&readings_page::page(
+        "What a meter should show",
+        &demo.expect,
+    ))?;
+    screen.say(&demo_page::heading(
+        4,
+        "firstraster wake",
+        "the first power-up, step by step",
+    ))?;
+    screen.say(&plan_page::opening())?;
+    for step in &demo.wake.steps {
+        screen.say(&plan_page::step(step))?;
+    }
+    screen.say(&plan_page::closing(&demo.wake))?;
+    screen.say(&demo_page::closing(&demo))?;
+    Ok(DONE)
+}

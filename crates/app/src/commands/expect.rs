@@ -1,0 +1,32 @@
+//! `firstraster expect SHEET`: what a meter should show under given conditions.
+//!
+//! With `--picture` a picture is drawn besides; it fails as a file does.
+
+use benchwork::{expect_readings, read_sheet_file};
+
+use crate::cli::{ExpectArguments, PictureOf};
+use crate::commands::DONE;
+use crate::output::{Screen, Stop, readings_page};
+use crate::pictures;
+
+/// Runs the command.
+pub fn run(arguments: ExpectArguments, screen: &mut Screen) -> Result<u8, Stop> {
+    let file = read_sheet_file(&arguments.sheet)?;
+    let conditions = arguments.bench.conditions();
+    let view = expect_readings(&file, &conditions)?;
+    if let Some(path) = &arguments.picture {
+        let usual = if conditions.seconds.is_some() {
+            PictureOf::Seconds
+        } else {
+            PictureOf::Line
+        };
+        let picture_of = arguments.picture_of.unwrap_or(usual);
+        pictures::draw(&file, &conditions, picture_of, path)?;
+    }
+    if screen.json {
+        screen.answer(&view)?;
+    } else {
+        screen.say(&readings_page::page("What a meter should show", &view))?;
+    }
+    Ok(DONE)
+}

@@ -1,0 +1,33 @@
+//! The commands, one file each. Each asks `benchwork` one question and shows the answer.
+//!
+//! A command gives the exit status of its answer, or says why it stopped.
+
+mod check;
+mod completion;
+mod demo;
+mod expect;
+mod manual;
+mod ohms;
+mod wake;
+
+use crate::cli::{Cli, Command};
+use crate::output::{Screen, Stop};
+
+/// Exit status of a command that did what was asked.
+pub const DONE: u8 = 0;
+
+/// Exit status where the sheet or the input is at fault.
+pub const AT_FAULT: u8 = 1;
+
+/// Runs what was asked for.
+pub fn run(cli: Cli, screen: &mut Screen) -> Result<u8, Stop> {
+    match cli.command {
+        Command::Check(arguments) => check::run(&arguments, screen),
+        Command::Expect(arguments) => expect::run(*arguments, screen),
+        Command::Wake(arguments) => wake::run(&arguments, screen),
+        Command::Ohms(arguments) => ohms::run(arguments, screen),
+        Command::Demo => demo::run(screen),
+        Command::Completion(arguments) => completion::run(&arguments, screen),
+        Command::Manual(arguments) => manual::run(&arguments, screen),
+    }
+}

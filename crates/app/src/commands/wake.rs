@@ -1,0 +1,43 @@
+//! `firstraster wake SHEET`: the staged first power-up.
+//!
+//! For people each step is shown as soon as it stands; JSON comes whole.
+
+use benchwork::{plan_first_power_up, read_sheet_file};
+
+use crate::cli::{PictureOf, WakeArguments};
+use crate::commands::DONE;
+use crate::output::{Screen, Stop, plan_page};
+use crate::pictures;
+
+/// Runs the command.
+pub fn run(arguments: &WakeArguments, screen: &mut Screen) -> Result<u8, Stop> {
+    let file = read_sheet_file(&arguments.sheet)?;
+    let mut shown = Ok(());
+    let mut count = 0;
+    let is_json = screen.json;
+    let plan = plan_first_power_up(&file, &mut |step| {
+        if is_json || shown.is_err() {
+            return;
+        }
+        if count == 0 {
+            shown = screen.say(&plan_page::opening());
+        }
+        count += 1;
+        if shown.is_ok() {
+            shown = screen
+                .say(&plan_page::step(&step))
+                .and_then(|()| screen.show_now());
+        }
+    })?;
+    shown?;
+    if let Some(path) = &arguments.picture {
+        let picture_of = arguments.picture_of.unwrap_or(PictureOf::Seconds);
+        pictures::draw_step(&file, arguments.picture_step, picture_of, path)?;
+    }
+    if screen.json {
+        screen.answer(&plan)?;
+    } else {
+        screen.say(&plan_page::closing(&plan))?;
+    }
+    Ok(DONE)
+}

@@ -1,0 +1,43 @@
+//! What stands around the answers in the demo: the story and what to do next.
+
+use benchwork::EXAMPLE_NAME;
+use benchwork::tell_demo::Demo;
+
+use super::lists::{numbered, paragraph, title};
+
+/// What comes first.
+pub fn opening(demo: &Demo) -> String {
+    let mut page = title("From a set sheet to a first power-up");
+    page.push_str(&paragraph(
+        "A set has come out of an attic: a 12-inch television of 1950 that nobody has plugged in for sixty \
+         years. It is invented, but its supply is one of its time. Its restorer has copied the tube line-up \
+         and the power supply into a sheet, a plain text file, as he found them under the chassis:",
+    ));
+    page.push('\n');
+    let rows = demo
+        .sheet
+        .lines()
+        .filter(|line| line.trim_start().starts_with("[\""));
+    for row in rows.clone().take(6) {
+        page.push_str(&format!("    {}\n", row.trim()));
+    }
+    let rest = rows.count().saturating_sub(6);
+    page.push_str(&format!(
+        "    ... and {rest} more rows in {EXAMPLE_NAME}\n\n"
+    ));
+    page
+}
+
+/// The heading of one part of the story.
+pub fn heading(number: usize, command: &str, tells: &str) -> String {
+    let rule = "#".repeat(72);
+    format!("\n{rule}\n# {number}. {command} {EXAMPLE_NAME}\n#    {tells}\n{rule}\n\n")
+}
+
+/// What to do next.
+pub fn closing(demo: &Demo) -> String {
+    let mut page = String::from("\n");
+    page.push_str(&title("What to do next"));
+    page.push_str(&numbered(demo.next.iter().map(String::as_str)));
+    page
+}

@@ -1,0 +1,190 @@
+//! The page of `expect` and `ohms`: one table for each kind of reading.
+//!
+//! A junction known under several names stands in one row with all of them. What
+//! cannot be told stands below with its reason, never as a number.
+
+use benchwork::view::{ExpectationView, ReadingView, UnknownView};
+
+use super::figures::{KINDS, called, figure, percent};
+use super::lists::{heading, indented, paragraph, table, title};
+use super::trouble_page::notices;
+
+/// The whole page.
+pub fn page(name: &str, view: &ExpectationView) -> String {
+    let mut page = title(name);
+    let bands = if view.conditions.bands {
+        " Nine of ten healthy sets lie between low and high."
+    } else {
+        ""
+    };
+    page.push_str(&paragraph(&format!(
+        "{}.{bands}",
+        view.conditions.in_words()
+    )));
+    page.push('\n');
+    page.push_str(&tables(&view.readings, view.conditions.bands));
+    page.push_str(&not_predictable(&view.unknown));
+    if !view.notices.is_empty() {
+        page.push_str(&heading("Worth knowing"));
+        page.push_str(&notices(&view.notices));
+    }
+    page
+}
+
+/// One table for each kind of reading, in the order in which a restorer looks.
+fn tables(readings: &[ReadingView], bands: bool) -> String {
+    let mut page = String::new();
+    for kind in KINDS {
+        let of_kind: Vec<&ReadingView> = readings
+            .iter()
+            .filter(|reading| reading.what == kind.what)
+            .collect();
+        for (to, readings) in by_other_lead(&of_kind) {
+            let to = to.map(|to| format!(", to {to}")).unwrap_or_default();
+            page.push_str(&heading(&format!("{}{to}", kind.heading)));
+            let rows = merged(&readings)
+                .into_iter()
+                .map(|(names, reading)| row(names, reading, bands))
+                .collect();
+            page.push_str(&if bands {
+                table(
+                    &["at", "low", "expected", "high", "doubt comes mostly from"],
+                    &[1, 2, 3],
+                    rows,
+                )
+            } else {
+                table(&["at", "expected"], &[1], rows)
+            });
+            page.push('\n');
+        }
+    }
+    page
+}
+
+/// What cannot be told, the same reason said once.
+pub fn not_predictable(unknown: &[UnknownView]) -> String {
+    if unknown.is_empty() {
+        return String::new();
+    }
+    let mut reasons: Vec<(&str, Vec<String>)> = Vec::new();
+    for one in unknown {
+        let name = format!("{} {}", one.at, called(one.what));
+        match reasons
+            .iter_mut()
+            .find(|(because, _)| *because == one.because)
+        {
+            Some((_, names)) => names.push(name),
+            None => reasons.push((&one.because, vec![name])),
+        }
+    }
+    let mut page = heading("Not predictable");
+    for (because, names) in reasons {
+        page.push_str(&indented(
+            &format!("{}: {because}", names.join(", ")),
+            "  - ",
+            "    ",
+        ));
+    }
+    page.push('\n');
+    page
+}
+
+type ByLead<'a> = Vec<(Option<&'a str>, Vec<&'a ReadingView>)>;
+
+fn by_other_lead<'a>(readings: &[&'a ReadingView]) -> ByLead<'a> {
+    let mut groups: ByLead<'a> = Vec::new();
+    for reading in readings {
+        let to = reading.to.as_deref();
+        match groups.iter_mut().find(|(known, _)| *known == to) {
+            Some((_, group)) => group.push(reading),
+            None => groups.push((to, vec![reading])),
+        }
+    }
+    groups
+}
+
+/// Readings alike in every figure, under all their names; order of first appearance.
+fn merged<'a>(readings: &[&'a ReadingView]) -> Vec<(Vec<&'a str>, &'a ReadingView)> {
+    let mut rows: Vec<(Vec<&str>, &ReadingView)> = Vec::new();
+    for reading in readings {
+        let alike = |other: &ReadingView| {
+            (other.low, other.expected, other.high) == (reading.low, reading.expected, reading.high)
+        };
+        match rows.iter_mut().find(|(_, other)| alike(other)) {
+            Some((names, _)) => names.push(&reading.at),
+            None => rows.push((vec![&reading.at], reading)),
+        }
+    }
+    rows
+}
+
+fn row(names: Vec<&str>, reading: &ReadingView, bands: bool) -> Vec<String> {
+    let mut cells = vec![names.join(", ")];
+    if bands {
+        cells.extend(
+            [reading.low, reading.expected, reading.high].map(|value| figure(reading.what, value)),
+        );
+        let cause = reading.made_of.first();
+        cells.push(
+            cause
+                .map(|share| format!("{} {}", share.cause, percent(share.share)))
+                .unwrap_or_default(),
+        );
+    } else {
+        cells.push(figure(reading.what, reading.expected));
+    }
+    cells
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use benchwork::view::ShareView;
+
+    fn volts(at: &str, expected: f64) -> ReadingView {
+        ReadingView {
+            at: at.to_owned(),
+            to: Some("chassis".to_owned()),
+            what: "dc_volts",
+            low: expected - 10.0,
+            expected,
+            high: expected + 10.0,
+            made_of: vec![ShareView {
+                cause: "the line".to_owned(),
+                share: 0.6,
+            }],
+        }
+    }
+
+    #[test]
+    fn one_junction_stands_in_one_row() {
+        let page = tables(
+            &[
+                volts("B+ main", 345.0),
+                volts("V9.5", 140.0),
+                volts("R30", 345.0),
+            ],
+            true,
+        );
+        assert!(page.contains("B+ main, R30"), "{page}");
+        assert_eq!(page.matches("345 V").count(), 1, "{page}");
+        assert!(page.contains("the line 60 %"), "{page}");
+    }
+
+    #[test]
+    fn without_bands_there_is_one_figure() {
+        let page = tables(&[volts("B+ main", 345.0)], false);
+        assert!(page.contains("345 V") && !page.contains("335 V"), "{page}");
+    }
+
+    #[test]
+    fn the_same_reason_is_said_once() {
+        let unknown = |at: &str| UnknownView {
+            at: at.to_owned(),
+            what: "dc_volts",
+            because: "nothing feeds it".to_owned(),
+        };
+        let page = not_predictable(&[unknown("V9.1"), unknown("V9.2")]);
+        assert_eq!(page.matches("nothing feeds it").count(), 1, "{page}");
+    }
+}
