@@ -275,7 +275,7 @@ fn groups_without_bodies_and_states_that_do_not_fit() {
     let open = group(Arrangement::Parallel, vec![]);
     assert_eq!(open.settled(1.0).siemens, 0.0);
     let wire = group(Arrangement::Series, vec![]);
-    assert_eq!(wire.settled(1.0).siemens, 1e9);
+    within("a wire", wire.settled(1.0).siemens, 1e9, 1e-9);
     assert!(open.body_share(&open.cold_state(300.0)).is_empty());
 
     let (_, lamps, rated) = groups().swap_remove(2);
@@ -354,23 +354,65 @@ fn a_thermistor_under_a_fixed_voltage_stays_on_its_cold_branch() {
     assert!(settled(1.01 * high) > turning + 50.0);
 }
 
-#[test]
-fn matched_heaters_share_a_cold_string_evenly() {
-    // HE008: at switch-on no heater may exceed 1.5 times its volts. Controlled heaters of one
-    // kind divide by their ratings all the time; one ordinary heater among them goes beyond
-    // them while they are cold or hot, by its slower wire.
-    let volts = [6.3, 12.6, 25.0, 6.3, 12.6, 50.0];
-    let bodies = volts.map(|volts| heater(volts, 0.6, Heating::Indirect, true));
-    let string = group(Arrangement::Series, bodies.to_vec());
-    let total: f64 = volts.iter().sum();
+/// The highest share of its rated volts each heater sees in a string switched on cold.
+fn highest_over_rated(bodies: Vec<ThermalBody>) -> Vec<f64> {
+    let rated: Vec<f64> = bodies.iter().filter_map(ThermalBody::rated_volts).collect();
+    let line_volts: f64 = rated.iter().sum();
+    let string = group(Arrangement::Series, bodies);
     let mut state = string.cold_state(AMBIENT_KELVIN);
-    for _ in 0..200 {
-        let amperes = total * string.siemens(&state);
-        string.advance_in_place(&mut state, amperes * amperes, 0.05);
-        for (share, volts) in string.body_share(&state).iter().zip(volts) {
-            within("share", *share, volts / total, 1e-6);
+    let mut highest = vec![0.0_f64; rated.len()];
+    for _ in 0..2000 {
+        let amperes = line_volts * string.siemens(&state);
+        string.advance_in_place(&mut state, amperes * amperes, 0.02);
+        let shares = string.body_share(&state);
+        for ((highest, share), rated) in highest.iter_mut().zip(shares).zip(&rated) {
+            *highest = highest.max(share * line_volts / rated);
         }
     }
+    highest
+}
+
+#[test]
+fn heaters_in_a_cold_string() {
+    let volts = [6.3, 12.6, 25.0, 6.3, 12.6, 50.0];
+    let matched = |volts: f64| heater(volts, 0.6, Heating::Indirect, true);
+    // heaters alike in shares of their ratings divide the line by their ratings all the time
+    for highest in highest_over_rated(volts.map(matched).to_vec()) {
+        within("highest", highest, 1.0, 1e-6);
+    }
+    // One that warms in half the time is overdriven while the others are still cold, the
+    // reason for controlled warm-up (common practice); the others are not.
+    let mut mixed = volts.map(matched).to_vec();
+    let spec = HeaterSpec {
+        volts: 6.3,
+        amperes: 0.6,
+        heating: Heating::Indirect,
+        warm_up_seconds: Some(5.5),
+        controlled: true,
+        hot_to_cold: 7.0,
+    };
+    mixed[0].law = ThermalLaw::Heater(HeaterLaw::new(spec).expect("sound"));
+    let highest = highest_over_rated(mixed);
+    assert!(highest[0] > 1.2, "{highest:?}");
+    assert!(
+        highest[1..].iter().all(|&highest| highest < 1.05),
+        "{highest:?}"
+    );
+    // 10 to 12 s as the makers allowed keep within 1.5 times (HE008: a tube maker's journal
+    // of February 1963, the highest that may be tolerated)
+    let limits = volts.map(|volts| {
+        let warm_up_seconds = Some(if volts < 7.0 { 10.0 } else { 12.0 });
+        let spec = HeaterSpec {
+            volts,
+            warm_up_seconds,
+            ..spec
+        };
+        ThermalBody {
+            law: ThermalLaw::Heater(HeaterLaw::new(spec).expect("sound")),
+        }
+    });
+    let highest = highest_over_rated(limits.to_vec());
+    assert!(highest.iter().all(|&highest| highest < 1.5), "{highest:?}");
 }
 
 proptest! {

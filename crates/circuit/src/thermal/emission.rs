@@ -16,7 +16,7 @@ pub const OXIDE_WORK_FUNCTION_KELVIN: f64 = 1.0 / 8.617_333_262e-5;
 /// 6 to 10 is common in healthy receiving tubes (judgement).
 pub const USUAL_EMISSION_RESERVE: f64 = 8.0;
 
-/// Emission at `kelvin` over emission at `rated_kelvin`, and its relative slope per kelvin.
+/// Emission at `kelvin` over emission at `rated_kelvin`.
 pub(super) fn richardson_ratio(kelvin: f64, rated_kelvin: f64) -> f64 {
     if kelvin.is_nan() || kelvin <= 1.0 {
         return 0.0;
@@ -34,9 +34,9 @@ pub(super) fn richardson_ratio(kelvin: f64, rated_kelvin: f64) -> f64 {
 /// emission while it is scarce, all of the demand while space charge rules, and a rounded
 /// shoulder between, because parts of a cathode differ in temperature and activity (the form
 /// of the shoulder is judgement). Divided by its value at `emission_ratio = 1`, so that 1.0
-/// means normal. With the heater model here three quarters of rated volts give a share of
-/// about 0.8 at a reserve of 8, and much less in a tube with little reserve: the old test for
-/// a weak tube. Reserve or ratio that is not positive gives 0.
+/// means normal. With the heater model here three quarters of rated volts leave a fifth
+/// of the emission: about 0.86 of the current at a reserve of 8, 0.42 at a reserve of 2, which is
+/// the old test for a weak tube. Reserve or ratio that is not positive gives 0.
 pub fn space_charge_share(emission_ratio: f64, reserve: f64) -> f64 {
     let positive = emission_ratio > 0.0 && reserve > 0.0;
     if !positive {
