@@ -35,7 +35,7 @@ pub(super) fn richardson_ratio(kelvin: f64, rated_kelvin: f64) -> f64 {
 /// shoulder between, because parts of a cathode differ in temperature and activity (the form
 /// of the shoulder is judgement). Divided by its value at `emission_ratio = 1`, so that 1.0
 /// means normal. With the heater model here three quarters of rated volts leave a fifth
-/// of the emission: about 0.86 of the current at a reserve of 8, 0.42 at a reserve of 2, which is
+/// of the emission: about 0.84 of the current at a reserve of 8, 0.4 at a reserve of 2, which is
 /// the old test for a weak tube. Reserve or ratio that is not positive gives 0.
 pub fn space_charge_share(emission_ratio: f64, reserve: f64) -> f64 {
     let positive = emission_ratio > 0.0 && reserve > 0.0;
