@@ -21,6 +21,8 @@ pub struct Act {
     pub instrument: Option<Instrument>,
     /// True while the set, or a source at this place, is on.
     pub energised: bool,
+    /// Where the power comes from while `energised`.
+    pub energised_by: EnergisedBy,
     /// Highest instantaneous volts at the place during the act, against `to` or chassis.
     /// Volts, computed; `None` when they are not known.
     pub peak_volts: Option<f64>,
@@ -42,6 +44,7 @@ impl Act {
             to: None,
             instrument: None,
             energised: false,
+            energised_by: EnergisedBy::Line,
             peak_volts: None,
             charge: StoredCharge::Unknown,
             hold: Hold::ClippedWithPlugOut,
@@ -77,6 +80,21 @@ impl Act {
         self
     }
 
+    /// The same act under power from the bench's d.c. source, the set's plug out.
+    #[must_use]
+    pub fn energised_by_source(mut self, peak_volts: Option<f64>) -> Self {
+        self.energised_by = EnergisedBy::BenchSource;
+        self.energised(peak_volts)
+    }
+
+    /// The same act with these peak volts at the place, whatever puts them there: a charge that
+    /// is to be proven gone, for example.
+    #[must_use]
+    pub fn peak(mut self, peak_volts: Option<f64>) -> Self {
+        self.peak_volts = peak_volts;
+        self
+    }
+
     /// The same act with the power off, at a place whose charge is known so far.
     #[must_use]
     pub fn charge(mut self, charge: StoredCharge) -> Self {
@@ -98,10 +116,19 @@ impl Act {
         self
     }
 
-    /// True when the set runs during the act or begins to run by it.
+    /// True when the set runs from the line during the act or begins to run by it.
     #[must_use]
     pub fn runs_the_set(&self) -> bool {
-        (self.energised && !self.ends_power()) || self.starts_the_set()
+        let runs = self.energised && self.energised_by == EnergisedBy::Line && !self.ends_power();
+        runs || self.starts_the_set()
+    }
+
+    /// True when line or bench source gives power during the act or by it.
+    #[must_use]
+    pub fn is_under_power(&self) -> bool {
+        (self.energised && !self.ends_power())
+            || self.starts_the_set()
+            || matches!(self.kind, ActKind::ReForm(_))
     }
 
     /// True for pulling the plug and switching off, which are always allowed.
@@ -141,13 +168,13 @@ impl Act {
     pub fn reaches_the_place(&self) -> bool {
         matches!(
             self.kind,
-            ActKind::Measure(_)
-                | ActKind::Discharge
+            ActKind::Discharge
                 | ActKind::DrawArc
                 | ActKind::Connect(_)
                 | ActKind::Treat(_)
                 | ActKind::Shock(_)
         ) || self.is_by_hand()
+            || matches!(self.kind, ActKind::Measure(what) if what != Measured::Temperature)
     }
 
     /// True when fingers come to the place, with or without a tool in them.
@@ -373,6 +400,16 @@ pub enum StoredCharge {
     DischargedRepeatedlyClipLeft,
 }
 
+/// Where the power of an energised act comes from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum EnergisedBy {
+    /// The line: the set runs.
+    #[default]
+    Line,
+    /// The bench's d.c. source, the set's plug out.
+    BenchSource,
+}
+
 /// How an instrument is held while the power is on.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub enum Hold {
@@ -487,6 +524,13 @@ pub enum Setting {
         /// Longest time at these volts, seconds; `None` when no limit is stated.
         limit_seconds: Option<f64>,
     },
+    /// Volts of the bench's d.c. source at an electrolytic.
+    SourceVolts {
+        /// Volts to be set.
+        volts: f64,
+        /// Volts marked on the electrolytic; `None` unknown.
+        marked_volts: Option<f64>,
+    },
     /// High voltage of the picture tube.
     HighVoltage {
         /// Volts to be reached.
@@ -517,6 +561,8 @@ pub enum ReFormed {
     FromSeparateSource {
         /// Volts of the source.
         volts: f64,
+        /// Volts marked on the electrolytic; `None` unknown.
+        marked_volts: Option<f64>,
         /// Ohms in series.
         series_ohms: f64,
         /// Most watts that can come up in the can; `None` when not computed.
@@ -605,6 +651,8 @@ pub enum CordReplacement {
     PlainCord,
     /// The same cord, shortened.
     Shortened,
+    /// The same cord, coiled up.
+    CoiledUp,
     /// A new cord and a computed dropper in a ventilated place.
     NewCordAndDropper,
 }

@@ -30,6 +30,7 @@
 //! ```
 
 mod act;
+mod page;
 mod place;
 mod rules;
 mod sentence;
@@ -39,9 +40,9 @@ mod table;
 mod trigger;
 
 pub use act::{
-    Absence, Act, ActKind, Carrying, Connected, CordReplacement, Glass, Grip, Hold, Instrument,
-    Measured, ReFormed, Replacement, SafetyClass, Saying, Setting, ShockCase, StoredCharge,
-    Treatment, Watch,
+    Absence, Act, ActKind, Carrying, Connected, CordReplacement, EnergisedBy, Glass, Grip, Hold,
+    Instrument, Measured, ReFormed, Replacement, SafetyClass, Saying, Setting, ShockCase,
+    StoredCharge, Treatment, Watch,
 };
 pub use place::ActPlace;
 pub use rules::{Rule, all as rules};

@@ -274,6 +274,9 @@ fn set(setting: Setting, place: &ActPlace) -> String {
                 .map(|limit| format!(", {} at most", duration(limit)))
                 .unwrap_or_default()
         ),
+        Setting::SourceVolts { volts, .. } => {
+            format!("Set the d.c. source at {place} to {volts:.0} V.")
+        }
         Setting::HighVoltage { volts, .. } => {
             format!("Set the high voltage to {}.", kilovolts(volts))
         }
@@ -340,6 +343,9 @@ fn replaced(what: Replacement, place: &ActPlace) -> String {
         }
         Replacement::ResistanceCord(CordReplacement::Shortened) => {
             "Shorten the resistance cord.".to_owned()
+        }
+        Replacement::ResistanceCord(CordReplacement::CoiledUp) => {
+            "Coil the resistance cord up.".to_owned()
         }
         Replacement::ResistanceCord(CordReplacement::NewCordAndDropper) => {
             "Replace the resistance cord by a new cord and a computed dropper in the open air."

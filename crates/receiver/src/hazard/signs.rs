@@ -19,8 +19,8 @@ pub struct StopSign {
     pub sense: Sense,
     /// What the restorer is told to watch for.
     pub text: &'static str,
-    /// When it can be there at all.
-    pub trigger: TriggerWord,
+    /// When it can be there at all; all words must hold.
+    pub trigger: &'static [TriggerWord],
     /// The hazard that forbids going on.
     pub hazard: &'static str,
 }
@@ -40,7 +40,7 @@ const fn sign(
     sign: Sign,
     sense: Sense,
     text: &'static str,
-    trigger: TriggerWord,
+    trigger: &'static [TriggerWord],
     hazard: &'static str,
 ) -> StopSign {
     StopSign {
@@ -58,105 +58,105 @@ pub const STOP_SIGNS: &[StopSign] = &[
         Sign::Smoke,
         Sense::Eye,
         "smoke from anywhere",
-        TriggerWord::Energised,
+        &[TriggerWord::Energised],
         "fire",
     ),
     sign(
         Sign::Arcing,
         Sense::Eye,
         "arcing: sparks, snapping or frying sounds",
-        TriggerWord::Energised,
+        &[TriggerWord::Energised],
         "fire",
     ),
     sign(
         Sign::LampStaysBright,
         Sense::Eye,
         "the lamp bright and staying so",
-        TriggerWord::LimiterLamp,
+        &[TriggerWord::Running, TriggerWord::LimiterLamp],
         "power-transformer-hot",
     ),
     sign(
         Sign::RedPlate,
         Sense::Eye,
         "a plate that glows red in any tube",
-        TriggerWord::Energised,
+        &[TriggerWord::Running],
         "flyback-in-danger",
     ),
     sign(
         Sign::BlueGlow,
         Sense::Eye,
         "blue glow between the plates of a tube (a faint blue film on the glass alone is harmless)",
-        TriggerWord::Energised,
+        &[TriggerWord::Running],
         "power-transformer-hot",
     ),
     sign(
         Sign::StringFlaresOrDark,
         Sense::Eye,
         "heaters that flare up and stay too bright, or a string that goes dark",
-        TriggerWord::HeaterString,
+        &[TriggerWord::Running, TriggerWord::HeaterString],
         "heater-above-rating",
     ),
     sign(
         Sign::SpotOrLine,
         Sense::Eye,
         "a bright spot or line standing on the screen",
-        TriggerWord::PictureTube,
+        &[TriggerWord::Running, TriggerWord::PictureTube],
         "spot-on-screen",
     ),
     sign(
         Sign::LoudHum,
         Sense::Ear,
         "loud hum from transformer, choke or loudspeaker",
-        TriggerWord::Energised,
+        &[TriggerWord::Running],
         "power-transformer-hot",
     ),
     sign(
         Sign::Corona,
         Sense::Ear,
         "hissing or a purple glow at the high voltage",
-        TriggerWord::AnodeAbove1Kilovolt,
+        &[TriggerWord::Running, TriggerWord::AnodeAbove1Kilovolt],
         "corona",
     ),
     sign(
         Sign::HotOrBulgingCan,
         Sense::Eye,
         "a can that bulges, hisses or leaks (feel for heat only with the plug out and the can discharged)",
-        TriggerWord::Capacitors,
+        &[TriggerWord::Capacitors],
         "hot-can",
     ),
     sign(
         Sign::BurntSmell,
         Sense::Nose,
         "a burnt smell: hot varnish, tar, rubber or hot resistor",
-        TriggerWord::Energised,
+        &[TriggerWord::Energised],
         "fire",
     ),
     sign(
         Sign::SeleniumSmell,
         Sense::Nose,
         "a smell of rotten cabbage or garlic: failing selenium, poisonous; leave the room and air it",
-        TriggerWord::Selenium,
+        &[TriggerWord::Running, TriggerWord::Selenium],
         "selenium",
     ),
     sign(
         Sign::WaxSmell,
         Sense::Nose,
         "a smell of hot wax",
-        TriggerWord::WaxedParts,
+        &[TriggerWord::WaxedParts],
         "flyback-in-danger",
     ),
     sign(
         Sign::DrippingWax,
         Sense::Eye,
         "wax dripping on anything hot",
-        TriggerWord::WaxedParts,
+        &[TriggerWord::WaxedParts],
         "wax-fire",
     ),
     sign(
         Sign::TransformerHot,
         Sense::Nose,
         "tar running from the power transformer",
-        TriggerWord::PowerTransformer,
+        &[TriggerWord::Running, TriggerWord::PowerTransformer],
         "power-transformer-hot",
     ),
 ];
@@ -169,7 +169,7 @@ pub fn stop_signs(acts: &[Act], situation: &Situation) -> Vec<&'static StopSign>
     }
     STOP_SIGNS
         .iter()
-        .filter(|sign| sign.trigger.holds(acts, situation))
+        .filter(|sign| sign.trigger.iter().all(|word| word.holds(acts, situation)))
         .collect()
 }
 

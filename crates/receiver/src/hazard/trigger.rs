@@ -76,7 +76,8 @@ macro_rules! trigger_words {
 
 trigger_words! {
     Always "always" "Always.",
-    Energised "energised" "The set runs, or begins to run.",
+    Energised "energised" "Line or bench source gives power, or begins to.",
+    Running "running" "The set runs from the line, or begins to run.",
     EnergisedWait "energised-wait" "A wait with the power on.",
     Capacitors "capacitors" "Capacitors that see more than 60 V.",
     PictureTube "picture-tube" "A picture tube is in the set.",
@@ -149,7 +150,8 @@ impl TriggerWord {
         let seen = |what: Seen| s.seen.contains(&what);
         match self {
             Self::Always => true,
-            Self::Energised => any(Act::runs_the_set),
+            Self::Energised => any(Act::is_under_power),
+            Self::Running => any(Act::runs_the_set),
             Self::EnergisedWait => {
                 any(|act| matches!(act.kind, ActKind::Wait { .. }) && act.energised)
             }

@@ -80,7 +80,9 @@ pub(super) const RULES: &[Rule] = &[
         refuses: |act, _| {
             let handled = matches!(
                 act.place,
-                ActPlace::PictureTubeAnode | ActPlace::PictureTube
+                ActPlace::PictureTubeAnode
+                    | ActPlace::PictureTube
+                    | ActPlace::HighVoltageRectifier(_)
             ) && (act.is_by_hand() || is_ohms(act));
             when(
                 handled

@@ -202,14 +202,16 @@ pub(super) const RULES: &[Rule] = &[
         },
     },
     Rule {
-        id: "resistance-cord/plain-or-shortened",
+        id: "resistance-cord/plain-shortened-coiled",
         hazard: "resistance-cord",
         refuses: |act, _| {
             when(
                 matches!(
                     act.kind,
                     ActKind::Replace(Replacement::ResistanceCord(
-                        CordReplacement::PlainCord | CordReplacement::Shortened
+                        CordReplacement::PlainCord
+                            | CordReplacement::Shortened
+                            | CordReplacement::CoiledUp
                     ))
                 ),
                 "this cord is a heater: its ohms and watts must be kept by a computed dropper",
@@ -284,7 +286,7 @@ pub(super) const RULES: &[Rule] = &[
         hazard: "damp-floor",
         refuses: |act, situation: &Situation| {
             when(
-                act.runs_the_set() && situation.damp_floor == Some(true),
+                act.is_under_power() && situation.damp_floor == Some(true),
                 "a damp floor or grounded metal in reach: dry mat and distance first",
             )
         },
@@ -317,5 +319,7 @@ fn reaches_inside(act: &Act) -> bool {
         act.place,
         ActPlace::LineCord | ActPlace::WholeSet | ActPlace::Bench | ActPlace::FrontGlass
     );
-    !act.energised && !outside && (act.is_by_hand() || is_ohms(act))
+    !act.energised
+        && !outside
+        && (act.is_by_hand() || is_ohms(act) || act.kind == ActKind::Discharge)
 }

@@ -7,7 +7,7 @@ use super::sweep::goes_on;
 use super::{Rule, when};
 use crate::hazard::MOST_WATTS_IN_CAN;
 use crate::hazard::act::{
-    ActKind, Connected, Instrument, ReFormed, Replacement, Saying, Treatment,
+    ActKind, Connected, Instrument, ReFormed, Replacement, Saying, Setting, Treatment,
 };
 use crate::hazard::place::ActPlace;
 use crate::hazard::situation::Sign;
@@ -40,6 +40,28 @@ pub(super) const RULES: &[Rule] = &[
                 "behind a resistor that keeps the can within 1 W, and behind a shield",
             ),
             _ => None,
+        },
+    },
+    Rule {
+        id: "hot-can/above-its-marking",
+        hazard: "hot-can",
+        refuses: |act, _| {
+            let (volts, marked_volts) = match act.kind {
+                ActKind::ReForm(ReFormed::FromSeparateSource {
+                    volts,
+                    marked_volts,
+                    ..
+                })
+                | ActKind::Set(Setting::SourceVolts {
+                    volts,
+                    marked_volts,
+                }) => (volts, marked_volts),
+                _ => return None,
+            };
+            when(
+                !marked_volts.is_some_and(|marked| volts <= marked),
+                "the source stays at or below the volts marked on the can",
+            )
         },
     },
     Rule {

@@ -288,9 +288,9 @@ pub(super) const RULES: &[Rule] = &[
     },
 ];
 
-/// True when the act goes on with a set that runs, or starts it.
+/// True when the act goes on under power, or brings power.
 pub(super) fn goes_on(act: &Act) -> bool {
-    act.runs_the_set()
+    act.is_under_power()
 }
 
 /// True when an act that takes something away has this effect: for a tube or a plug unless it is
