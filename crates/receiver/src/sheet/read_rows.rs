@@ -1,0 +1,661 @@
+//! Reads the rows of windings, parts and heaters.
+//!
+//! A row with a fault is left out of the sheet but not out of the wiring: its
+//! places count when floating places and joined sources are looked for, so one
+//! fault does not raise others. References are entered before any place is read.
+
+use toml_edit::{Item, TableLike, Value};
+
+use super::contents::{HeaterArrangement, HeaterRow, SheetPart, SheetWinding};
+use super::messages::shown;
+use super::names::{Named, Names};
+use super::part_kind::{PartKind, PartValue};
+use super::place::Place;
+use super::read_value::{read_value, read_winding_rating};
+use super::reader::{Cell, Reader};
+
+const WINDING_FORM: &str = "a row like `[\"T1\", \"plates 1\", \"325 V 31 ohm\", \"V14.4\", \"chassis\"]`: transformer, winding, rating, start, end";
+const PART_FORM: &str = "a row like `[\"R31\", \"resistor\", \"4.7k 2 W 10%\", \"B+ main\", \"B+ 275\"]`: reference, kind, value, from, to, and the wiper or tap if there is one";
+const HEATER_FORM: &str = "a row like `{ from = \"heater\", to = \"chassis\", parallel = [\"V9\", \"V20\"] }`, or with `series`";
+
+/// What joins two places, as far as it could be read; kept also for rows with faults.
+#[derive(Debug, Clone)]
+pub(super) struct Link {
+    /// Reference, or transformer and winding.
+    pub(super) name: String,
+    pub(super) at: usize,
+    pub(super) kind: LinkKind,
+    pub(super) ends: [Option<Place>; 2],
+    pub(super) third: Option<Place>,
+}
+
+/// What sort of thing joins the places.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) enum LinkKind {
+    Wire,
+    Part(Option<PartKind>),
+    Winding {
+        transformer: usize,
+        volts: Option<f64>,
+    },
+    Heaters,
+}
+
+/// Windings, parts and heater rows of a sheet as they were read.
+#[derive(Default)]
+pub(super) struct Rows {
+    pub(super) windings: Vec<SheetWinding>,
+    pub(super) parts: Vec<SheetPart>,
+    pub(super) heaters: Vec<HeaterRow>,
+    pub(super) links: Vec<Link>,
+    pub(super) transformers: Vec<String>,
+    /// Whether some row or place could not be read, so that the wiring is not whole.
+    pub(super) incomplete: bool,
+}
+
+/// A row of parts whose reference and kind were read, its places not yet.
+struct TypedPart {
+    at: usize,
+    reference: Option<Cell>,
+    kind: Option<PartKind>,
+    value: Option<Cell>,
+    from: Option<Cell>,
+    to: Option<Cell>,
+    third: Option<Cell>,
+    good: bool,
+}
+
+/// A row of windings, its places not yet read.
+struct TypedWinding {
+    at: usize,
+    transformer: Option<Cell>,
+    name: Option<Cell>,
+    rating: Option<Cell>,
+    start: Option<Cell>,
+    end: Option<Cell>,
+}
+
+/// Reads `windings`, `parts` and `heaters`, whichever are there.
+pub(super) fn read_rows(
+    reader: &mut Reader<'_>,
+    windings: Option<(&Item, &Cell)>,
+    parts: Option<(&Item, &Cell)>,
+    heaters: Option<(&Item, &Cell)>,
+    names: &mut Names,
+) -> Rows {
+    let mut rows = Rows::default();
+    let typed_windings = windings
+        .map(|(item, key)| type_windings(reader, item, key, &mut rows))
+        .unwrap_or_default();
+    for typed in &typed_windings {
+        if let Some(transformer) = &typed.transformer {
+            names.enter(reader, transformer, Named::Transformer);
+        }
+    }
+    let mut typed_parts = parts
+        .map(|(item, key)| type_parts(reader, item, key, &mut rows))
+        .unwrap_or_default();
+    for typed in &mut typed_parts {
+        if let Some(reference) = &typed.reference {
+            typed.good &= names.enter(reader, reference, Named::Part(typed.kind));
+        }
+    }
+    for typed in typed_windings {
+        read_winding(reader, typed, names, &mut rows);
+    }
+    for typed in typed_parts {
+        read_part(reader, typed, names, &mut rows);
+    }
+    if let Some((item, key)) = heaters {
+        read_heaters(reader, item, key, names, &mut rows);
+    }
+    rows
+}
+
+fn type_windings(
+    reader: &mut Reader<'_>,
+    item: &Item,
+    key: &Cell,
+    rows: &mut Rows,
+) -> Vec<TypedWinding> {
+    let mut typed = Vec::new();
+    for (row, at) in reader.rows_of(item, key, WINDING_FORM) {
+        let cells = reader.cells_of(
+            row,
+            at,
+            &["transformer", "winding", "rating", "start", "end"],
+        );
+        if cells.len() != 5 {
+            rows.incomplete = true;
+            let hint = if cells.len() == 6 {
+                format!(
+                    "expected {WINDING_FORM}; a tapped winding is two rows that meet at the tap"
+                )
+            } else {
+                format!("expected {WINDING_FORM}")
+            };
+            reader.findings.fault(
+                at,
+                format!("the row of a winding has {}", cells_text(cells.len())),
+                hint,
+            );
+            continue;
+        }
+        let mut cells = cells.into_iter();
+        let mut next = || cells.next().flatten();
+        typed.push(TypedWinding {
+            at,
+            transformer: reference_of(reader, next(), at, "the winding has no transformer"),
+            name: next(),
+            rating: next(),
+            start: next(),
+            end: next(),
+        });
+    }
+    typed
+}
+
+fn type_parts(reader: &mut Reader<'_>, item: &Item, key: &Cell, rows: &mut Rows) -> Vec<TypedPart> {
+    let mut typed = Vec::new();
+    for (row, at) in reader.rows_of(item, key, PART_FORM) {
+        let cells = reader.cells_of(
+            row,
+            at,
+            &["reference", "kind", "value", "from", "to", "third place"],
+        );
+        if !(5..=6).contains(&cells.len()) {
+            rows.incomplete = true;
+            reader.findings.fault(
+                at,
+                format!("the row of a part has {}", cells_text(cells.len())),
+                format!("expected {PART_FORM}"),
+            );
+            continue;
+        }
+        let mut cells = cells.into_iter();
+        let mut next = || cells.next().flatten();
+        let reference = reference_of(reader, next(), at, "the part has no reference");
+        let kind_cell = next();
+        let (value, from, to, third) = (next(), next(), next(), next());
+        let kind = kind_cell.as_ref().and_then(|cell| part_kind(reader, cell));
+        let good = reference.is_some() && kind.is_some() && value.is_some();
+        typed.push(TypedPart {
+            at,
+            reference,
+            kind,
+            value,
+            from,
+            to,
+            third,
+            good,
+        });
+    }
+    typed
+}
+
+fn cells_text(count: usize) -> String {
+    match count {
+        0 => "no cells".to_string(),
+        1 => "1 cell".to_string(),
+        _ => format!("{count} cells"),
+    }
+}
+
+/// A reference that is fit to be named elsewhere.
+fn reference_of(
+    reader: &mut Reader<'_>,
+    cell: Option<Cell>,
+    row_at: usize,
+    empty: &str,
+) -> Option<Cell> {
+    let cell = cell?;
+    if cell.is_blank() {
+        reader.findings.fault(
+            cell.at().max(row_at),
+            empty,
+            "expected a reference like `R31`",
+        );
+        return None;
+    }
+    if let Some(offset) = cell.text.find(|c: char| c == ',' || c.is_control()) {
+        let text = format!("{} is no reference", shown(cell.text.trim()));
+        reader.fault_inside(&cell, offset, text, "a reference has no comma in it");
+        return None;
+    }
+    Some(cell)
+}
+
+fn part_kind(reader: &mut Reader<'_>, cell: &Cell) -> Option<PartKind> {
+    if let Some(kind) = PartKind::named(&cell.text) {
+        return Some(kind);
+    }
+    let text = if cell.is_blank() {
+        "the part has no kind".to_string()
+    } else {
+        format!("unknown kind of part {}", shown(cell.text.trim()))
+    };
+    let meant = other_word(cell.text.trim()).or_else(|| {
+        reader
+            .speller
+            .nearest(&cell.text, PartKind::ALL.iter().map(|kind| kind.name()))
+    });
+    let near = meant
+        .map(|meant| format!("did you mean `{meant}`? "))
+        .unwrap_or_default();
+    let all: Vec<&str> = PartKind::ALL.iter().map(|kind| kind.name()).collect();
+    reader.findings.fault(
+        cell.at(),
+        text,
+        format!("{near}kinds are {}", all.join(", ")),
+    );
+    None
+}
+
+/// Words a restorer may use instead of the sheet's.
+fn other_word(word: &str) -> Option<&'static str> {
+    const OTHERS: &[(&str, &str)] = &[
+        ("potentiometer", "control"),
+        ("pot", "control"),
+        ("rheostat", "control"),
+        ("varistor", "thermistor"),
+        ("ntc", "thermistor"),
+        ("globar", "thermistor"),
+        ("capacitor", "paper"),
+        ("condenser", "paper"),
+        ("cap", "paper"),
+        ("filter", "electrolytic"),
+        ("molded-paper", "moulded-paper"),
+        ("molded paper", "moulded-paper"),
+        ("polyester", "film"),
+        ("mylar", "film"),
+        ("polypropylene", "film"),
+        ("disc", "ceramic"),
+        ("disk", "ceramic"),
+        ("inductor", "coil"),
+        ("reactor", "choke"),
+        ("field", "choke"),
+        ("speaker-field", "choke"),
+        ("focus", "focus-coil"),
+        ("deflection-coil", "yoke"),
+        ("rectifier", "selenium"),
+        ("diode", "silicon"),
+        ("interlock", "plug"),
+        ("connector", "plug"),
+        ("jumper", "wire"),
+        ("lead", "wire"),
+        ("bulb", "lamp"),
+        ("breaker", "fuse"),
+    ];
+    OTHERS
+        .iter()
+        .find(|(other, _)| other.eq_ignore_ascii_case(word))
+        .map(|(_, kind)| *kind)
+}
+
+fn read_winding(reader: &mut Reader<'_>, typed: TypedWinding, names: &mut Names, rows: &mut Rows) {
+    let start = typed
+        .start
+        .as_ref()
+        .and_then(|cell| names.read_place(reader, cell));
+    let end = typed
+        .end
+        .as_ref()
+        .and_then(|cell| names.read_place(reader, cell));
+    let rating = typed
+        .rating
+        .as_ref()
+        .and_then(|cell| read_winding_rating(reader, cell));
+    let (Some(transformer_cell), Some(name_cell)) = (typed.transformer, typed.name) else {
+        rows.incomplete = true;
+        return;
+    };
+    let written = transformer_cell.text.trim();
+    let transformer = match names.find(written) {
+        Some((spelled, Named::Transformer)) => spelled.to_string(),
+        _ => written.to_string(),
+    };
+    let name = super::place::plain_name(&name_cell.text);
+    if name.is_empty() {
+        reader.findings.fault(
+            name_cell.at(),
+            "the winding has no name",
+            "expected a name like `primary` or `plates 1`",
+        );
+        rows.incomplete = true;
+        return;
+    }
+    let index = match rows
+        .transformers
+        .iter()
+        .position(|known| *known == transformer)
+    {
+        Some(index) => index,
+        None => {
+            rows.transformers.push(transformer.clone());
+            rows.transformers.len() - 1
+        }
+    };
+    rows.links.push(Link {
+        name: format!("{transformer} {name}"),
+        at: typed.at,
+        kind: LinkKind::Winding {
+            transformer: index,
+            volts: rating.and_then(|rating| rating.volts),
+        },
+        ends: [start.clone(), end.clone()],
+        third: None,
+    });
+    let (Some(rating), Some(start), Some(end)) = (rating, start, end) else {
+        rows.incomplete = true;
+        return;
+    };
+    rows.windings.push(SheetWinding {
+        transformer,
+        name,
+        volts: rating.volts,
+        ohms: rating.ohms,
+        rated_amperes: rating.rated_amperes,
+        idle_amperes: rating.idle_amperes,
+        idle_watts: rating.idle_watts,
+        start,
+        end,
+        line: reader.line(typed.at),
+    });
+}
+
+fn read_part(reader: &mut Reader<'_>, typed: TypedPart, names: &mut Names, rows: &mut Rows) {
+    let from = typed
+        .from
+        .as_ref()
+        .and_then(|cell| names.read_place(reader, cell));
+    let to = typed
+        .to
+        .as_ref()
+        .and_then(|cell| names.read_place(reader, cell));
+    // An empty third cell says that there is none.
+    let third_cell = typed.third.filter(|cell| !cell.is_blank());
+    let third = third_cell
+        .as_ref()
+        .and_then(|cell| names.read_place(reader, cell));
+    let mut good = typed.good && third.is_some() == third_cell.is_some();
+    if let (Some(kind), Some(cell)) = (typed.kind, &third_cell)
+        && !kind.may_have_third_place()
+    {
+        good = false;
+        reader.findings.fault(
+            cell.at(),
+            format!("{} has no third place", kind.with_article()),
+            "a third place is the wiper of a control or the tap of a resistor or coil",
+        );
+    }
+    let value = match (typed.kind, &typed.value) {
+        (Some(kind), Some(cell)) => read_value(reader, kind, cell),
+        _ => None,
+    };
+    let name = typed
+        .reference
+        .as_ref()
+        .map(|cell| cell.text.trim().to_string())
+        .unwrap_or_default();
+    rows.links.push(Link {
+        name: name.clone(),
+        at: typed.reference.as_ref().map_or(typed.at, Cell::at),
+        kind: if typed.kind == Some(PartKind::Wire) {
+            LinkKind::Wire
+        } else {
+            LinkKind::Part(typed.kind)
+        },
+        ends: [from.clone(), to.clone()],
+        third: third.clone(),
+    });
+    let (true, Some(value), Some(from), Some(to)) = (good, value, from, to) else {
+        rows.incomplete = true;
+        return;
+    };
+    notice_share(reader, &value, third.is_some(), &name, typed.value.as_ref());
+    rows.parts.push(SheetPart {
+        reference: name,
+        value,
+        from,
+        to,
+        third,
+        line: reader.line(typed.at),
+    });
+}
+
+/// A wiper without its share, a share without its wiper.
+fn notice_share(
+    reader: &mut Reader<'_>,
+    value: &PartValue,
+    has_third: bool,
+    name: &str,
+    cell: Option<&Cell>,
+) {
+    let share = match value {
+        PartValue::Control { at, .. }
+        | PartValue::Resistor { at, .. }
+        | PartValue::Coil { at, .. } => *at,
+        _ => return,
+    };
+    let at = cell.map_or(0, Cell::at);
+    let is_control = matches!(value, PartValue::Control { .. });
+    match (has_third, share) {
+        (true, None) => {
+            let (what, hint) = if is_control {
+                (
+                    "wiper",
+                    "measure from `from` to the wiper and write the share, `at 0.4`; until then what hangs on the wiper cannot be told",
+                )
+            } else {
+                (
+                    "tap",
+                    "measure from `from` to the tap and write the share, `at 0.4`; until then what hangs on the tap cannot be told",
+                )
+            };
+            reader.findings.notice(
+                at,
+                format!("{name}: where its {what} stands is not told"),
+                hint,
+            );
+        }
+        (false, Some(_)) => {
+            let what = if is_control { "wiper" } else { "tap" };
+            reader.findings.notice(
+                at,
+                format!("{name}: the share is told but no place for the {what}"),
+                format!("a sixth cell names the place of the {what}; without it the part counts from end to end"),
+            );
+        }
+        _ => {}
+    }
+}
+
+fn read_heaters(
+    reader: &mut Reader<'_>,
+    item: &Item,
+    key: &Cell,
+    names: &mut Names,
+    rows: &mut Rows,
+) {
+    if let Some(tables) = item.as_array_of_tables() {
+        for table in tables {
+            let at = table.span().map_or(key.at(), |span| span.start);
+            read_heater_row(reader, table, at, names, rows);
+        }
+        return;
+    }
+    let Some(array) = reader.array_of(item, key, "rows between `[` and `]`") else {
+        rows.incomplete = true;
+        return;
+    };
+    for value in array {
+        let at = value.span().map_or(key.at(), |span| span.start);
+        match value.as_inline_table() {
+            Some(table) => read_heater_row(reader, table, at, names, rows),
+            None => {
+                rows.incomplete = true;
+                let read = value.type_name();
+                reader.wrong_shape(at, read, "row of heaters", HEATER_FORM);
+            }
+        }
+    }
+}
+
+fn read_heater_row(
+    reader: &mut Reader<'_>,
+    table: &dyn TableLike,
+    at: usize,
+    names: &mut Names,
+    rows: &mut Rows,
+) {
+    let (mut from, mut to) = (None, None);
+    let mut groups: Vec<(HeaterArrangement, Cell, Vec<String>)> = Vec::new();
+    let mut good = true;
+    for entry in reader.entries(table) {
+        match entry.key.text.as_str() {
+            end @ ("from" | "to") => {
+                let place = reader
+                    .text_of(entry.item, &entry.key, "a place")
+                    .and_then(|cell| names.read_place(reader, &cell));
+                good &= place.is_some();
+                *(if end == "from" { &mut from } else { &mut to }) = Some(place);
+            }
+            word @ ("parallel" | "series") => {
+                let arrangement = if word == "series" {
+                    HeaterArrangement::Series
+                } else {
+                    HeaterArrangement::Parallel
+                };
+                let Some(array) = reader.array_of(
+                    entry.item,
+                    &entry.key,
+                    "references of tubes between `[` and `]`",
+                ) else {
+                    good = false;
+                    continue;
+                };
+                let mut tubes = Vec::with_capacity(array.len());
+                for value in array {
+                    match heated_tube(reader, value, entry.key.at(), names) {
+                        Some(tube) => tubes.push(tube),
+                        None => good = false,
+                    }
+                }
+                if array.is_empty() {
+                    good = false;
+                    reader.findings.fault(
+                        entry.key.at(),
+                        "the row of heaters names no tube",
+                        format!("expected {HEATER_FORM}"),
+                    );
+                }
+                groups.push((arrangement, entry.key.clone(), tubes));
+            }
+            _ => {
+                good = false;
+                reader.unknown_key(
+                    &entry.key,
+                    "a row of heaters",
+                    &["from", "to", "parallel", "series"],
+                );
+            }
+        }
+    }
+    for (end, word) in [(&from, "from"), (&to, "to")] {
+        if end.is_none() {
+            good = false;
+            reader.findings.fault(
+                at,
+                format!("the row of heaters has no `{word}`"),
+                format!("expected {HEATER_FORM}"),
+            );
+        }
+    }
+    let mut groups = groups.into_iter();
+    let group = groups.next();
+    if group.is_none() {
+        reader.findings.fault(
+            at,
+            "the row of heaters has neither `parallel` nor `series`",
+            format!("expected {HEATER_FORM}"),
+        );
+    }
+    for (_, key, _) in groups {
+        good = false;
+        reader.findings.fault(
+            key.at(),
+            "the row of heaters is parallel and series at once",
+            "write two rows with a place between them",
+        );
+    }
+    let (from, to) = (from.flatten(), to.flatten());
+    rows.links.push(Link {
+        name: "heaters".to_string(),
+        at,
+        kind: LinkKind::Heaters,
+        ends: [from.clone(), to.clone()],
+        third: None,
+    });
+    match (group, from, to) {
+        (Some((arrangement, _, tubes)), Some(from), Some(to)) if good => {
+            rows.heaters.push(HeaterRow {
+                from,
+                to,
+                arrangement,
+                tubes,
+                line: reader.line(at),
+            });
+        }
+        _ => rows.incomplete = true,
+    }
+}
+
+/// The tube that an entry of a row of heaters names.
+fn heated_tube(
+    reader: &mut Reader<'_>,
+    value: &Value,
+    fallback_at: usize,
+    names: &mut Names,
+) -> Option<String> {
+    let at = value.span().map_or(fallback_at, |span| span.start);
+    let Some(text) = value.as_str() else {
+        let expected =
+            "the reference of a tube, `\"V9\"`; a string inside a parallel row is a row of its own";
+        reader.wrong_shape(at, value.type_name(), "heater", expected);
+        return None;
+    };
+    match names.find(text) {
+        Some((_, Named::Tube(index))) => {
+            let line = reader.line(at);
+            if let Some(first) = names.enter_heated(index, line) {
+                reader.findings.fault(
+                    at,
+                    format!(
+                        "{} is heated twice: line {first} heats it already",
+                        shown(text.trim())
+                    ),
+                    "a heater has one feed; name the tube in one row only",
+                );
+                return None;
+            }
+            names.tubes.get(index).map(|tube| tube.reference.clone())
+        }
+        Some((spelled, _)) => {
+            let hint = "a resistor in a string is an ordinary part: write two rows of heaters with the part between their places";
+            let text = format!("{} is no tube", shown(spelled));
+            reader.findings.fault(at, text, hint);
+            None
+        }
+        None => {
+            let near = reader
+                .speller
+                .did_you_mean(text, names.tubes.iter().map(|tube| tube.reference.as_str()));
+            reader.findings.fault(
+                at,
+                format!("the sheet has no tube {}", shown(text.trim())),
+                format!("{near}enter the tube in `tubes`"),
+            );
+            None
+        }
+    }
+}
