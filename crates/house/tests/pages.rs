@@ -56,6 +56,7 @@ fn the_readme_shows_the_two_commands_and_the_danger() {
     let page = read("README.md");
     for wanted in [
         "cargo run --release -- demo",
+        "cargo run --release -- wake",
         "./check",
         "can kill",
         "isolation transformer",
