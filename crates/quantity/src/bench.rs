@@ -71,10 +71,11 @@ pub fn bench_figures(value: f64, unit: Unit, figures: usize) -> String {
         (None, Some(last)) => last,
         (None, None) => return rounded.to_string(),
     };
-    let number = rounded / scale.size;
+    // From the value itself, so that minutes and hours are rounded once.
+    let number = value / scale.size;
     if size != 0.0 && (number.abs() >= 1e7 || number.abs() < 1e-4) {
         let base = base_scale(unit);
-        return format!("{}{}", exponent(rounded / base.size, figures), base.suffix);
+        return format!("{}{}", exponent(value / base.size, figures), base.suffix);
     }
     format!("{}{}", plain(number, figures), scale.suffix)
 }

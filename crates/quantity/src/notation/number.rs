@@ -244,11 +244,12 @@ fn commas(digits: &str) -> Commas {
         return Commas::Decimal(with_point);
     }
     let listed = digits.split(',').collect::<Vec<_>>().join(" and ");
-    let mut readings = Vec::new();
-    if single {
-        readings.push(with_point);
-    }
-    readings.push(listed);
+    // With several commas, or a point as well, only the list is left, and one reading is no choice.
+    let readings = if single {
+        vec![with_point, listed]
+    } else {
+        Vec::new()
+    };
     Commas::Unclear(readings)
 }
 

@@ -172,8 +172,10 @@ impl Cutter<'_, '_> {
     fn refuse_characters(&mut self, at: usize) -> usize {
         let mut end = at + 1;
         while self.text.char_at(end).is_some_and(|character| {
+            let sign_of_number = "+-/".contains(character) && number::begins_at(self.text, end + 1);
             !character.is_alphanumeric()
-                && !" ,;@+-±/%°~.".contains(character)
+                && !" ,;@±%°~".contains(character)
+                && !sign_of_number
                 && !number::begins_at(self.text, end)
         }) {
             end += 1;
@@ -403,9 +405,11 @@ impl Cutter<'_, '_> {
         };
         let word_end = self.unit_end(word_start, number.value);
         let word = undotted(&text.uniform(word_start..word_end));
-        // A word apart that runs on in digits is a name, not a unit ("10 V5").
+        // A word apart that runs on in digits is a name, not a unit ("10 V5"); "to" leads to the end of a range.
         let is_name = !glued && !hyphened && text.digit_at(word_end);
-        if word.is_empty() || is_name {
+        let leads_on =
+            word.eq_ignore_ascii_case("to") && number::begins_at(text, text.skip_spaces(word_end));
+        if word.is_empty() || is_name || leads_on {
             self.push_number(start, number, sign, None, number.end);
             return number.end;
         }

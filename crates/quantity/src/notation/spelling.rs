@@ -4,7 +4,8 @@
 //! (optimal string alignment). A word is near when it is one step away, two from six letters on; words of fewer than three
 //! letters are near to nothing, because everything is near to them. Works on texts of up to 40 characters.
 
-/// The candidate nearest to `word`, if one is near enough; the first one listed among equals.
+/// The candidate nearest to `word`, if one is near enough; among equals a plural for a
+/// plural, then the first one listed.
 pub fn nearest_spelling<'c>(
     word: &str,
     candidates: impl IntoIterator<Item = &'c str>,
@@ -18,7 +19,12 @@ pub fn nearest_spelling<'c>(
         .into_iter()
         .map(|candidate| (steps_apart(&letters, &lower(candidate)), candidate))
         .filter(|(steps, _)| *steps <= allowed)
-        .min_by_key(|(steps, _)| *steps)
+        .min_by_key(|(steps, candidate)| {
+            (
+                *steps,
+                letters.ends_with(&['s']) && !candidate.ends_with('s'),
+            )
+        })
         .map(|(_, candidate)| candidate)
 }
 
