@@ -94,6 +94,16 @@ fn high_volts(peak_volts: f64, rated_volts: f64) -> Act {
     })
 }
 
+fn leakage() -> Act {
+    Act::measure(
+        Measured::LeakageOfTheClosedSet,
+        ActPlace::ExposedMetal,
+        ActPlace::Earth,
+    )
+    .with(meter(300.0))
+    .energised(Some(177.0))
+}
+
 fn dead(kind: ActKind, place: ActPlace) -> Act {
     Act::new(kind, place).charge(StoredCharge::ProvenWithMeter)
 }
@@ -429,18 +439,17 @@ fn line_cases() -> Vec<Case> {
         ),
         by_situation(
             "live-chassis/open-without-isolation",
-            Act::measure(
-                Measured::LeakageOfTheClosedSet,
-                ActPlace::ExposedMetal,
-                ActPlace::Earth,
-            )
-            .with(meter(300.0))
-            .energised(Some(177.0)),
+            leakage(),
             bench_but(on_the_line),
             bench_but(|s| {
                 on_the_line(s);
                 s.cabinet = Cabinet::Closed;
             }),
+        ),
+        by_act(
+            "live-chassis/leakage-by-hand",
+            leakage().hold(Hold::OneHand),
+            leakage(),
         ),
         by_situation(
             "live-chassis/grounded-lead",
@@ -740,6 +749,18 @@ fn sweep_cases() -> Vec<Case> {
             at_set(ActKind::SwitchOn),
             bench_but(|s| s.cage_fitted = Some(false)),
             bench(),
+        ),
+        by_situation(
+            "x-rays/run-above-maximum",
+            at_set(ActKind::SwitchOn),
+            bench_but(|s| {
+                s.anode_volts = Some(12.1e3);
+                s.anode_maximum_volts = Some(12e3);
+            }),
+            bench_but(|s| {
+                s.anode_volts = Some(12e3);
+                s.anode_maximum_volts = Some(12e3);
+            }),
         ),
         by_act(
             "line-frequency-high-voltage/measured",
@@ -1057,6 +1078,15 @@ fn supply_cases() -> Vec<Case> {
             pull(socket(), Absence::HARMLESS).energised(Some(0.0)),
             pull(socket(), Absence::HARMLESS),
         ),
+        by_situation(
+            "string-tube-pulled/run-with-a-gap",
+            at_set(ActKind::SwitchOn),
+            bench_but(|s| {
+                s.heater_string = Some(true);
+                s.string_gap = true;
+            }),
+            bench_but(|s| s.heater_string = Some(true)),
+        ),
         by_act(
             "string-tube-pulled/bridged",
             connect(
@@ -1172,6 +1202,165 @@ fn handling_cases() -> Vec<Case> {
     ]
 }
 
+/// The remaining clauses of rules that forbid more than one thing.
+fn further_cases() -> Vec<Case> {
+    let part = || ActPlace::part("C90");
+    let anode = || ActPlace::PictureTubeAnode;
+    vec![
+        by_act(
+            "charged-electrolytics/by-hand",
+            at(ActKind::Connect(Connected::ClipLead), b_plus()),
+            connect(Connected::ClipLead, b_plus()),
+        ),
+        by_act(
+            "charged-electrolytics/by-hand",
+            at(
+                ActKind::Treat(Treatment::ContactCleaner),
+                ActPlace::part("R60"),
+            ),
+            treat(Treatment::ContactCleaner, ActPlace::part("R60")),
+        ),
+        by_act(
+            "charged-electrolytics/by-hand",
+            at(ActKind::Solder, b_plus()),
+            dead(ActKind::Solder, b_plus()),
+        ),
+        by_act(
+            "charged-electrolytics/without-resistor",
+            at(ActKind::Discharge, b_plus()),
+            at(ActKind::Discharge, b_plus()).with(Instrument::DischargeResistor),
+        ),
+        by_act(
+            "picture-tube-charge/discharged-wrongly",
+            at(ActKind::Discharge, anode())
+                .with(Instrument::Screwdriver)
+                .to(ActPlace::PictureTubeCoating),
+            at(ActKind::Discharge, anode())
+                .with(Instrument::DischargeRod)
+                .to(ActPlace::PictureTubeCoating),
+        ),
+        by_act(
+            "picture-tube-charge/handled",
+            at(
+                ActKind::Pull,
+                ActPlace::HighVoltageRectifier("V19".to_owned()),
+            )
+            .absence(Absence::HARMLESS),
+            at(
+                ActKind::Pull,
+                ActPlace::HighVoltageRectifier("V19".to_owned()),
+            )
+            .absence(Absence::HARMLESS)
+            .charge(StoredCharge::DischargedRepeatedlyClipLeft),
+        ),
+        by_situation(
+            "interlock-defeated/reached-in",
+            at(ActKind::Discharge, b_plus()).with(Instrument::DischargeResistor),
+            bench_but(|s| s.plug_in = None),
+            bench(),
+        ),
+        by_situation(
+            "live-chassis/open-without-isolation",
+            volts(Some(150.0)),
+            bench_but(|s| {
+                on_the_line(s);
+                s.cabinet = Cabinet::Closed;
+            }),
+            bench_but(|s| s.chassis = ChassisRelation::OnTheLine),
+        ),
+        by_act(
+            "wrong-fuse/larger",
+            replace(
+                Replacement::Fuse {
+                    amperes: 0.25,
+                    right_amperes: Some(0.25),
+                    slow_for_fast: true,
+                },
+                ActPlace::Fuse("F1".to_owned()),
+            ),
+            fuse(0.25, Some(0.25)),
+        ),
+        by_act(
+            "line-capacitors/wrong-part",
+            replace(
+                Replacement::LineCapacitor {
+                    class: SafetyClass::Y,
+                    to_touched_metal: true,
+                    larger_than_drawn: true,
+                },
+                part(),
+            ),
+            line_capacitor(SafetyClass::Y, true),
+        ),
+        by_act(
+            "antenna-isolation/changed",
+            replace(
+                Replacement::AntennaIsolation {
+                    bleed_resistor: true,
+                    larger_than_drawn: true,
+                },
+                ActPlace::AntennaTerminals,
+            ),
+            at(ActKind::Look, ActPlace::AntennaTerminals),
+        ),
+        by_act(
+            "implosion/unprotected",
+            carry(ActPlace::PictureTube, |carrying| {
+                carrying.grip = Grip::AgainstTheBody;
+            }),
+            carry(ActPlace::PictureTube, |_| {}),
+        ),
+        by_act(
+            "hot-can/too-many-watts",
+            at(
+                ActKind::ReForm(ReFormed::FromSeparateSource {
+                    volts: 400.0,
+                    marked_volts: Some(450.0),
+                    series_ohms: 0.0,
+                    most_watts_in_can: Some(0.5),
+                    shield: true,
+                }),
+                ActPlace::part("C1A"),
+            ),
+            re_form(Some(0.5), 400.0, true),
+        ),
+        by_act(
+            "restoring-shock/not-the-last-way",
+            shock(|case| case.gentler_tried = false),
+            shock(|_| {}),
+        ),
+        by_act(
+            "restoring-shock/not-the-last-way",
+            shock(|case| case.still_gives_a_picture = true),
+            shock(|_| {}),
+        ),
+        by_act(
+            "restoring-shock/not-the-last-way",
+            shock(|case| case.owner_decided = false),
+            shock(|_| {}),
+        ),
+        by_act(
+            "unattended-set/nobody-watches",
+            wait(Watch::Nobody),
+            at_set(ActKind::Wait {
+                seconds: 60.0,
+                watch: Watch::Nobody,
+            }),
+        ),
+        by_situation(
+            "line-capacitors/old-one-left",
+            at_set(ActKind::HandOver),
+            bench_but(|s| s.old_line_capacitors = None),
+            bench(),
+        ),
+        by_sign("power-transformer-hot/run-on", Sign::LampStaysBright),
+        by_sign("power-transformer-hot/run-on", Sign::TransformerHot),
+        by_sign("fire/run-on", Sign::Arcing),
+        by_sign("fire/run-on", Sign::BurntSmell),
+        by_sign("flyback-in-danger/red-plate", Sign::WaxSmell),
+    ]
+}
+
 fn cases() -> Vec<Case> {
     [
         measuring_cases(),
@@ -1181,6 +1370,7 @@ fn cases() -> Vec<Case> {
         picture_tube_cases(),
         supply_cases(),
         handling_cases(),
+        further_cases(),
     ]
     .into_iter()
     .flatten()

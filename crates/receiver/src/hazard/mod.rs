@@ -30,6 +30,7 @@
 //! ```
 
 mod act;
+mod details;
 mod page;
 mod place;
 mod rules;
@@ -39,10 +40,11 @@ mod situation;
 mod table;
 mod trigger;
 
-pub use act::{
-    Absence, Act, ActKind, Carrying, Connected, CordReplacement, EnergisedBy, Glass, Grip, Hold,
-    Instrument, Measured, ReFormed, Replacement, SafetyClass, Saying, Setting, ShockCase,
-    StoredCharge, Treatment, Watch,
+pub use act::{Act, ActKind};
+pub use details::{
+    Absence, Carrying, Connected, CordReplacement, EnergisedBy, Glass, Grip, Hold, Instrument,
+    Measured, ReFormed, Replacement, SafetyClass, Saying, Setting, ShockCase, StoredCharge,
+    Treatment, Watch,
 };
 pub use place::ActPlace;
 pub use rules::{Rule, all as rules};

@@ -29,28 +29,37 @@ impl HazardTable {
         for row in self.hazards() {
             let _ = write!(
                 page,
-                "\n### {} (`{}`)\n\n{}\n\n- Where: {}.\n- When: {}.\n",
-                row.hazard, row.id, row.caution, row.place, row.present_when
+                "\n### {} (`{}`)\n\n{}\n\n",
+                row.hazard, row.id, row.caution
             );
             let never = match row.handled_by {
                 HandledBy::Rule => "Never advised",
                 HandledBy::Caution => "Avoid (a caution, no rule can see it)",
             };
-            let _ = write!(
-                page,
-                "- {never}: {}.\n- Instead: {}.\n",
-                row.never_advise, row.safe_way
-            );
-            if !row.figure.is_empty() {
-                let _ = writeln!(page, "- Figure: {}.", row.figure);
-            }
             let standing = match row.standing {
                 Standing::Read => "read",
                 Standing::CommonPractice => "common practice",
                 Standing::Memory => "from memory",
                 Standing::Mixed => "mixed",
             };
-            let _ = writeln!(page, "- Source: {} ({standing}).", row.source);
+            let source = if row.source.contains(standing) {
+                row.source.clone()
+            } else {
+                format!("{} ({standing})", row.source)
+            };
+            for (name, text) in [
+                ("Where", &row.place),
+                ("When", &row.present_when),
+                (never, &row.never_advise),
+                ("Instead", &row.safe_way),
+                ("Figure", &row.figure),
+                ("Source", &source),
+            ] {
+                let stop = if text.ends_with('.') { "" } else { "." };
+                if !text.is_empty() {
+                    let _ = writeln!(page, "- {name}: {text}{stop}");
+                }
+            }
         }
         page
     }

@@ -5,9 +5,10 @@
 
 use std::fmt;
 
-use super::act::{
-    Act, ActKind, Carrying, Connected, CordReplacement, Glass, Grip, Hold, Instrument, Measured,
-    ReFormed, Replacement, SafetyClass, Saying, Setting, StoredCharge, Treatment, Watch,
+use super::act::{Act, ActKind};
+use super::details::{
+    Carrying, Connected, CordReplacement, Glass, Grip, Hold, Instrument, Measured, ReFormed,
+    Replacement, SafetyClass, Saying, Setting, StoredCharge, Treatment, Watch,
 };
 use super::place::ActPlace;
 
@@ -25,8 +26,14 @@ impl Act {
         let mut text = match self.kind {
             ActKind::Measure(what) => self.measured(what, &to("to")),
             ActKind::Touch => format!("Touch {place}."),
-            ActKind::Lift => format!("Cut {place} loose at one end{}.", to("at")),
-            ActKind::Pull => format!("Pull {place}."),
+            ActKind::Lift if self.to.is_some() => format!("Cut {place} loose{}.", to("at")),
+            ActKind::Lift => format!("Cut {place} loose at one end."),
+            ActKind::Pull => match self.instrument {
+                Some(held @ (Instrument::Cloth | Instrument::InsulatedPliers)) => {
+                    format!("Pull {place} with {}.", tool(held))
+                }
+                _ => format!("Pull {place}."),
+            },
             ActKind::Fit => format!("Fit {place}{}.", to("to")),
             ActKind::Connect(what) => connected(what, place, &to("and")),
             ActKind::Open => format!("Open {place}."),
@@ -130,6 +137,9 @@ impl Act {
         };
         match what {
             Measured::LineWatts => format!("Read line watts of {place}{with}.{clip}"),
+            Measured::Current => {
+                format!("Measure current, the meter in the lead from {place}{to}{with}.{clip}")
+            }
             _ => format!("Measure {named} from {place}{to}{with}.{clip}"),
         }
     }

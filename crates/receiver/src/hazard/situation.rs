@@ -1,8 +1,10 @@
 //! What is known of the set and the bench while an act is done.
 //!
-//! Volts. `None` means not known and is never read as the favourable answer. A
-//! [`Situation::default`] knows nothing: chassis unknown, no isolation, cord as found.
-//! Nothing here can fail.
+//! Volts. `None` means not known. Where a fact can be computed or read off the sheet, the rules
+//! take `None` for the dangerous case; where only the restorer's eye can tell (floor, coating's
+//! spring, cage, hot glass, old parts at the line), `None` brings the caution. A
+//! [`Situation::default`] knows nothing: chassis unknown, no isolation, cord as found, plug perhaps
+//! in. Nothing here can fail.
 
 /// What is known of the set and the bench while an act is done.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -38,6 +40,8 @@ pub struct Situation {
     pub heater_string: Option<bool>,
     /// Electrolytic or film capacitors that see more than 60 V.
     pub capacitors_above_60_volts: Option<bool>,
+    /// A tube of a heater string is out and no resistor stands in its place.
+    pub string_gap: bool,
     /// Selenium rectifiers.
     pub selenium: Option<bool>,
     /// Tubes with a top cap.

@@ -5,7 +5,8 @@
 //! table. Volts. A fact of the [`Situation`] that is not known counts as present, because a
 //! caution too many costs a line and one too few costs more.
 
-use super::act::{Act, ActKind, Connected, Measured, Replacement, Setting, Treatment};
+use super::act::{Act, ActKind};
+use super::details::{Connected, Measured, Replacement, Setting, Treatment};
 use super::place::ActPlace;
 use super::situation::{Cabinet, Cord, Isolation, Seen, Sign, Situation};
 
@@ -288,8 +289,8 @@ impl TriggerWord {
                     || matches!(
                         act.instrument,
                         Some(
-                            super::act::Instrument::Oscilloscope { .. }
-                                | super::act::Instrument::PulseDivider { .. }
+                            super::details::Instrument::Oscilloscope { .. }
+                                | super::details::Instrument::PulseDivider { .. }
                         )
                     )
             }),

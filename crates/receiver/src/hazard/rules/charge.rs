@@ -6,7 +6,8 @@
 
 use super::measuring::is_ohms;
 use super::{Rule, when};
-use crate::hazard::act::{Act, ActKind, Connected, Instrument, Saying, StoredCharge};
+use crate::hazard::act::{Act, ActKind};
+use crate::hazard::details::{Connected, Instrument, Saying, StoredCharge, Treatment};
 use crate::hazard::place::ActPlace;
 
 pub(super) const RULES: &[Rule] = &[
@@ -202,13 +203,16 @@ fn comes_to_the_wiring(act: &Act) -> bool {
     let clipped = matches!(
         act.kind,
         ActKind::Connect(
-            Connected::DcSource { .. }
+            Connected::ClipLead
+                | Connected::DcSource { .. }
                 | Connected::CapacitorAcrossOld { .. }
                 | Connected::DummyLoad
                 | Connected::HeaterResistor
         )
     );
+    let cleaned =
+        matches!(act.kind, ActKind::Treat(treatment) if treatment != Treatment::LeaveAlone);
     // Ion trap, yoke and focus are turned by their insulated parts.
     let touched = act.is_by_hand() && !matches!(act.kind, ActKind::Carry(_) | ActKind::Turn { .. });
-    !act.energised && act.place.is_in_the_supply_wiring() && (clipped || touched)
+    !act.energised && act.place.is_in_the_supply_wiring() && (clipped || touched || cleaned)
 }

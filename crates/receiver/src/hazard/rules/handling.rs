@@ -4,7 +4,8 @@
 
 use super::sweep::goes_on;
 use super::{Rule, when};
-use crate::hazard::act::{Act, ActKind, Grip, Saying, Treatment, Watch};
+use crate::hazard::act::{Act, ActKind};
+use crate::hazard::details::{Grip, Saying, Treatment, Watch};
 use crate::hazard::place::ActPlace;
 use crate::hazard::situation::Sign;
 

@@ -4,8 +4,9 @@
 
 use super::measuring::is_ohms;
 use super::{Rule, when};
-use crate::hazard::act::{
-    Act, ActKind, Connected, CordReplacement, Replacement, SafetyClass, Saying, Setting,
+use crate::hazard::act::{Act, ActKind};
+use crate::hazard::details::{
+    Connected, CordReplacement, Hold, Measured, Replacement, SafetyClass, Saying, Setting,
 };
 use crate::hazard::place::ActPlace;
 use crate::hazard::situation::{Cabinet, Cord, Isolation, Situation};
@@ -18,10 +19,22 @@ pub(super) const RULES: &[Rule] = &[
             when(
                 act.runs_the_set()
                     && situation.chassis_may_be_live()
-                    && situation.cabinet == Cabinet::Open
+                    && !is_done_on_the_closed_set(act, situation)
                     && situation.isolation != Isolation::IsolationTransformer,
                 "the chassis is on the line, or nobody knows: the open set gets power through an \
                  isolation transformer only",
+            )
+        },
+    },
+    Rule {
+        id: "live-chassis/leakage-by-hand",
+        hazard: "live-chassis",
+        refuses: |act, _| {
+            when(
+                act.kind == ActKind::Measure(Measured::LeakageOfTheClosedSet)
+                    && act.hold != Hold::ClippedWithPlugOut,
+                "in the leakage test the meter is clipped on with the plug out, hands off while it \
+                 is in",
             )
         },
     },
@@ -54,7 +67,7 @@ pub(super) const RULES: &[Rule] = &[
             );
             let alone = act.runs_the_set()
                 && situation.isolation == Isolation::VariableAutotransformer
-                && situation.cabinet == Cabinet::Open
+                && !is_done_on_the_closed_set(act, situation)
                 && situation.chassis_may_be_live();
             when(
                 counted || alone,
@@ -248,7 +261,7 @@ pub(super) const RULES: &[Rule] = &[
         hazard: "interlock-defeated",
         refuses: |act, situation| {
             when(
-                reaches_inside(act) && situation.plug_in == Some(true),
+                reaches_inside(act) && situation.plug_in != Some(false),
                 "the plug is pulled at the wall and seen to lie there before a hand goes in",
             )
         },
@@ -314,6 +327,13 @@ pub(super) const RULES: &[Rule] = &[
     },
 ];
 
+/// The leakage test of the closed set, and what is done with it closed and nothing touched.
+fn is_done_on_the_closed_set(act: &Act, situation: &Situation) -> bool {
+    situation.cabinet == Cabinet::Closed
+        && (!act.reaches_the_place()
+            || act.kind == ActKind::Measure(Measured::LeakageOfTheClosedSet))
+}
+
 fn reaches_inside(act: &Act) -> bool {
     let outside = matches!(
         act.place,
@@ -321,5 +341,7 @@ fn reaches_inside(act: &Act) -> bool {
     );
     !act.energised
         && !outside
-        && (act.is_by_hand() || is_ohms(act) || act.kind == ActKind::Discharge)
+        && (act.is_by_hand()
+            || is_ohms(act)
+            || matches!(act.kind, ActKind::Discharge | ActKind::Treat(_)))
 }

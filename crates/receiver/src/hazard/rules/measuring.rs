@@ -5,7 +5,8 @@
 
 use super::{Rule, when};
 use crate::hazard::HURTFUL_PEAK_VOLTS;
-use crate::hazard::act::{Act, ActKind, Connected, Hold, Instrument, Measured};
+use crate::hazard::act::{Act, ActKind};
+use crate::hazard::details::{Connected, Hold, Instrument, Measured};
 use crate::hazard::place::ActPlace;
 use crate::hazard::situation::Isolation;
 

@@ -5,7 +5,8 @@
 
 use super::sweep::{goes_on, takes};
 use super::{Rule, when};
-use crate::hazard::act::{ActKind, Glass, Grip, Replacement, Setting, Treatment};
+use crate::hazard::act::ActKind;
+use crate::hazard::details::{Glass, Grip, Replacement, Setting, Treatment};
 use crate::hazard::place::ActPlace;
 use crate::hazard::situation::Sign;
 

@@ -6,8 +6,9 @@
 use super::sweep::goes_on;
 use super::{Rule, when};
 use crate::hazard::MOST_WATTS_IN_CAN;
-use crate::hazard::act::{
-    ActKind, Connected, Instrument, ReFormed, Replacement, Saying, Setting, Treatment,
+use crate::hazard::act::ActKind;
+use crate::hazard::details::{
+    Connected, Instrument, ReFormed, Replacement, Saying, Setting, Treatment,
 };
 use crate::hazard::place::ActPlace;
 use crate::hazard::situation::Sign;
@@ -69,7 +70,7 @@ pub(super) const RULES: &[Rule] = &[
         hazard: "hot-can",
         refuses: |act, situation| {
             when(
-                matches!(act.kind, ActKind::ReForm(_)) && situation.plug_in == Some(true),
+                matches!(act.kind, ActKind::ReForm(_)) && situation.plug_in != Some(false),
                 "electrolytics are re-formed with the plug out",
             )
         },
@@ -179,6 +180,17 @@ pub(super) const RULES: &[Rule] = &[
                         || (matches!(act.place, ActPlace::Tube(_))
                             && situation.heater_string != Some(false))),
                 "the full line stands across the empty heater pins",
+            )
+        },
+    },
+    Rule {
+        id: "string-tube-pulled/run-with-a-gap",
+        hazard: "string-tube-pulled",
+        refuses: |act, situation| {
+            when(
+                act.runs_the_set() && situation.string_gap,
+                "with a tube of the string out the line stands across its socket and B+ climbs on \
+                 dark tubes",
             )
         },
     },

@@ -4,9 +4,8 @@
 //! whenever the power is on, whatever volts were computed for them.
 
 use super::{Rule, when};
-use crate::hazard::act::{
-    Act, ActKind, Hold, Instrument, Replacement, Setting, StoredCharge, Treatment,
-};
+use crate::hazard::act::{Act, ActKind};
+use crate::hazard::details::{Hold, Instrument, Replacement, Setting, StoredCharge, Treatment};
 use crate::hazard::place::ActPlace;
 use crate::hazard::situation::{Sign, Situation};
 
@@ -121,6 +120,20 @@ pub(super) const RULES: &[Rule] = &[
             when(
                 act.runs_the_set() && situation.cage_fitted == Some(false),
                 "cage and shields of the high voltage are on before the set runs",
+            )
+        },
+    },
+    Rule {
+        id: "x-rays/run-above-maximum",
+        hazard: "x-rays",
+        refuses: |act, situation| {
+            let above = matches!(
+                (situation.anode_volts, situation.anode_maximum_volts),
+                (Some(volts), Some(maximum)) if volts > maximum
+            );
+            when(
+                act.runs_the_set() && above,
+                "the high voltage would stand above the picture tube's maximum",
             )
         },
     },
