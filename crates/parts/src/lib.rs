@@ -34,6 +34,8 @@ mod alias;
 mod base;
 mod catalogue;
 mod fault;
+#[cfg(test)]
+mod faulty_tables;
 mod lamp;
 mod metal_rectifier;
 mod picture_tube;
