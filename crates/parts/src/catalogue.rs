@@ -4,6 +4,7 @@
 //! runs. If a table is at fault, every fault of every table is given and there
 //! is no catalogue: half of it would look like knowledge.
 
+use std::collections::HashMap;
 use std::sync::OnceLock;
 
 use crate::alias::{Alias, read_aliases};
@@ -29,6 +30,10 @@ use crate::tungsten::{TungstenTable, read_tungsten};
 pub struct Catalogue {
     tubes: Vec<TubeType>,
     aliases: Vec<Alias>,
+    /// Where each number, reduced to capitals and digits, is among the tubes.
+    tube_at: HashMap<String, usize>,
+    /// The same for other numbers among the aliases.
+    alias_at: HashMap<String, usize>,
     selenium: Vec<SeleniumType>,
     silicon: Vec<SiliconType>,
     lamps: Vec<LampType>,
@@ -144,6 +149,8 @@ impl Catalogue {
         );
         match tungsten {
             Some(tungsten) if faults.is_empty() => Ok(Catalogue {
+                tube_at: places(tubes.iter().map(|tube| tube.name.as_str())),
+                alias_at: places(aliases.iter().map(|alias| alias.name.as_str())),
                 tubes,
                 aliases,
                 selenium,
@@ -165,28 +172,30 @@ impl Catalogue {
     /// only resembles another by its suffix is not answered here; see
     /// [`Catalogue::tube_match`], which says what its answer rests on.
     pub fn tube(&self, name: &str) -> Option<&TubeType> {
-        let key = tube_key(name);
-        let listed = self.tubes.iter().find(|tube| tube_key(&tube.name) == key);
+        let listed = self
+            .tube_at
+            .get(&tube_key(name))
+            .and_then(|at| self.tubes.get(*at));
         listed.or_else(|| {
-            let alias = self
-                .aliases
-                .iter()
-                .find(|alias| tube_key(&alias.name) == key)?;
-            self.tubes.iter().find(|tube| tube.name == alias.tube)
+            let alias = self.alias(name)?;
+            self.tubes.get(*self.tube_at.get(&tube_key(&alias.tube))?)
         })
+    }
+
+    /// The other number as the catalogue lists it, with what it stands for.
+    pub fn alias(&self, name: &str) -> Option<&Alias> {
+        let at = self.alias_at.get(&tube_key(name))?;
+        self.aliases.get(*at)
     }
 
     /// The tube of that number with what the answer rests on. Also answers a
     /// suffix that the catalogue lacks by the same number with the nearest
     /// earlier suffix, and says so.
     pub fn tube_match(&self, name: &str) -> Option<TubeMatch<'_>> {
-        let key = tube_key(name);
         let asked = name.trim().to_string();
         if let Some(tube) = self.tube(name) {
             let note = self
-                .aliases
-                .iter()
-                .find(|alias| tube_key(&alias.name) == key)
+                .alias(name)
                 .filter(|alias| tube.name == alias.tube || !alias.same_figures)
                 .map(|alias| format!("{} is taken as {}: {}", alias.name, alias.tube, alias.note));
             return Some(TubeMatch {
@@ -355,4 +364,12 @@ impl Catalogue {
     pub fn replacement_rules(&self) -> &[ReplacementRule] {
         &self.replacement_rules
     }
+}
+
+/// Where each name is, by its capitals and digits.
+fn places<'a>(names: impl Iterator<Item = &'a str>) -> HashMap<String, usize> {
+    names
+        .enumerate()
+        .map(|(at, name)| (tube_key(name), at))
+        .collect()
 }

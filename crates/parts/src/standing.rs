@@ -79,16 +79,20 @@ pub struct Provenance {
 }
 
 impl Provenance {
-    /// The standing of one column: a mixed row is published where it was read
-    /// and memory elsewhere.
+    /// The standing of one column: where a row names what was read, that is
+    /// published and all else memory; a mixed row that names nothing is memory.
     pub fn standing_of(&self, column: &str) -> Standing {
         match self.standing {
-            Standing::Mixed if self.read_fields.iter().any(|field| field == column) => {
-                Standing::Published
-            }
+            Standing::Mixed | Standing::Published if self.was_read(column) => Standing::Published,
             Standing::Mixed => Standing::Memory,
+            Standing::Published if !self.read_fields.is_empty() => Standing::Memory,
             standing => standing,
         }
+    }
+
+    /// Whether the column is named as read in the source.
+    pub fn was_read(&self, column: &str) -> bool {
+        self.read_fields.iter().any(|field| field == column)
     }
 
     /// Whether the column is named as doubtful.

@@ -131,7 +131,9 @@ impl TungstenTable {
             .rows
             .iter()
             .find(|row| row.kelvin == kelvin && row.radiation.is_some());
-        Ok(row.map_or(Standing::Estimated, |_| Standing::Memory))
+        Ok(row.map_or(Standing::Estimated, |row| {
+            row.provenance.standing_of("total_radiation_w_per_cm2")
+        }))
     }
 
     fn within(&self, kelvin: f64) -> Result<(), TungstenRange> {
@@ -154,12 +156,14 @@ fn black_body_net(kelvin: f64) -> f64 {
     STEFAN_BOLTZMANN * (kelvin.powi(4) - ROOM_KELVIN.powi(4))
 }
 
-const HEADINGS: [&str; 5] = [
+const HEADINGS: [&str; 7] = [
     "kelvin",
     "resistivity_microohm_cm",
     "total_radiation_w_per_cm2",
     "source",
     "standing",
+    "read_fields",
+    "doubt_fields",
 ];
 
 /// Reads the table of tungsten.
