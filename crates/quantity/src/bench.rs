@@ -46,7 +46,7 @@ pub fn bench(value: f64, unit: Unit) -> String {
     bench_figures(value, unit, DEFAULT_FIGURES)
 }
 
-/// As [`bench`], with `figures` significant figures (1 to 15; others are brought into that range).
+/// As [`bench()`], with `figures` significant figures (1 to 15; others are brought into that range).
 pub fn bench_figures(value: f64, unit: Unit, figures: usize) -> String {
     if value.is_nan() {
         return "unknown".to_string();

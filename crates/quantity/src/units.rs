@@ -1,7 +1,7 @@
 //! Units as types: one newtype over `f64` for each unit, always in SI.
 //!
 //! `Volts(345.0)` is 345 volts, `Farads(5e-8)` is 0.05 mfd. The number inside is public and may be any `f64`; printing copes
-//! with zero, negative, huge, tiny and non-finite values (see [`crate::bench`]), so nothing here fails.
+//! with zero, negative, huge, tiny and non-finite values (see [`mod@crate::bench`]), so nothing here fails.
 //! `Display` prints three significant figures; `{:.5}` asks for five.
 //! Source of the unit names: the SI; the spellings printed are those of the papers of 1946 to 1965.
 

@@ -44,6 +44,7 @@ fn flat(what: &ItemKind) -> (&'static str, Vec<f64>) {
         ItemKind::Henries(value) => ("H", vec![*value]),
         ItemKind::Volts(value) => ("V", vec![*value]),
         ItemKind::VoltsRange { low, high } => ("range", vec![*low, *high]),
+        ItemKind::FaradsRange { low, high } => ("F-range", vec![*low, *high]),
         ItemKind::Amperes(value) => ("A", vec![*value]),
         ItemKind::Watts(value) => ("W", vec![*value]),
         ItemKind::VoltAmperes(value) => ("VA", vec![*value]),
@@ -356,6 +357,28 @@ fn bare_numbers() {
         (Resistance, "10% 4700", "% 10, ohm 4700"),
         (PaperCapacitance, ".05 600 V", "F 0.05e-6, V 600"),
         (PaperCapacitance, "0.05 mfd/600 V", "F 0.05e-6, V 600"),
+    ] {
+        check(expect, text, expected);
+    }
+}
+
+#[test]
+fn ranges() {
+    use Expect::*;
+    for (expect, text, expected) in [
+        (Voltage, "0-450", "range 0 450"),
+        (Voltage, "5-12 kV", "range 5e3 12e3"),
+        (Voltage, "-50 to 0 V", "range -50 0"),
+        (Voltage, "-5 V to -3 V", "range -5 -3"),
+        (Voltage, "100 mV - 12 kV", "range 0.1 12e3"),
+        (SmallCapacitance, "5-30 mmf", "F-range 5e-12 30e-12"),
+        (SmallCapacitance, "1.5-7", "F-range 1.5e-12 7e-12"),
+        (
+            SmallCapacitance,
+            "1.5 to 7 pF 350 V",
+            "F-range 1.5e-12 7e-12, V 350",
+        ),
+        (SmallCapacitance, "4p7-30p", "F-range 4.7e-12 30e-12"),
     ] {
         check(expect, text, expected);
     }

@@ -109,6 +109,41 @@ fn all_faults_of_a_text_come_at_once() {
 }
 
 #[test]
+fn a_fault_does_not_draw_others_after_it() {
+    use Expect::*;
+    for (expect, text, pieces) in [
+        (Resistance, "1OO ohm", &["OO"][..]),
+        (Voltage, "325-0-325", &["325-0-325"]),
+        (Electrolytic, "40-40-20 mfd 450 V", &["40-40-20 mfd"]),
+        (Resistance, "470K1/2W", &["470K1"]),
+        (Resistance, "22 000 ohm", &["22 000 ohm"]),
+        (Electrolytic, "40 mfd 450 V 85C", &["85C"]),
+    ] {
+        check_places(expect, text, pieces);
+    }
+}
+
+/// Only volts of a source and farads of a trimmer have a range, the lower end first.
+#[test]
+fn ranges_without_meaning() {
+    use Expect::*;
+    for (expect, text) in [
+        (Resistance, "10-20 k"),
+        (Voltage, "450 to 0 V"),
+        (Electrolytic, "20-40 mfd"),
+        (SmallCapacitance, "30-5 mmf"),
+        (SmallCapacitance, "-5 to 30 mmf"),
+        (Anything, "5-30"),
+        (Voltage, "5 mA to 10 V"),
+        (Voltage, "5 to"),
+        (SmallCapacitance, "0.1-0.5"),
+    ] {
+        let count = faults(expect, text).len();
+        assert_eq!(count, 1, "{text}");
+    }
+}
+
+#[test]
 fn columns_are_counted_in_characters() {
     let text = "½ W µµ 5 mdf";
     let faults = faults(Expect::Resistance, text);

@@ -34,6 +34,13 @@ pub enum ItemKind {
         /// Upper end, volts.
         high: f64,
     },
+    /// Farads from a lower to an upper value, as a trimmer is marked: `5-30 mmf`.
+    FaradsRange {
+        /// Lower end, farads.
+        low: f64,
+        /// Upper end, farads.
+        high: f64,
+    },
     /// Amperes, either sign.
     Amperes(f64),
     /// Watts, not negative.

@@ -1,7 +1,8 @@
-//! Makes items of pieces: signs, `at`, ranges, two-sided tolerances, and numbers without a unit.
+//! Makes items of pieces: signs, `at`, two-sided tolerances, and numbers without a unit.
 //!
 //! Second half of the reading. A number without a unit is given one from what is expected (see [`Expect`]) when the text holds
-//! no value of that kind yet and it is the first such number; any further one stays [`ItemKind::Bare`].
+//! no value of that kind yet and it is the first such number; any further one stays [`ItemKind::Bare`]. Ranges are made in
+//! [`super::ranges`].
 
 use std::ops::Range;
 
@@ -36,12 +37,14 @@ pub(super) fn items(
     maker.items
 }
 
-struct Maker<'r, 't> {
+/// Where the making stands.
+pub(super) struct Maker<'r, 't> {
     text: &'r Text<'t>,
-    expect: Expect,
+    pub expect: Expect,
     faults: &'r mut Vec<NotationError>,
     items: Vec<Item>,
-    bare_is_value: bool,
+    /// Whether the next number without a unit is the value that is expected.
+    pub bare_is_value: bool,
 }
 
 impl Maker<'_, '_> {
@@ -64,6 +67,7 @@ impl Maker<'_, '_> {
                     value,
                     sign: None,
                     measure,
+                    ..
                 }),
             ) => {
                 self.take_plus_minus(pieces, *value, *measure);
@@ -90,14 +94,14 @@ impl Maker<'_, '_> {
         }
     }
 
-    fn push(&mut self, range: Range<usize>, what: ItemKind) {
+    pub(super) fn push(&mut self, range: Range<usize>, what: ItemKind) {
         self.items.push(Item {
             span: self.text.span(range),
             what,
         });
     }
 
-    fn refuse(&mut self, range: Range<usize>, expected: &str, hint: &str) {
+    pub(super) fn refuse(&mut self, range: Range<usize>, expected: &str, hint: &str) {
         self.faults
             .push(self.text.fault(range, expected, hint, Vec::new()));
     }
@@ -114,6 +118,7 @@ impl Maker<'_, '_> {
                             value,
                             sign,
                             measure,
+                            ..
                         },
                 },
             ],
@@ -174,50 +179,6 @@ impl Maker<'_, '_> {
         }
     }
 
-    /// Two numbers with a dash or `to` between them: a range of volts, and nothing else.
-    fn take_range(&mut self, pieces: &[Piece]) -> usize {
-        let (Some(first), Some(dash)) = (pieces.first(), pieces.get(1)) else {
-            return 1;
-        };
-        let (
-            PieceKind::Number {
-                value: low,
-                sign: None,
-                measure: low_measure,
-            },
-            Some(third),
-        ) = (&first.what, pieces.get(2))
-        else {
-            self.refuse(
-                first.range.start..dash.range.end,
-                "a number before and behind the dash",
-                "leave the dash out",
-            );
-            return 2;
-        };
-        let whole = first.range.start..third.range.end;
-        match third.what {
-            PieceKind::Refused => {}
-            PieceKind::Number { value: high, sign: None, measure }
-                if (measure == Some(Measure::Volts) || (measure.is_none() && self.expect == Expect::Voltage))
-                    && (low_measure.is_none() || *low_measure == Some(Measure::Volts)) =>
-            {
-                if *low <= high {
-                    self.bare_is_value = false;
-                    self.push(whole, ItemKind::VoltsRange { low: *low, high });
-                } else {
-                    self.refuse(whole, "the lower end of a range first", "write 0-450 V");
-                }
-            }
-            _ => self.refuse(
-                whole,
-                "one value (only a source of volts has a range, 0-450 V)",
-                "write the marked value, with its tolerance in percent; sections of one can are rows of their own",
-            ),
-        }
-        3
-    }
-
     /// `+50 -10 %`, `-10% +50%`.
     fn take_limits(&mut self, pieces: &[Piece]) -> Option<usize> {
         let one = signed_percent(pieces.first()?)?;
@@ -254,6 +215,7 @@ impl Maker<'_, '_> {
             value,
             sign,
             measure,
+            ..
         } = piece.what
         else {
             return 1;
@@ -398,6 +360,7 @@ fn signed_percent(piece: &Piece) -> Option<SignedPercent> {
         value,
         sign: Some(sign),
         measure,
+        ..
     } = piece.what
     else {
         return None;

@@ -11,10 +11,13 @@
 //! [`LONGEST_TEXT`] bytes is refused as a whole. Resistance, capacitance, inductance, power, time and percent have no sign; volts
 //! and amperes may be negative.
 
+mod cut_number;
+mod cut_unit;
 mod error;
 mod item;
 mod meaning;
 mod number;
+mod ranges;
 mod reader;
 mod spelling;
 mod text;

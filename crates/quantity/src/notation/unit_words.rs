@@ -19,8 +19,8 @@ pub(super) enum Found {
     One(Measure, f64, Option<&'static str>),
     /// Several meanings, none excluded: measure, factor and what more the reading says.
     Several(Vec<(Measure, f64, &'static str)>),
-    /// A unit that is known but cannot hold with this number: what to do instead.
-    Refused(&'static str),
+    /// A unit that is known but cannot hold with this number: what would be right, and what to do.
+    Refused(&'static str, &'static str),
     /// No unit.
     Nothing,
 }
@@ -44,11 +44,13 @@ pub(super) fn find(word: &str, value: f64, expect: Expect) -> Found {
         }
         "mf" | "mF" | "MF" | "Mf" if size * 1e-6 > LARGEST_CAN_FARADS => {
             return Found::Refused(
+                "a size that can exist",
                 "no capacitor of such a set has so many microfarads; write mmf or mfd, whichever is meant",
             );
         }
         "F" if size > LARGEST_CAN_FARADS => {
             return Found::Refused(
+                "a size that can exist",
                 "no capacitor of such a set has so many farads; write mfd or mmf",
             );
         }
@@ -128,6 +130,10 @@ fn lone_letter(word: &str, expect: Expect) -> Found {
         ("G", Some(Ohms) | None) => one(Ohms, 1e9),
         ("h" | "H", Some(Seconds)) => one(Seconds, 3600.0),
         ("s", _) => one(Seconds, 1.0),
+        ("C", _) => Found::Refused(
+            "a unit of the bench",
+            "write °C for a temperature, mfd or mmf for a capacitance",
+        ),
         ("S", Some(Seconds)) => one(Seconds, 1.0),
         ("S", Some(Siemens)) => one(Siemens, 1.0),
         ("S", _) => Found::Several(vec![(Seconds, 1.0, ""), (Siemens, 1.0, "")]),
@@ -155,7 +161,7 @@ const EXACT: &[(&str, Measure, f64)] = &[
 /// Spellings in any case (listed in lower case), with the word that some carry along.
 #[rustfmt::skip]
 const ANY_CASE: &[(&str, Measure, f64, &str)] = &[
-    ("Ω", Measure::Ohms, 1.0, ""), ("ω", Measure::Ohms, 1.0, ""), ("ohm", Measure::Ohms, 1.0, ""), ("ohms", Measure::Ohms, 1.0, ""),
+    ("ω", Measure::Ohms, 1.0, ""), ("ohm", Measure::Ohms, 1.0, ""), ("ohms", Measure::Ohms, 1.0, ""),
     ("kω", Measure::Ohms, 1e3, ""), ("kohm", Measure::Ohms, 1e3, ""), ("kohms", Measure::Ohms, 1e3, ""),
     ("kilohm", Measure::Ohms, 1e3, ""), ("kilohms", Measure::Ohms, 1e3, ""), ("kilo", Measure::Ohms, 1e3, ""),
     ("kilo-ohm", Measure::Ohms, 1e3, ""), ("kilo-ohms", Measure::Ohms, 1e3, ""),
@@ -185,7 +191,7 @@ const ANY_CASE: &[(&str, Measure, f64, &str)] = &[
 
     ("v", Measure::Volts, 1.0, ""), ("volt", Measure::Volts, 1.0, ""), ("volts", Measure::Volts, 1.0, ""),
     ("wv", Measure::Volts, 1.0, ""), ("vdc", Measure::Volts, 1.0, ""), ("wvdc", Measure::Volts, 1.0, ""),
-    ("dcwv", Measure::Volts, 1.0, ""), ("vdcw", Measure::Volts, 1.0, ""), ("dcv", Measure::Volts, 1.0, ""),
+    ("dcwv", Measure::Volts, 1.0, ""), ("piv", Measure::Volts, 1.0, ""), ("prv", Measure::Volts, 1.0, ""), ("vdcw", Measure::Volts, 1.0, ""), ("dcv", Measure::Volts, 1.0, ""),
     ("vac", Measure::Volts, 1.0, "ac"), ("acv", Measure::Volts, 1.0, "ac"), ("wvac", Measure::Volts, 1.0, "ac"),
     ("vrms", Measure::Volts, 1.0, "rms"), ("vpp", Measure::Volts, 1.0, "peak-to-peak"),
     ("kv", Measure::Volts, 1e3, ""), ("kvdc", Measure::Volts, 1e3, ""), ("kilovolt", Measure::Volts, 1e3, ""),
