@@ -5,8 +5,9 @@
 //! one sentence that says what was read and what was expected. Whether a tube or
 //! a place of that name exists is judged later, against the sheet.
 
-use quantity::{read_meter_ohms, read_ohms, read_seconds, read_volts};
+use quantity::{read_ohms, read_seconds, read_volts};
 use receiver::conditions::{DirectSource, Meter};
+use receiver::sheet::read_meter;
 
 /// Line volts rms: above 0, up to 300.
 pub fn line_volts(text: &str) -> Result<f64, String> {
@@ -53,44 +54,19 @@ pub fn seconds(text: &str) -> Result<f64, String> {
 
 /// A meter: `10M`, `11 megohm`, `20k/V` or `20k/V 500 V`.
 pub fn meter(text: &str) -> Result<Meter, String> {
-    let expected = format!(
-        "`{text}` is no meter: give its input resistance, such as 10M, or its ohms per volt and range, such as \"20k/V 500 V\""
-    );
-    let plain = text
-        .replace("per volt", "/V")
-        .replace("/v", "/V")
-        .replace("range", " ")
-        .replace(',', " ");
-    let Some((sensitivity, range)) = plain.split_once("/V") else {
-        let ohms = meter_ohms(&plain).ok_or(expected)?;
-        return within(
-            ohms,
-            1000.0,
-            1.0e12,
-            text,
-            "an input resistance of 1k or more",
+    let expected = || {
+        format!(
+            "`{text}` is no meter: give its input resistance, such as 10M, or its ohms per volt and range, such as \"20k/V 500 V\""
         )
-        .map(Meter::InputOhms);
     };
-    let sensitivity = sensitivity
-        .trim()
-        .trim_end_matches("ohms")
-        .trim_end_matches("ohm");
-    let ohms_per_volt = meter_ohms(sensitivity).ok_or_else(|| expected.clone())?;
-    let ohms_per_volt = within(ohms_per_volt, 10.0, 1.0e8, text, "10 ohms per volt or more")?;
-    let range_volts = match range.trim() {
-        "" => None,
-        range => {
-            let volts = number(range)
-                .or_else(|| read_volts(range).ok().map(|volts| volts.0))
-                .ok_or(expected)?;
-            Some(within(volts, 0.0, 100_000.0, text, "a range above 0 V")?)
+    let meter = read_meter(text).ok_or_else(expected)?;
+    match meter {
+        Meter::InputOhms(ohms) => within(ohms, 1000.0, 1.0e12, text, "an input resistance of 1k or more")?,
+        Meter::OhmsPerVolt { ohms_per_volt, .. } => {
+            within(ohms_per_volt, 10.0, 1.0e8, text, "10 ohms per volt or more")?
         }
     };
-    Ok(Meter::OhmsPerVolt {
-        ohms_per_volt,
-        range_volts,
-    })
+    Ok(meter)
 }
 
 /// A d.c. source at a place: `B+ main 300 V 47k`.
@@ -144,11 +120,6 @@ pub fn direct_source(text: &str) -> Result<DirectSource, String> {
         });
     }
     Err(expected())
-}
-
-/// The M on a meter is always megohms: no meter has an input of ten thousand ohms.
-fn meter_ohms(text: &str) -> Option<f64> {
-    number(text).or_else(|| read_meter_ohms(text.trim()).ok().map(|ohms| ohms.0))
 }
 
 fn number(text: &str) -> Option<f64> {
@@ -218,7 +189,7 @@ mod tests {
                 "20k per volt, 500 V range",
                 moving_coil(20_000.0, Some(500.0)),
             ),
-            ("1000/V 250 V", moving_coil(1000.0, Some(250.0))),
+            ("1k/V 250 V", moving_coil(1000.0, Some(250.0))),
             ("0", None),
             ("good one", None),
             ("/V", None),

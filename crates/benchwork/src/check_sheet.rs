@@ -81,15 +81,6 @@ fn said_by(sheet: &Sheet) -> Vec<String> {
         counted(sheet.heaters.len(), "row of heaters", "rows of heaters"),
     ];
     said.push(holdings.join(", "));
-    if sheet.bench.is_none() {
-        said.push(
-            "the bench is not described: lamps, meters and transformers are then assumed"
-                .to_owned(),
-        );
-    }
-    if !sheet.state_given {
-        said.push("the state of the parts is not told: all count as found and untested".to_owned());
-    }
     said
 }
 

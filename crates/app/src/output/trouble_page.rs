@@ -27,6 +27,9 @@ const LONGEST_LINE: usize = 400;
 /// Exit status for a fault of the program.
 const OURS: u8 = 3;
 
+/// Columns that stand before a hint: rule, sign and name.
+const ROOM_BEFORE_HINT: usize = 22;
+
 static LAST_PANIC: Mutex<Option<String>> = Mutex::new(None);
 
 /// Tells why there is no answer and gives the exit status for it.
@@ -179,18 +182,16 @@ fn fault_with_line(name: &str, lines: &[&str], fault: &FaultView) -> String {
     let to = end_of_word(&shown, from);
     let snippet = Snippet::source(shown.as_str())
         .line_start(line)
-        .path(format!("{name}:{line}:{column}"))
+        .path(name)
         .annotation(AnnotationKind::Primary.span(from..to));
     let mut group = Level::ERROR
         .with_name("fault")
         .primary_title(fault.text.as_str())
         .element(snippet);
-    if !fault.hint.is_empty() {
-        group = group.element(
-            Level::HELP
-                .with_name("what to do")
-                .message(fault.hint.as_str()),
-        );
+    // The renderer breaks no lines itself; it sets in the further ones.
+    let hint = textwrap::fill(&fault.hint, PAGE_WIDTH - ROOM_BEFORE_HINT);
+    if !hint.is_empty() {
+        group = group.element(Level::HELP.with_name("what to do").message(hint.as_str()));
     }
     let mut text = Renderer::styled().term_width(PAGE_WIDTH).render(&[group]);
     text.push_str("\n\n");

@@ -1,0 +1,313 @@
+//! The program as a restorer or a script runs it: right and wrong input, exit
+//! statuses, JSON, pipes.
+//!
+//! Source of names and statuses: the manual (`docs/manual/scripts.md`), which fixes
+//! them for scripts outside the project.
+
+use std::error::Error;
+use std::path::PathBuf;
+use std::process::{Command, Output, Stdio};
+
+use serde_json::Value;
+
+type Outcome = Result<(), Box<dyn Error>>;
+
+/// Runs the program in the workspace's folder.
+fn run(arguments: &[&str]) -> Result<Output, Box<dyn Error>> {
+    Ok(program().args(arguments).output()?)
+}
+
+fn program() -> Command {
+    let mut command = Command::new(assert_cmd::cargo::cargo_bin!("firstraster"));
+    command.current_dir(workspace());
+    command
+}
+
+fn workspace() -> PathBuf {
+    PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("../..")
+}
+
+fn check(arguments: &[&str], status: i32, on_error_stream: &str) -> Outcome {
+    let output = run(arguments)?;
+    let said = String::from_utf8_lossy(&output.stderr);
+    assert_eq!(output.status.code(), Some(status), "{arguments:?}: {said}");
+    assert!(
+        said.contains(on_error_stream),
+        "{arguments:?}: `{on_error_stream}` is not in {said}"
+    );
+    assert!(!said.contains("panicked"), "{arguments:?}: {said}");
+    Ok(())
+}
+
+/// The JSON answer with its exit status.
+fn json(arguments: &[&str]) -> Result<(i32, Value), Box<dyn Error>> {
+    let mut arguments = arguments.to_vec();
+    arguments.push("--json");
+    let output = run(&arguments)?;
+    let status = output.status.code().ok_or("ended by a signal")?;
+    let answer = serde_json::from_slice(&output.stdout).map_err(|error| {
+        format!(
+            "{arguments:?}: {error}: {}",
+            String::from_utf8_lossy(&output.stdout)
+        )
+    })?;
+    Ok((status, answer))
+}
+
+const LARKFIELD: &str = "examples/larkfield_12t.toml";
+
+#[test]
+fn every_example_passes_check() -> Outcome {
+    let mut folders = vec![workspace().join("examples")];
+    let mut count = 0;
+    while let Some(folder) = folders.pop() {
+        for entry in std::fs::read_dir(folder)? {
+            let path = entry?.path();
+            if path.is_dir() {
+                folders.push(path);
+            } else if path.extension().is_some_and(|ending| ending == "toml") {
+                let name = path.display().to_string();
+                let (status, answer) = json(&["check", &name])?;
+                assert_eq!(status, 0, "{name}: {answer:#}");
+                assert_eq!(answer["ok"], true, "{name}");
+                count += 1;
+            }
+        }
+    }
+    assert!(count >= 2, "only {count} examples were found");
+    Ok(())
+}
+
+#[test]
+fn check_answers_in_its_fixed_form() -> Outcome {
+    let (status, answer) = json(&["check", LARKFIELD])?;
+    assert_eq!(status, 0);
+    assert_eq!(answer["format"], 1);
+    assert_eq!(answer["ok"], true);
+    assert!(answer["faults"].as_array().is_some_and(Vec::is_empty));
+    assert!(answer["notices"].is_array());
+    Ok(())
+}
+
+#[test]
+fn all_faults_of_a_sheet_are_told_with_their_places() -> Outcome {
+    let folder = tempfile::tempdir()?;
+    let path = folder.path().join("faulty.toml");
+    let sheet = "sheet = 1\nname = \"x\"\nline_volts = \"fast\"\nline_hertz = 60\ntubes = [\n  [\"V1\", \"6AU7x\", \"job\"],\n]\n";
+    std::fs::write(&path, sheet)?;
+    let name = path.display().to_string();
+    for command in ["check", "expect", "ohms", "wake"] {
+        let (status, answer) = json(&[command, &name])?;
+        assert_eq!(status, 1, "{command}");
+        assert_eq!(answer["ok"], false, "{command}");
+        let faults = answer["faults"].as_array().ok_or("no faults")?;
+        let lines: Vec<Option<u64>> = faults.iter().map(|fault| fault["line"].as_u64()).collect();
+        assert_eq!(lines, [Some(3), Some(6)], "{command}: {answer:#}");
+        for fault in faults {
+            assert!(fault["column"].as_u64().is_some_and(|column| column > 1));
+            assert!(fault["hint"].as_str().is_some_and(|hint| !hint.is_empty()));
+        }
+        assert!(answer.get("readings").is_none() && answer.get("steps").is_none());
+    }
+    // For people the line itself is shown, with the place marked.
+    let output = run(&["check", &name])?;
+    let page = String::from_utf8_lossy(&output.stdout);
+    assert!(
+        page.contains("line_volts = \"fast\"") && page.contains("^^^^^^"),
+        "{page}"
+    );
+    Ok(())
+}
+
+#[test]
+fn files_that_are_no_sheet_give_one_clear_message() -> Outcome {
+    let folder = tempfile::tempdir()?;
+    let in_folder = |name: &str| folder.path().join(name).display().to_string();
+    std::fs::write(
+        in_folder("binary"),
+        [0u8, 159, 146, 150, 0, 1, 2, 3].repeat(500),
+    )?;
+    std::fs::write(in_folder("empty"), "")?;
+    std::fs::File::create(in_folder("large"))?.set_len(9 * 1024 * 1024)?;
+    for command in ["check", "expect", "ohms", "wake"] {
+        check(&[command, &in_folder("not there")], 1, "no such file")?;
+        check(
+            &[command, &folder.path().display().to_string()],
+            1,
+            "a folder",
+        )?;
+        check(
+            &[command, &in_folder("large")],
+            1,
+            "larger than 8 megabytes",
+        )?;
+        check(&[command, &in_folder("binary")], 1, "")?;
+        check(&[command, &in_folder("empty")], 1, "")?;
+        let (status, answer) = json(&[command, &in_folder("not there")])?;
+        assert_eq!((status, &answer["ok"]), (1, &Value::Bool(false)));
+        assert_eq!(answer["faults"].as_array().map(Vec::len), Some(1));
+    }
+    Ok(())
+}
+
+#[test]
+fn ten_thousand_faulty_lines_are_survived() -> Outcome {
+    let folder = tempfile::tempdir()?;
+    let path = folder.path().join("long.toml");
+    let rows = "  [\"R1\", \"resistr\", \"4.7k\", \"V1.9\", \"chassis\"],\n".repeat(10_000);
+    std::fs::write(&path, format!("sheet = 1\nparts = [\n{rows}]\n"))?;
+    let (status, answer) = json(&["check", &path.display().to_string()])?;
+    assert_eq!(status, 1);
+    assert!(
+        answer["faults"]
+            .as_array()
+            .is_some_and(|faults| faults.len() >= 10_000)
+    );
+    Ok(())
+}
+
+#[test]
+fn wrong_usage_has_its_own_status() -> Outcome {
+    check(&[], 2, "Usage")?;
+    check(&["frobnicate"], 2, "unrecognized")?;
+    check(&["check"], 2, "SHEET")?;
+    check(
+        &["expect", LARKFIELD, "--line", "mains"],
+        2,
+        "no line voltage",
+    )?;
+    check(
+        &["expect", LARKFIELD, "--lamp", "bright"],
+        2,
+        "names no lamp",
+    )?;
+    check(&["expect", LARKFIELD, "--seconds", "-1"], 2, "out of range")?;
+    check(&["expect", LARKFIELD, "--meter", "good one"], 2, "no meter")?;
+    check(
+        &["expect", LARKFIELD, "--dc", "B+ main 300 V"],
+        2,
+        "no series resistor",
+    )?;
+    check(
+        &[
+            "expect",
+            LARKFIELD,
+            "--dc",
+            "B+ main 300 V 47k",
+            "--lamp",
+            "100",
+        ],
+        2,
+        "cannot be used with",
+    )?;
+    check(&["completion", "none-such"], 2, "possible values")?;
+    Ok(())
+}
+
+#[test]
+fn help_and_version_are_no_fault() -> Outcome {
+    for arguments in [
+        &["--help"][..],
+        &["--version"],
+        &["expect", "--help"],
+        &["help", "wake"],
+    ] {
+        check(arguments, 0, "")?;
+    }
+    Ok(())
+}
+
+#[test]
+fn a_sheet_may_come_from_a_pipe() -> Outcome {
+    use std::io::Write;
+    let mut child = program()
+        .args(["check", "-", "--json"])
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped())
+        .spawn()?;
+    let sheet = std::fs::read(workspace().join(LARKFIELD))?;
+    child.stdin.take().ok_or("no pipe")?.write_all(&sheet)?;
+    let output = child.wait_with_output()?;
+    assert_eq!(output.status.code(), Some(0));
+    let answer: Value = serde_json::from_slice(&output.stdout)?;
+    assert_eq!(answer["ok"], true);
+    Ok(())
+}
+
+#[cfg(unix)]
+#[test]
+fn a_reader_that_goes_away_ends_the_program_quietly() -> Outcome {
+    let mut child = program()
+        .args(["completion", "bash"])
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()?;
+    drop(child.stdout.take());
+    let output = child.wait_with_output()?;
+    let said = String::from_utf8_lossy(&output.stderr);
+    assert!(said.is_empty(), "{said}");
+    assert_eq!(output.status.code(), Some(0));
+    Ok(())
+}
+
+#[test]
+fn a_pipe_gets_no_colour() -> Outcome {
+    let folder = tempfile::tempdir()?;
+    let path = folder.path().join("faulty.toml");
+    std::fs::write(&path, "sheet = 1\nline_volts = \"fast\"\n")?;
+    let output = run(&["check", &path.display().to_string()])?;
+    assert!(!output.stdout.contains(&0x1b));
+    Ok(())
+}
+
+#[test]
+fn manual_pages_are_written_for_the_program_and_each_command() -> Outcome {
+    let folder = tempfile::tempdir()?;
+    let pages = folder.path().join("new/man");
+    let (status, answer) = json(&["manual", &pages.display().to_string()])?;
+    assert_eq!(status, 0);
+    assert!(
+        answer["pages"]
+            .as_array()
+            .is_some_and(|pages| pages.len() >= 8)
+    );
+    for name in [
+        "firstraster",
+        "firstraster-check",
+        "firstraster-expect",
+        "firstraster-wake",
+        "firstraster-ohms",
+    ] {
+        let page = std::fs::read_to_string(pages.join(format!("{name}.1")))?;
+        assert!(
+            page.contains(".SH NAME") && page.contains(".SH SYNOPSIS"),
+            "{name}"
+        );
+    }
+    let expect = std::fs::read_to_string(pages.join("firstraster-expect.1"))?;
+    assert!(expect.contains("source\\-ohms"), "{expect}");
+    Ok(())
+}
+
+#[test]
+fn manual_pages_into_a_file_are_refused() -> Outcome {
+    let folder = tempfile::tempdir()?;
+    let path = folder.path().join("a file");
+    std::fs::write(&path, "")?;
+    check(
+        &["manual", &path.display().to_string()],
+        1,
+        "cannot be written",
+    )
+}
+
+#[test]
+fn every_shell_gets_its_completion() -> Outcome {
+    for shell in ["bash", "elvish", "fish", "powershell", "zsh"] {
+        let output = run(&["completion", shell])?;
+        assert_eq!(output.status.code(), Some(0), "{shell}");
+        let script = String::from_utf8_lossy(&output.stdout);
+        assert!(script.contains("fitted-without"), "{shell}");
+    }
+    Ok(())
+}
