@@ -118,10 +118,10 @@ fn every_outside_dependency_states_its_reason() {
     );
 }
 
-/// A reason is a comment of at least three words.
+/// A reason is a comment of at least two words.
 fn reason_in(line: &str) -> bool {
     let comment = line.split_once('#').map_or("", |(_, comment)| comment);
-    comment.split_whitespace().count() >= 3
+    comment.split_whitespace().count() >= 2
 }
 
 /// Names of all crates that this crate's manifest asks for, tests included.
