@@ -5,18 +5,84 @@
 //! of `heaters` or by whatever reaches two of its heater pins. Tubes whose pins
 //! the catalogue does not know cannot be judged at their pins.
 
-use parts::{SectionKind, TubeType};
+use std::collections::HashMap;
+
+use parts::{PinName, SectionKind, TubeType};
 
 use super::contents::{HeaterArrangement, HeaterRow};
 use super::messages::{listed_short, shown};
 use super::names::Names;
-use super::place::Place;
 use super::places::Places;
-use super::read_rows::{LinkKind, Rows};
+use super::read_rows::{Link, LinkKind, Rows};
 use super::reader::Reader;
 
 /// Ratings in one row that differ by more than this share do not belong together.
 const AGREE_WITHIN: f64 = 0.07;
+
+/// Which windings and which pins are at each junction.
+struct Feeds<'r> {
+    windings: Vec<(usize, usize, &'r Link)>,
+    windings_at: HashMap<usize, Vec<usize>>,
+    pins_of: HashMap<&'r str, Vec<(PinName, usize)>>,
+}
+
+impl<'r> Feeds<'r> {
+    fn new(rows: &'r Rows, places: &'r Places) -> Self {
+        let mut feeds = Feeds {
+            windings: Vec::new(),
+            windings_at: HashMap::new(),
+            pins_of: HashMap::new(),
+        };
+        for link in &rows.links {
+            let (LinkKind::Winding { .. }, [Some(start), Some(end)]) = (link.kind, &link.ends)
+            else {
+                continue;
+            };
+            let (Some(start), Some(end)) = (places.junction_of(start), places.junction_of(end))
+            else {
+                continue;
+            };
+            let number = feeds.windings.len();
+            feeds.windings.push((start.index(), end.index(), link));
+            for junction in [start.index(), end.index()] {
+                feeds.windings_at.entry(junction).or_default().push(number);
+            }
+        }
+        for place in places.iter() {
+            if let (Some((tube, pin)), Some(id)) = (place.pin(), places.junction_of(place)) {
+                feeds
+                    .pins_of
+                    .entry(tube)
+                    .or_default()
+                    .push((pin, id.index()));
+            }
+        }
+        feeds
+    }
+
+    /// A winding whose two ends are on two of these junctions.
+    fn winding_between(&self, junctions: &[usize]) -> Option<&'r Link> {
+        let at = |junction: &usize| {
+            self.windings_at
+                .get(junction)
+                .map(Vec::as_slice)
+                .unwrap_or(&[])
+        };
+        let mut by_length: Vec<&usize> = junctions.iter().collect();
+        by_length.sort_by_key(|junction| at(junction).len());
+        // A winding between two of them is at both, so the longest list need not be walked.
+        let searched = by_length.len().saturating_sub(1);
+        by_length
+            .into_iter()
+            .take(searched)
+            .flat_map(at)
+            .find_map(|number| {
+                let (start, end, link) = self.windings.get(*number)?;
+                let both = start != end && junctions.contains(start) && junctions.contains(end);
+                both.then_some(*link)
+            })
+    }
+}
 
 /// Checks every tube's heater and every row of heaters.
 pub(super) fn check_heaters(
@@ -24,30 +90,47 @@ pub(super) fn check_heaters(
     rows: &Rows,
     names: &Names,
     places: &Places,
-    tube_lines: &[usize],
+    tube_starts: &[usize],
 ) {
+    let feeds = Feeds::new(rows, places);
     for (index, tube) in names.tubes.iter().enumerate() {
         let Some(kind) = &tube.kind else { continue };
-        let at = tube_lines.get(index).copied().unwrap_or(0);
-        check_tube(reader, rows, names, places, index, kind, at);
+        let at = tube_starts.get(index).copied().unwrap_or(0);
+        let tube = Checked {
+            index,
+            reference: &tube.reference,
+            kind,
+            at,
+        };
+        check_tube(reader, rows, names, &feeds, places, &tube);
     }
     for row in &rows.heaters {
-        check_row(reader, rows, names, places, row);
+        check_row(reader, names, &feeds, places, row);
     }
+}
+
+/// A tube whose type is known.
+struct Checked<'n> {
+    index: usize,
+    reference: &'n str,
+    kind: &'n TubeType,
+    at: usize,
 }
 
 fn check_tube(
     reader: &mut Reader<'_>,
     rows: &Rows,
     names: &Names,
+    feeds: &Feeds<'_>,
     places: &Places,
-    index: usize,
-    kind: &TubeType,
-    at: usize,
+    tube: &Checked<'_>,
 ) {
-    let Some(reference) = names.tubes.get(index).map(|tube| tube.reference.as_str()) else {
-        return;
-    };
+    let Checked {
+        index,
+        reference,
+        kind,
+        at,
+    } = *tube;
     if kind.heater.is_none() {
         reader.findings.notice(
             at,
@@ -62,75 +145,47 @@ fn check_tube(
             ),
         );
     }
-    let mut on_heater = [false; 2];
-    let mut touched: Vec<(String, String)> = Vec::new();
-    let mut winding: Option<String> = None;
-    let pins: Vec<Place> = kind
-        .heater_pins()
-        .into_iter()
-        .map(|pin| Place::Pin {
-            tube: reference.to_string(),
-            pin,
-        })
-        .collect();
-    let pins_known = !pins.is_empty();
-    for pin in &pins {
-        let Some(junction) = places.junction_of(pin) else {
-            continue;
-        };
-        match on_heater {
-            [false, _] => on_heater[0] = true,
-            _ => on_heater[1] = true,
-        }
-        let alone = places
-            .junction(junction)
-            .is_some_and(|junction| junction.places.iter().all(|place| pins.contains(place)));
-        if alone {
-            touched.push((pin.to_string(), String::new()));
-        }
-    }
-    let of_tube = |place: &Place| {
-        if pins_known {
-            pins.contains(place)
-        } else {
-            place.pin().is_some_and(|(tube, _)| tube == reference)
-        }
-    };
-    for link in rows
-        .links
+    let heater_pins = kind.heater_pins();
+    let reached = feeds
+        .pins_of
+        .get(reference)
+        .map(Vec::as_slice)
+        .unwrap_or(&[]);
+    let on_heater: Vec<(PinName, usize)> = reached
         .iter()
-        .filter(|link| matches!(link.kind, LinkKind::Winding { .. }))
-    {
-        let both = link.ends.iter().flatten().all(|end| {
-            of_tube(end)
-                || places
-                    .junction_of(end)
-                    .and_then(|id| places.junction(id))
-                    .is_some_and(|junction| junction.places.iter().any(of_tube))
-        });
-        if both && link.ends.iter().all(Option::is_some) {
-            winding = Some(link.name.clone());
-        }
-    }
+        .copied()
+        .filter(|(pin, _)| heater_pins.is_empty() || heater_pins.contains(pin))
+        .collect();
+    let junctions: Vec<usize> = on_heater.iter().map(|(_, junction)| *junction).collect();
+    let winding = feeds.winding_between(&junctions);
     match (names.heated_on_line(index), winding) {
-        (Some(line), Some(winding)) => {
-            reader.findings.fault(
-                at,
-                format!("{} is heated twice: by the row of heaters on line {line} and by {} at its pins", shown(reference), shown(&winding)),
-                "take the tube out of the row, or the winding off its pins",
-            );
-        }
+        (Some(line), Some(winding)) => reader.findings.fault(
+            at,
+            format!(
+                "{} is heated twice: by the row of heaters on line {line} and by {} at its pins",
+                shown(reference),
+                shown(&winding.name)
+            ),
+            "take the tube out of the row, or the winding off its pins",
+        ),
         (Some(line), None) => {
-            for (pin, _) in touched {
-                reader.findings.notice(
-                    at,
-                    format!("{} is a heater pin, and the row of heaters on line {line} feeds {}", shown(&pin), shown(reference)),
-                    "which end of the row this pin is on is not told: write the place of the row instead of the pin",
-                );
+            for (pin, junction) in on_heater.iter().filter(|_| !heater_pins.is_empty()) {
+                // A pin that a wire leads to another place stands where that place stands.
+                let alone = places
+                    .junctions()
+                    .get(*junction)
+                    .is_some_and(|junction| junction.places.len() == 1);
+                if alone {
+                    reader.findings.notice(
+                        at,
+                        format!("`{reference}.{pin}` is a heater pin, and the row of heaters on line {line} feeds {}", shown(reference)),
+                        "which end of the row this pin is on is not told: write the place of the row instead of the pin",
+                    );
+                }
             }
         }
         (None, Some(_)) => {}
-        (None, None) if on_heater == [true, true] => {}
+        (None, None) if !heater_pins.is_empty() && on_heater.len() > 1 => {}
         (None, None) if rows.incomplete => {}
         (None, None) => {
             let high_voltage = kind
@@ -139,10 +194,10 @@ fn check_tube(
                 .any(|section| section.kind == SectionKind::HvRectifier);
             let hint = if high_voltage {
                 "a high-voltage rectifier is lit by a turn on the sweep transformer: it stays dark until the sweep runs"
-            } else if pins_known {
-                "name it in a row of `heaters`, or take a winding to its heater pins; until then it counts as cold"
-            } else {
+            } else if heater_pins.is_empty() {
                 "name it in a row of `heaters`; until then it counts as cold"
+            } else {
+                "name it in a row of `heaters`, or take a winding to its heater pins; until then it counts as cold"
             };
             reader.findings.notice(
                 at,
@@ -155,8 +210,8 @@ fn check_tube(
 
 fn check_row(
     reader: &mut Reader<'_>,
-    rows: &Rows,
     names: &Names,
+    feeds: &Feeds<'_>,
     places: &Places,
     row: &HeaterRow,
 ) {
@@ -212,15 +267,14 @@ fn check_row(
             }
         }
         HeaterArrangement::Parallel => {
-            let feed = rows.windings.iter().find(|winding| {
-                let ends = [
-                    (&winding.start, &row.from, &winding.end, &row.to),
-                    (&winding.start, &row.to, &winding.end, &row.from),
-                ];
-                ends.iter().any(|(start, one, end, other)| {
-                    places.joined(start, one) && places.joined(end, other)
-                })
-            });
+            let ends = [places.junction_of(&row.from), places.junction_of(&row.to)];
+            let ends: Vec<usize> = ends.into_iter().flatten().map(|id| id.index()).collect();
+            let feed = feeds
+                .winding_between(&ends)
+                .and_then(|link| match link.kind {
+                    LinkKind::Winding { volts, .. } => volts,
+                    _ => None,
+                });
             let rated: Vec<(&str, f64, bool)> = kinds
                 .iter()
                 .filter_map(|(tube, kind)| {
@@ -229,9 +283,7 @@ fn check_row(
                         .map(|heater| (*tube, heater.volts, heater.has_tap))
                 })
                 .collect();
-            let usual = feed
-                .and_then(|winding| winding.volts)
-                .or_else(|| most_common(rated.iter().map(|(_, volts, _)| *volts)));
+            let usual = feed.or_else(|| most_common(rated.iter().map(|(_, volts, _)| *volts)));
             let within = if feed.is_some() { 0.2 } else { AGREE_WITHIN };
             let fits = |volts: f64| usual.is_none_or(|usual| (volts / usual - 1.0).abs() <= within);
             let odd: Vec<String> = rated

@@ -3,8 +3,10 @@
 //! Notices only: a sheet is useful long before it is complete. Nothing that is
 //! missing is put in here.
 
+use std::collections::{HashMap, HashSet};
+
 use super::chassis::{ChassisStanding, on_the_line, standing};
-use super::contents::{Chart, SheetPart};
+use super::contents::{Chart, SheetPart, SheetWinding};
 use super::messages::{listed, listed_short, shown};
 use super::part_kind::{CapacitorStyle, CoilKind, PartValue};
 use super::place::Place;
@@ -66,17 +68,24 @@ fn windings(reader: &mut Reader<'_>, rows: &Rows, places: &Places) {
             .junction_of(place)
             .is_some_and(|id| on_line.get(id.index()).copied().unwrap_or(false))
     };
+    let mut by_transformer: HashMap<&str, Vec<&SheetWinding>> = HashMap::new();
+    for winding in &rows.windings {
+        by_transformer
+            .entry(&winding.transformer)
+            .or_default()
+            .push(winding);
+    }
     for transformer in &rows.transformers {
-        let own = || {
-            rows.windings
-                .iter()
-                .filter(|winding| winding.transformer == *transformer)
-        };
+        let all = by_transformer
+            .get(transformer.as_str())
+            .map(Vec::as_slice)
+            .unwrap_or(&[]);
+        let own = || all.iter().copied();
         let Some(line) = own().next().map(|winding| winding.line) else {
             continue;
         };
         let at = reader.start_of_line(line);
-        let without = |lacks: fn(&super::contents::SheetWinding) -> bool| -> Vec<String> {
+        let without = |lacks: fn(&SheetWinding) -> bool| -> Vec<String> {
             own()
                 .filter(|winding| lacks(winding))
                 .map(|winding| winding.name.clone())
@@ -98,7 +107,7 @@ fn windings(reader: &mut Reader<'_>, rows: &Rows, places: &Places) {
                 "they are estimated, which makes every band behind them wider and hides shorted turns from the ohmmeter; measure them cold",
             );
         }
-        let primaries: Vec<&super::contents::SheetWinding> = own()
+        let primaries: Vec<&SheetWinding> = own()
             .filter(|winding| on(&winding.start) && on(&winding.end))
             .collect();
         let idle_told =
@@ -192,7 +201,7 @@ fn chassis(reader: &mut Reader<'_>, rows: &Rows, places: &Places) {
             "it counts as on the line; a set without a transformer has a `wire` or part from `line b` to `chassis`, one with a transformer its primary from `line a` to `line b`",
         ),
         ChassisStanding::Isolated { line_capacitors } if !line_capacitors.is_empty() => reader.findings.notice_on_sheet(
-            format!("{} between line and chassis", shown(&listed(&shorten(&line_capacitors), "and"))),
+            format!("{} between line and chassis", listed(&shorten(&line_capacitors), "and")),
             "leaky, they put the chassis on the line: renew them by parts made for that place before any power",
         ),
         ChassisStanding::Isolated { .. } => {}
@@ -214,7 +223,7 @@ fn shorten(through: &[String]) -> Vec<String> {
 
 /// Places of the chart that no part reaches.
 fn chart_places(reader: &mut Reader<'_>, chart: &Chart, rows: &Rows) {
-    let reached: std::collections::HashSet<&Place> = rows
+    let reached: HashSet<&Place> = rows
         .links
         .iter()
         .flat_map(|link| {
@@ -224,7 +233,7 @@ fn chart_places(reader: &mut Reader<'_>, chart: &Chart, rows: &Rows) {
                 .flatten()
         })
         .collect();
-    let mut told = std::collections::HashSet::new();
+    let mut told = HashSet::new();
     for reading in chart.volts.iter().chain(&chart.ohms) {
         for place in [&reading.at, &reading.to] {
             if reached.contains(place) || place.is_chassis() || !told.insert(place) {

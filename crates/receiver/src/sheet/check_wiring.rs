@@ -234,6 +234,23 @@ fn loose_places(reader: &mut Reader<'_>, links: &[Link], names: &Names, places: 
             }
         }
     }
+    // The byte at which each junction is first met.
+    let mut first_met: Vec<Option<usize>> = vec![None; junctions.len()];
+    for link in links {
+        for place in link
+            .ends
+            .iter()
+            .chain(std::iter::once(&link.third))
+            .flatten()
+        {
+            let slot = places
+                .junction_of(place)
+                .and_then(|id| first_met.get_mut(id.index()));
+            if let Some(slot @ None) = slot {
+                *slot = Some(link.at);
+            }
+        }
+    }
     let mut tube_at: HashMap<&str, usize> = HashMap::new();
     let mut tubes_on: Vec<usize> = vec![0; junctions.len()];
     for (number, junction) in junctions.iter().enumerate() {
@@ -306,7 +323,7 @@ fn loose_places(reader: &mut Reader<'_>, links: &[Link], names: &Names, places: 
         let link = reached.first().and_then(|number| links.get(*number));
         let first_mention = link
             .map(|link| link.at)
-            .or_else(|| mention(links, &junction.places));
+            .or_else(|| first_met.get(number).copied().flatten());
         let Some(at) = first_mention else { continue };
         let text = match (link, tubes) {
             (Some(link), _) => {
@@ -324,9 +341,7 @@ fn loose_places(reader: &mut Reader<'_>, links: &[Link], names: &Names, places: 
         );
     }
     for (junction, names) in floating {
-        let at = junctions
-            .get(junction)
-            .and_then(|junction| mention(links, &junction.places));
+        let at = first_met.get(junction).copied().flatten();
         let Some(at) = at else { continue };
         let (verb, count) = if names.len() == 1 {
             ("floats", "it")
@@ -350,19 +365,4 @@ fn reader_name(link: &Link) -> String {
     } else {
         shown(&link.name)
     }
-}
-
-/// The byte at which one of these places is first met.
-fn mention(links: &[Link], places: &[Place]) -> Option<usize> {
-    let wanted: HashSet<&Place> = places.iter().collect();
-    links
-        .iter()
-        .find(|link| {
-            link.ends
-                .iter()
-                .chain(std::iter::once(&link.third))
-                .flatten()
-                .any(|place| wanted.contains(place))
-        })
-        .map(|link| link.at)
 }

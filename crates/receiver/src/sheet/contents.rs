@@ -4,6 +4,8 @@
 //! the text from 1. Source: the sheet alone, with tube types from the catalogue
 //! or from the sheet's own descriptions. What the sheet does not say is `None`.
 
+use std::collections::HashSet;
+
 use parts::TubeType;
 
 use super::part_kind::PartValue;
@@ -294,8 +296,9 @@ impl Sheet {
     /// The transformers, in the order of the sheet.
     pub fn transformers(&self) -> Vec<&str> {
         let mut seen = Vec::new();
+        let mut known = HashSet::new();
         for winding in &self.windings {
-            if !seen.contains(&winding.transformer.as_str()) {
+            if known.insert(winding.transformer.as_str()) {
                 seen.push(winding.transformer.as_str());
             }
         }

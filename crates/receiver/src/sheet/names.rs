@@ -303,13 +303,11 @@ impl Names {
     }
 }
 
-/// "; its base (octal-8) has pins 1 to 8", as far as known.
+/// "; its pins are 1 to 8", as far as known.
 fn base_of(kind: &TubeType) -> String {
-    match kind.pin_count {
-        None => String::new(),
-        Some(count) if kind.base.is_empty() => format!("; {} has pins 1 to {count}", kind.name),
-        Some(count) => format!("; its base ({}) has pins 1 to {count}", kind.base),
-    }
+    kind.pin_count
+        .map(|count| format!("; its pins are 1 to {count}"))
+        .unwrap_or_default()
 }
 
 /// "; on 5U4-G: 2 filament, 4 plate2, …", as far as known.

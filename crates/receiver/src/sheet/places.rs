@@ -267,14 +267,19 @@ impl Sheet {
 
     /// What joins the places, in the order of the text.
     pub(super) fn links(&self) -> Vec<Link> {
-        let transformers = self.transformers();
+        let transformers: HashMap<&str, usize> = self
+            .transformers()
+            .into_iter()
+            .enumerate()
+            .map(|(number, name)| (name, number))
+            .collect();
         let windings = self.windings.iter().map(|winding| Link {
             name: format!("{} {}", winding.transformer, winding.name),
             at: winding.line,
             kind: LinkKind::Winding {
                 transformer: transformers
-                    .iter()
-                    .position(|name| *name == winding.transformer)
+                    .get(winding.transformer.as_str())
+                    .copied()
                     .unwrap_or(0),
                 volts: winding.volts,
             },

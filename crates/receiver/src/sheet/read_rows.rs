@@ -4,6 +4,8 @@
 //! places count when floating places and joined sources are looked for, so one
 //! fault does not raise others. References are entered before any place is read.
 
+use std::collections::{HashMap, HashSet};
+
 use toml_edit::{Item, TableLike, Value};
 
 use super::contents::{HeaterArrangement, HeaterRow, SheetPart, SheetWinding};
@@ -49,6 +51,8 @@ pub(super) struct Rows {
     pub(super) heaters: Vec<HeaterRow>,
     pub(super) links: Vec<Link>,
     pub(super) transformers: Vec<String>,
+    transformer_numbers: HashMap<String, usize>,
+    winding_names: HashSet<(usize, String)>,
     /// Whether some row or place could not be read, so that the wiring is not whole.
     pub(super) incomplete: bool,
 }
@@ -119,7 +123,9 @@ fn type_windings(
     rows: &mut Rows,
 ) -> Vec<TypedWinding> {
     let mut typed = Vec::new();
-    for (row, at) in reader.rows_of(item, key, WINDING_FORM) {
+    let written = reader.rows_of(item, key, WINDING_FORM);
+    rows.incomplete |= item.as_array().map(toml_edit::Array::len) != Some(written.len());
+    for (row, at) in written {
         let cells = reader.cells_of(
             row,
             at,
@@ -157,7 +163,9 @@ fn type_windings(
 
 fn type_parts(reader: &mut Reader<'_>, item: &Item, key: &Cell, rows: &mut Rows) -> Vec<TypedPart> {
     let mut typed = Vec::new();
-    for (row, at) in reader.rows_of(item, key, PART_FORM) {
+    let written = reader.rows_of(item, key, PART_FORM);
+    rows.incomplete |= item.as_array().map(toml_edit::Array::len) != Some(written.len());
+    for (row, at) in written {
         let cells = reader.cells_of(
             row,
             at,
@@ -324,17 +332,26 @@ fn read_winding(reader: &mut Reader<'_>, typed: TypedWinding, names: &mut Names,
         rows.incomplete = true;
         return;
     }
-    let index = match rows
-        .transformers
-        .iter()
-        .position(|known| *known == transformer)
+    let next = rows.transformers.len();
+    let index = *rows
+        .transformer_numbers
+        .entry(transformer.clone())
+        .or_insert(next);
+    if index == next {
+        rows.transformers.push(transformer.clone());
+    }
+    if !rows
+        .winding_names
+        .insert((index, name.to_ascii_lowercase()))
     {
-        Some(index) => index,
-        None => {
-            rows.transformers.push(transformer.clone());
-            rows.transformers.len() - 1
-        }
-    };
+        let text = format!("{} has two windings {}", shown(&transformer), shown(&name));
+        reader.findings.fault(
+            typed.at,
+            text,
+            "give each its own name, `plates 1` and `plates 2`",
+        );
+        rows.incomplete = true;
+    }
     rows.links.push(Link {
         name: format!("{transformer} {name}"),
         at: typed.at,

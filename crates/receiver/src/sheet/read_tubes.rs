@@ -6,7 +6,7 @@
 
 use std::collections::HashMap;
 
-use parts::TubeType;
+use parts::{TUBE_COLUMNS, TubeType};
 use toml_edit::Item;
 
 use super::contents::SheetTube;
@@ -82,8 +82,10 @@ pub(super) fn read_descriptions(reader: &mut Reader<'_>, item: &Item, key: &Cell
             Err(faults) => {
                 for fault in faults {
                     let at = match cells.get(&fault.column) {
-                        Some((_, Some(cell))) => cell.at(),
-                        Some((key, None)) => key.at(),
+                        Some((_, Some(cell))) if TUBE_COLUMNS.contains(&fault.column.as_str()) => {
+                            cell.at()
+                        }
+                        Some((key, _)) => key.at(),
                         None => entry.key.at(),
                     };
                     reader.findings.fault(

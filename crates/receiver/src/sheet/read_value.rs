@@ -59,8 +59,9 @@ pub(super) fn read_value(
         PartKind::Mica | PartKind::Ceramic | PartKind::Trimmer => Expect::SmallCapacitance,
         _ => Expect::Anything,
     };
-    let items = items_of(reader, cell, expect)?;
+    let (items, whole) = items_left(reader, cell, expect);
     let mut slots = Slots::new(reader, cell, kind.with_article(), kind.value_form());
+    slots.failed = !whole;
     let value = match kind {
         PartKind::Resistor => resistor(&mut slots, items),
         PartKind::Control => control(&mut slots, items),
@@ -99,9 +100,10 @@ pub(super) struct WindingRating {
 
 /// The rating of a winding, "117 V 4.1 ohm, idle 0.25 A 9 W"; `None` if a fault was found.
 pub(super) fn read_winding_rating(reader: &mut Reader<'_>, cell: &Cell) -> Option<WindingRating> {
-    let items = items_of(reader, cell, Expect::Anything)?;
+    let (items, whole) = items_left(reader, cell, Expect::Anything);
     let form = "a winding has volts and ohms of its copper, may have its rated current, and after `idle` what the unloaded transformer draws: `117 V 4.1 ohm, idle 0.25 A 9 W`";
     let mut slots = Slots::new(reader, cell, "a winding".to_string(), form);
+    slots.failed = !whole;
     let mut rating = WindingRating::default();
     let mut idle = false;
     for item in items {
@@ -148,19 +150,42 @@ pub(super) fn read_winding_rating(reader: &mut Reader<'_>, cell: &Cell) -> Optio
 
 /// The items of a cell; faults of the notation are entered at their place.
 pub(super) fn items_of(reader: &mut Reader<'_>, cell: &Cell, expect: Expect) -> Option<Vec<Item>> {
-    match quantity::read_items(&cell.text, expect) {
-        Ok(items) => Some(items),
-        Err(errors) => {
-            for error in errors {
-                notation_fault(reader, cell, &error);
-            }
-            None
+    let (items, whole) = items_left(reader, cell, expect);
+    whole.then_some(items)
+}
+
+/// The items of a cell, and whether those are all. Where the notation has faults, they are entered and the rest is read without
+/// them, so that an item that does not belong is told at once as well.
+fn items_left(reader: &mut Reader<'_>, cell: &Cell, expect: Expect) -> (Vec<Item>, bool) {
+    let errors = match quantity::read_items(&cell.text, expect) {
+        Ok(items) => return (items, true),
+        Err(errors) => errors,
+    };
+    let mut left = cell.text.clone().into_bytes();
+    for error in errors {
+        for byte in left.get_mut(error.span.clone()).into_iter().flatten() {
+            *byte = b' ';
         }
+        notation_fault(reader, cell, &error);
     }
+    let left = String::from_utf8(left).unwrap_or_default();
+    let items = quantity::read_items(&left, Expect::Anything).unwrap_or_default();
+    (
+        items
+            .into_iter()
+            .filter(|item| !matches!(item.what, ItemKind::Bare(_)))
+            .collect(),
+        false,
+    )
 }
 
 /// A fault of the notation, at its place inside the cell, with both readings if it has two.
 pub(super) fn notation_fault(reader: &mut Reader<'_>, cell: &Cell, error: &NotationError) {
+    if error.read.trim().is_empty() {
+        let hint = format!("expected {}", error.expected);
+        reader.findings.fault(cell.at(), "the value is empty", hint);
+        return;
+    }
     let text = if error.readings.is_empty() {
         format!("{} is not understood", shown(&error.read))
     } else {
