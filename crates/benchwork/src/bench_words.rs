@@ -61,7 +61,13 @@ pub fn meter(text: &str) -> Result<Meter, String> {
     };
     let meter = read_meter(text).ok_or_else(expected)?;
     match meter {
-        Meter::InputOhms(ohms) => within(ohms, 1000.0, 1.0e12, text, "an input resistance of 1k or more")?,
+        Meter::InputOhms(ohms) => within(
+            ohms,
+            1000.0,
+            1.0e12,
+            text,
+            "an input resistance of 1k or more",
+        )?,
         Meter::OhmsPerVolt { ohms_per_volt, .. } => {
             within(ohms_per_volt, 10.0, 1.0e8, text, "10 ohms per volt or more")?
         }

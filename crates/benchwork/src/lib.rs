@@ -21,21 +21,21 @@
 
 mod asked_of_receiver;
 pub mod bench_words;
-pub mod check_sheet;
-pub mod cold_ohms;
-pub mod expect_readings;
-pub mod plan_first_power_up;
-pub mod read_sheet_file;
-pub mod tell_demo;
-pub mod trouble;
+mod check_sheet;
+mod cold_ohms;
+mod expect_readings;
+mod plan_first_power_up;
+mod read_sheet_file;
+mod tell_demo;
+mod trouble;
 pub mod view;
 
-pub use check_sheet::{check_sheet, sound_sheet};
+pub use check_sheet::{catalogue, check_sheet, sound_sheet};
 pub use cold_ohms::cold_ohms;
 pub use expect_readings::expect_readings;
 pub use plan_first_power_up::plan_first_power_up;
-pub use read_sheet_file::{SheetFile, read_sheet_file};
-pub use tell_demo::{EXAMPLE_NAME, EXAMPLE_SHEET, tell_demo};
+pub use read_sheet_file::{LARGEST_SHEET_BYTES, SheetFile, read_sheet_file};
+pub use tell_demo::{Demo, EXAMPLE_NAME, EXAMPLE_SHEET, tell_demo};
 pub use trouble::Trouble;
 
 /// Version of the program, as shown in every answer.

@@ -1,7 +1,6 @@
 //! What stands around the answers in the demo: the story and what to do next.
 
-use benchwork::EXAMPLE_NAME;
-use benchwork::tell_demo::Demo;
+use benchwork::{Demo, EXAMPLE_NAME};
 
 use super::lists::{numbered, paragraph, title};
 
