@@ -4,15 +4,18 @@
 //! implicit Runge-Kutta scheme, stiffly accurate, second order and L-stable
 //! (Alexander, SIAM J. Numer. Anal. 14 (1977) 1006; from memory). Both stages
 //! share one matrix and no earlier rate is needed, so a cycle is a function of
-//! its first state alone. Its derivative is carried along on request.
+//! its first state alone. Its derivative is carried along on request
+//! ([`crate::sensitivity`]).
 //! Within a cycle the conductances of lamps, heaters and loads are held.
 //! Fails when the rectifiers of a step find no balance.
 
 use crate::element::Circuit;
 use crate::error::CircuitError;
-use crate::fold::{Folded, Scratch, dot, laws};
+use crate::fold::Folded;
 use crate::rectifier::RectifierLaw;
-use crate::stage::{Alpha, Layout, SOURCES, Stage};
+use crate::rectify::{Rectified, laws};
+use crate::sensitivity::Sensitivity;
+use crate::stage::{Alpha, Layout, Stage};
 
 /// The scheme's one constant, `1 - 1/sqrt(2)`.
 pub(crate) const GAMMA: f64 = 1.0 - std::f64::consts::FRAC_1_SQRT_2;
@@ -60,35 +63,55 @@ pub(crate) struct CycleModel<'a> {
     pub laws: Vec<RectifierLaw>,
 }
 
-/// The derivative of a cycle by its first state and by the slow conductances.
-#[derive(Debug, Clone)]
-pub(crate) struct Sensitivity {
-    /// Columns: states, then slow ports.
-    pub columns: usize,
-    /// Last state, m rows.
-    pub states: Vec<f64>,
-    /// Mean-square volts of the slow ports, q rows.
-    pub drive: Vec<f64>,
-}
-
-/// What a cycle is run with.
+/// What a cycle is run with. The conductances are those folded into the room.
 pub(crate) struct CycleRun<'a> {
     pub grid: &'a Grid,
-    pub folded: &'a Folded,
     /// Emission share of each rectifier.
     pub emission: &'a [f64],
     /// Steps to run: first and one past the last.
     pub from: usize,
     pub until: usize,
+    /// Whether the derivative is wanted.
+    pub with_derivative: bool,
+    /// Whether every stage is to be recorded.
+    pub with_samples: bool,
 }
 
-/// Every step of a recorded cycle.
+/// Room for cycles of one circuit, used again and again.
+#[derive(Debug, Clone)]
+pub(crate) struct Room {
+    pub folded: Folded,
+    pub sensitivity: Sensitivity,
+    pub samples: Samples,
+    known: Vec<f64>,
+    out: Vec<f64>,
+    rectified: Rectified,
+}
+
+impl Room {
+    pub fn new(layout: &Layout) -> Room {
+        let (m, k, t) = (
+            layout.states.len(),
+            layout.rectifiers.len(),
+            layout.thermal.len(),
+        );
+        Room {
+            folded: Folded::default(),
+            sensitivity: Sensitivity::new(m, k, t),
+            samples: Samples::default(),
+            known: Vec::new(),
+            out: Vec::new(),
+            rectified: Rectified::new(k),
+        }
+    }
+}
+
+/// Every stage of a recorded cycle.
 #[derive(Debug, Clone, Default)]
 pub(crate) struct Samples {
-    /// Histories, sources, rectifier currents, slow currents for each sample.
+    /// Histories, sources, rectifier currents; then, once
+    /// [`Samples::complete`] is called, slow currents.
     pub columns: Vec<f64>,
-    /// Volts of rectifiers, then slow ports.
-    pub ports: Vec<f64>,
     /// States after each sample.
     pub states: Vec<f64>,
     /// Weight of each sample in a mean over the cycle.
@@ -102,7 +125,6 @@ impl Samples {
     pub fn clear(&mut self) {
         for values in [
             &mut self.columns,
-            &mut self.ports,
             &mut self.states,
             &mut self.weights,
             &mut self.seconds,
@@ -110,11 +132,29 @@ impl Samples {
             values.clear();
         }
     }
+
+    /// Adds the currents of the slow ports above their base to each sample.
+    pub fn complete(&mut self, folded: &Folded) {
+        let mut columns =
+            Vec::with_capacity(self.weights.len() * (folded.columns + folded.excess.len()));
+        for sample in self.columns.chunks_exact(folded.columns) {
+            columns.extend(folded.complete(sample));
+        }
+        self.columns = columns;
+    }
 }
 
 impl<'a> CycleModel<'a> {
     pub fn new(circuit: &'a Circuit) -> Result<CycleModel<'a>, CircuitError> {
-        let layout = Layout::new(circuit)?;
+        CycleModel::like(circuit, None)
+    }
+
+    /// The same, taking the elimination order from a circuit of the same shape.
+    pub fn like(
+        circuit: &'a Circuit,
+        like: Option<&Layout>,
+    ) -> Result<CycleModel<'a>, CircuitError> {
+        let layout = Layout::new(circuit, like)?;
         let laws = laws(circuit, &layout);
         Ok(CycleModel {
             circuit,
@@ -125,29 +165,35 @@ impl<'a> CycleModel<'a> {
 
     /// Runs steps of a cycle. `state` is advanced, `volts` holds the rectifiers'
     /// last volts as a first guess, `drive` receives the mean-square volts of each
-    /// slow port over the steps run. Returns the Newton tries made.
+    /// thermal group over the steps run. Returns the Newton tries made.
     pub fn run(
         &self,
         run: &CycleRun<'_>,
+        room: &mut Room,
         state: &mut [f64],
         volts: &mut [f64],
         drive: &mut [f64],
-        mut sensitivity: Option<&mut Sensitivity>,
-        mut samples: Option<&mut Samples>,
     ) -> Result<usize, CircuitError> {
-        let Folded { m, k, q, .. } = *run.folded;
-        let folded = run.folded;
-        let first = m + SOURCES;
-        let mut known = vec![0.0; first + k];
-        let mut next = vec![0.0; m];
-        let mut amperes = vec![0.0; k];
-        let mut slopes = vec![0.0; k];
-        let mut scratch = Scratch::new(k);
-        let mut slow = vec![0.0; q];
-        let mut carried = sensitivity.as_ref().map(|_| Carried::new(m, k, q));
+        let Room {
+            folded,
+            sensitivity,
+            samples,
+            known,
+            out,
+            rectified,
+        } = room;
+        let Folded { m, k, first, .. } = *folded;
+        known.resize(first, 0.0);
+        out.resize(folded.height, 0.0);
         let span = 1.0 / (run.until - run.from).max(1) as f64;
         let mut tries = 0;
         drive.fill(0.0);
+        if run.with_derivative {
+            sensitivity.begin();
+        }
+        if run.with_samples {
+            samples.clear();
+        }
         for step in run.from..run.until {
             known[..m].copy_from_slice(state);
             for half in 0..2 {
@@ -156,190 +202,43 @@ impl<'a> CycleModel<'a> {
                 known[m + 1] = sine;
                 known[m + 2] = cosine;
                 if half == 1 {
-                    for index in 0..m {
-                        known[index] = state[index] + CARRY * (next[index] - state[index]);
+                    for ((known, start), stage) in known.iter_mut().zip(&*state).zip(&out[k..k + m])
+                    {
+                        *known = start + CARRY * (stage - start);
                     }
                 }
                 let part = if half == 0 { GAMMA } else { 1.0 };
                 let seconds = (step as f64 + part) * run.grid.step_seconds;
+                folded.open(known, out);
                 if k > 0 {
-                    tries += folded.rectify(
+                    tries += rectified.find(
+                        folded,
                         &self.laws,
                         run.emission,
-                        &known[..first],
+                        &out[..k],
                         volts,
-                        &mut amperes,
-                        &mut slopes,
-                        &mut scratch,
                         seconds,
                     )?;
-                    known[first..].copy_from_slice(&amperes);
-                }
-                for (index, value) in next.iter_mut().enumerate() {
-                    *value = dot(folded.row(k + index), &known);
+                    folded.add_rectified(&rectified.amperes, out);
                 }
                 let weight = span * if half == 0 { 1.0 - GAMMA } else { GAMMA };
-                for (index, volts) in slow.iter_mut().enumerate() {
-                    *volts = dot(folded.row(k + m + index), &known);
-                    drive[index] += weight * *volts * *volts;
+                let thermal = &out[k + m..];
+                for (drive, volts) in drive.iter_mut().zip(thermal) {
+                    *drive += weight * volts * volts;
                 }
-                if let (Some(carried), Some(sensitivity)) =
-                    (carried.as_mut(), sensitivity.as_deref_mut())
-                {
-                    carried.stage(folded, half, &slopes, &slow, weight, sensitivity);
+                if run.with_derivative {
+                    sensitivity.stage(folded, half, &rectified.slopes, thermal, weight);
                 }
-                if let Some(samples) = samples.as_deref_mut() {
-                    samples.columns.extend_from_slice(&known);
-                    samples.columns.extend(
-                        slow.iter()
-                            .zip(&folded.excess)
-                            .map(|(volts, excess)| volts * excess),
-                    );
-                    samples.ports.extend_from_slice(volts);
-                    samples.ports.extend_from_slice(&slow);
-                    samples.states.extend_from_slice(&next);
+                if run.with_samples {
+                    samples.columns.extend_from_slice(known);
+                    samples.columns.extend_from_slice(&rectified.amperes);
+                    samples.states.extend_from_slice(&out[k..k + m]);
                     samples.weights.push(weight);
                     samples.seconds.push(seconds);
                 }
             }
-            state.copy_from_slice(&next);
+            state.copy_from_slice(&out[k..k + m]);
         }
         Ok(tries)
-    }
-}
-
-/// Derivatives on their way through the stages of a cycle.
-struct Carried {
-    columns: usize,
-    /// Of the state at the start of the step, and of the first stage.
-    start: Vec<f64>,
-    stage: Vec<f64>,
-    history: Vec<f64>,
-    amperes: Vec<f64>,
-    square: Vec<f64>,
-}
-
-impl Carried {
-    fn new(m: usize, k: usize, q: usize) -> Carried {
-        let columns = m + q;
-        let mut start = vec![0.0; m * columns];
-        for index in 0..m {
-            start[index * columns + index] = 1.0;
-        }
-        Carried {
-            columns,
-            stage: start.clone(),
-            history: start.clone(),
-            start,
-            amperes: vec![0.0; k * columns],
-            square: vec![0.0; k * k],
-        }
-    }
-
-    fn stage(
-        &mut self,
-        folded: &Folded,
-        half: usize,
-        slopes: &[f64],
-        slow: &[f64],
-        weight: f64,
-        sensitivity: &mut Sensitivity,
-    ) {
-        let Folded { m, k, q, .. } = *folded;
-        let columns = self.columns;
-        let first = m + SOURCES;
-        if half == 0 {
-            self.history.copy_from_slice(&self.start);
-        } else {
-            for ((target, start), stage) in
-                self.history.iter_mut().zip(&self.start).zip(&self.stage)
-            {
-                *target = start + CARRY * (stage - start);
-            }
-        }
-        // volts change = row * history + forced + coupling * slopes * volts change
-        let row_change = |target: &mut [f64], row: usize, history: &[f64]| {
-            target.fill(0.0);
-            for (share, from) in folded.row(row)[..m]
-                .iter()
-                .zip(history.chunks_exact(columns.max(1)))
-            {
-                for (target, value) in target.iter_mut().zip(from) {
-                    *target += share * value;
-                }
-            }
-            for index in 0..q {
-                target[m + index] += folded.forced[row * q + index] * slow[index];
-            }
-        };
-        for row in 0..k {
-            row_change(
-                &mut self.amperes[row * columns..(row + 1) * columns],
-                row,
-                &self.history,
-            );
-        }
-        if k > 0 {
-            for row in 0..k {
-                let coupling = &folded.row(row)[first..];
-                for column in 0..k {
-                    self.square[row * k + column] =
-                        f64::from(u8::from(row == column)) - coupling[column] * slopes[column];
-                }
-            }
-            // A vanishing pivot cannot occur where the Newton solution just converged.
-            let _ = crate::fold::dense_solve(&mut self.square, &mut self.amperes, k, columns);
-            for row in 0..k {
-                for value in &mut self.amperes[row * columns..(row + 1) * columns] {
-                    *value *= slopes[row];
-                }
-            }
-        }
-        let add_rectified = |target: &mut [f64], row: usize, amperes: &[f64]| {
-            for (share, from) in folded.row(row)[first..]
-                .iter()
-                .zip(amperes.chunks_exact(columns.max(1)))
-            {
-                for (target, value) in target.iter_mut().zip(from) {
-                    *target += share * value;
-                }
-            }
-        };
-        for index in 0..m {
-            let target = &mut self.stage[index * columns..(index + 1) * columns];
-            row_change(target, k + index, &self.history);
-            add_rectified(target, k + index, &self.amperes);
-        }
-        let mut change = vec![0.0; columns];
-        for index in 0..q {
-            row_change(&mut change, k + m + index, &self.history);
-            add_rectified(&mut change, k + m + index, &self.amperes);
-            let factor = 2.0 * weight * slow[index];
-            for (target, value) in sensitivity.drive[index * columns..(index + 1) * columns]
-                .iter_mut()
-                .zip(&change)
-            {
-                *target += factor * value;
-            }
-        }
-        if half == 1 {
-            self.start.copy_from_slice(&self.stage);
-            sensitivity.states.copy_from_slice(&self.stage);
-        }
-    }
-}
-
-impl Sensitivity {
-    pub fn new(m: usize, q: usize) -> Sensitivity {
-        Sensitivity {
-            columns: m + q,
-            states: vec![0.0; m * (m + q)],
-            drive: vec![0.0; q * (m + q)],
-        }
-    }
-
-    pub fn clear(&mut self) {
-        self.states.fill(0.0);
-        self.drive.fill(0.0);
     }
 }

@@ -18,10 +18,16 @@ pub mod solver;
 pub mod state;
 pub mod switch_on;
 
+mod march;
+mod warm_up;
+
 mod cycle;
+mod dense;
 mod factor;
 mod fold;
 mod newton;
+mod rectify;
+mod sensitivity;
 mod stage;
 
 pub use element::{BodyRef, Circuit, Element, Node, Winding};

@@ -5,10 +5,11 @@
 //! [`CycleRecord::balance`] checks Kirchhoff's current law by a second path.
 //! Element and node numbers that do not exist read as a flat zero.
 
-use crate::cycle::{CycleModel, GAMMA, Grid, Samples};
+use crate::cycle::{CycleModel, GAMMA, Grid, Room, Samples};
+use crate::dense::dot;
 use crate::element::{CONTACT_OHMS, Circuit, Element, Node};
 use crate::rectifier::RectifierLaw;
-use crate::stage::Stage;
+use crate::stage::{LEAST_LOAD_SIEMENS, Stage};
 
 /// A quantity over one cycle.
 #[derive(Debug, Clone, PartialEq)]
@@ -21,7 +22,7 @@ pub struct Wave {
 impl Wave {
     /// Mean over the cycle.
     pub fn mean(&self) -> f64 {
-        crate::fold::dot(&self.values, &self.weights)
+        dot(&self.values, &self.weights)
     }
 
     /// Root of the mean square.
@@ -106,14 +107,17 @@ pub struct CycleRecord<'a> {
 }
 
 impl<'a> CycleRecord<'a> {
+    /// A record of the samples left in the room.
     pub(crate) fn new(
         model: &CycleModel<'a>,
         grid: &Grid,
-        samples: Samples,
+        room: &mut Room,
         emission: &[f64],
         siemens: &[f64],
     ) -> CycleRecord<'a> {
         let alpha = GAMMA * grid.step_seconds;
+        let mut samples = std::mem::take(&mut room.samples);
+        samples.complete(&room.folded);
         CycleRecord::build(model, &grid.stage, alpha, samples, emission, siemens)
     }
 
@@ -195,7 +199,7 @@ impl<'a> CycleRecord<'a> {
             .iter_mut()
             .zip(self.samples.columns.chunks_exact(self.columns))
         {
-            *value += share * crate::fold::dot(row, sample);
+            *value += share * dot(row, sample);
         }
     }
 
@@ -266,10 +270,13 @@ impl<'a> CycleRecord<'a> {
     }
 
     fn held(&self, element: usize) -> f64 {
-        self.slow
-            .iter()
-            .position(|&index| index == element)
-            .map_or(0.0, |position| self.siemens[position])
+        match self.slow.iter().position(|&index| index == element) {
+            Some(position) => self.siemens[position],
+            None => match self.circuit.elements.get(element) {
+                Some(Element::Load { siemens, .. }) => siemens.max(LEAST_LOAD_SIEMENS),
+                _ => 0.0,
+            },
+        }
     }
 
     fn current(&self, element: usize) -> Vec<f64> {

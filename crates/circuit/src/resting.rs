@@ -7,9 +7,10 @@
 use crate::cycle::{CycleModel, Samples};
 use crate::element::{CONTACT_OHMS, Circuit, Element, Node};
 use crate::error::CircuitError;
-use crate::fold::{Folded, Scratch, dot};
+use crate::fold::Folded;
 use crate::record::CycleRecord;
-use crate::stage::{Alpha, SOURCES, Stage};
+use crate::rectify::Rectified;
+use crate::stage::{Alpha, Stage};
 use crate::state::SetState;
 
 /// The circuit at rest with all heaters, lamps and loads at room temperature.
@@ -19,42 +20,32 @@ pub fn resting(circuit: &Circuit, ambient_kelvin: f64) -> Result<CycleRecord<'_>
     let state = SetState::cold(&model, ambient_kelvin);
     let stage = Stage::new(circuit, &model.layout, Alpha::Resting)?;
     let folded = Folded::new(&model.layout, &stage, &state.siemens)?;
-    let Folded { m, k, q, .. } = folded;
-    let mut known = vec![0.0; m + SOURCES + k];
+    let Folded { m, k, first, .. } = folded;
+    let mut known = vec![0.0; first];
     known[m] = 1.0;
+    let mut out = vec![0.0; folded.height];
     let mut volts = vec![0.0; k];
-    let mut amperes = vec![0.0; k];
-    let mut slopes = vec![0.0; k];
+    let mut rectified = Rectified::new(k);
+    folded.open(&known, &mut out);
     if k > 0 {
-        let first = m + SOURCES;
-        let histories = known[..first].to_vec();
-        folded.rectify(
+        rectified.find(
+            &folded,
             &model.laws,
             &state.emission,
-            &histories,
+            &out[..k],
             &mut volts,
-            &mut amperes,
-            &mut slopes,
-            &mut Scratch::new(k),
             0.0,
         )?;
-        known[first..].copy_from_slice(&amperes);
+        folded.add_rectified(&rectified.amperes, &mut out);
     }
-    let mut samples = Samples::default();
-    samples
-        .states
-        .extend((0..m).map(|index| dot(folded.row(k + index), &known)));
-    let slow: Vec<f64> = (0..q)
-        .map(|index| dot(folded.row(k + m + index), &known))
-        .collect();
-    samples.columns.extend_from_slice(&known);
-    samples
-        .columns
-        .extend(slow.iter().zip(&folded.excess).map(|(a, b)| a * b));
-    samples.ports.extend_from_slice(&volts);
-    samples.ports.extend_from_slice(&slow);
-    samples.weights.push(1.0);
-    samples.seconds.push(0.0);
+    known.extend_from_slice(&rectified.amperes);
+    let mut samples = Samples {
+        columns: known,
+        states: out[k..k + m].to_vec(),
+        weights: vec![1.0],
+        seconds: vec![0.0],
+    };
+    samples.complete(&folded);
     Ok(CycleRecord::at_rest(
         &model,
         &stage,

@@ -5,13 +5,13 @@
 //! A result is never given when the equations are not met: every failure is a
 //! [`CircuitError`] with its evidence.
 
-use crate::cycle::{CycleModel, CycleRun, Grid, Samples};
+use crate::cycle::{CycleModel, Grid, Room};
 use crate::element::Circuit;
 use crate::error::CircuitError;
-use crate::fold::Folded;
-use crate::newton::{Inverse, Span};
+use crate::newton::{Ask, Attempt, Derivative, Inverse, Span};
 use crate::record::CycleRecord;
-use crate::state::{SetState, Work, group_drive, thermal_ports};
+use crate::state::{SetState, Work, group_drive};
+use crate::thermal::{Arrangement, ThermalGroup};
 
 /// How finely to solve.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -73,6 +73,9 @@ pub struct Settled<'a> {
     pub record: CycleRecord<'a>,
     /// What it took.
     pub work: Work,
+    /// Largest difference between end and start of the recorded cycle, relative to the
+    /// size of the state that shows it; never above [`MOST_RETURN_ERROR`].
+    pub return_error: f64,
 }
 
 /// A moment of the warm-up.
@@ -94,18 +97,39 @@ pub enum GoOn {
     Enough,
 }
 
-/// Intervals, in seconds, of the strides from cold to settled.
-const STRIDES: [f64; 7] = [0.05, 0.2, 0.8, 3.0, 9.0, 25.0, 80.0];
-
 /// Iterations allowed for one Newton attempt.
 const MOST: usize = 25;
+/// How far a result may still move in the iteration that ends the search, relative to
+/// its size: B+ within a hundredth of a volt.
+const RELATIVE: f64 = 2e-5;
+/// The same on the coarse grid, whose own error is larger.
+const COARSE_RELATIVE: f64 = 2e-3;
+/// Largest difference between end and start of a settled cycle, relative to size.
+/// The search ends far below it; this is the last check before a result is given.
+pub const MOST_RETURN_ERROR: f64 = 1e-4;
 
 impl<'a> Solver<'a> {
     /// Checks the circuit, finds its order and solves its linear part for both grids.
     pub fn new(circuit: &'a Circuit, options: SolverOptions) -> Result<Solver<'a>, CircuitError> {
-        let model = CycleModel::new(circuit)?;
-        let coarse = Grid::new(circuit, &model.layout, options.coarse_steps.max(8))?;
-        let fine = Grid::new(circuit, &model.layout, options.fine_steps.max(8))?;
+        Solver::build(CycleModel::new(circuit)?, options)
+    }
+
+    /// The same for a circuit that differs from another one in figures only: the order
+    /// found for that one serves again. A circuit of another shape is made ready anew.
+    pub fn new_like(
+        other: &Solver<'_>,
+        circuit: &'a Circuit,
+        options: SolverOptions,
+    ) -> Result<Solver<'a>, CircuitError> {
+        Solver::build(
+            CycleModel::like(circuit, Some(&other.model.layout))?,
+            options,
+        )
+    }
+
+    fn build(model: CycleModel<'a>, options: SolverOptions) -> Result<Solver<'a>, CircuitError> {
+        let coarse = Grid::new(model.circuit, &model.layout, options.coarse_steps.max(8))?;
+        let fine = Grid::new(model.circuit, &model.layout, options.fine_steps.max(8))?;
         Ok(Solver {
             model,
             coarse,
@@ -118,6 +142,14 @@ impl<'a> Solver<'a> {
         &self.model
     }
 
+    pub(crate) fn coarse(&self) -> &Grid {
+        &self.coarse
+    }
+
+    pub(crate) fn fine(&self) -> &Grid {
+        &self.fine
+    }
+
     pub(crate) fn fine_steps(&self) -> usize {
         self.fine.steps
     }
@@ -127,429 +159,184 @@ impl<'a> Solver<'a> {
         SetState::cold(&self.model, self.options.ambient_kelvin)
     }
 
-    /// The periodic state at line frequency, lamps and heaters included.
+    /// The periodic state at line frequency, lamps and heaters included. Where the
+    /// search from `start` fails, it is made again from cold through long strides.
     pub fn settled(&self, start: Start<'_>) -> Result<Settled<'a>, CircuitError> {
         let mut work = Work {
             factorisations: 2,
             ..Work::default()
         };
+        let mut room = Room::new(&self.model.layout);
         let mut inverse = None;
-        let mut state = match start {
-            Start::Warm => self.warm_guess(&mut work)?,
-            Start::Cold => self.strides(&mut work)?,
-            Start::Near(near) => {
+        let first = match start {
+            Start::Warm => self.from_warm(&mut inverse, &mut room, &mut work),
+            Start::Near(near) if self.fits(&near.state) => {
+                inverse.clone_from(&near.inverse);
                 let mut state = near.state.clone();
-                let fits = state.electrical.len() == self.model.layout.states.len()
-                    && state.siemens.len() == self.model.layout.slow.len()
-                    && state.volts.len() == self.model.layout.rectifiers.len();
-                if fits {
-                    inverse = near.inverse.clone();
-                    state.follow_warm_up(&self.model);
-                    state
-                } else {
-                    state = self.warm_guess(&mut work)?;
-                    state
-                }
+                state.follow_warm_up(&self.model);
+                Ok(Some(state))
             }
+            Start::Near(_) => self.from_warm(&mut inverse, &mut room, &mut work),
+            Start::Cold => Ok(None),
         };
-        if inverse.is_none() {
-            let attempt = self.newton(
-                &self.coarse,
-                Span::Settled,
-                &mut state,
-                &mut inverse,
-                false,
-                MOST,
-                None,
-                &mut work,
-            );
-            let found = matches!(&attempt, Ok(attempt) if attempt.converged);
-            if !found {
-                state = self.strides(&mut work)?;
-                let attempt = self.newton(
-                    &self.coarse,
-                    Span::Settled,
-                    &mut state,
-                    &mut inverse,
-                    false,
-                    MOST,
-                    None,
-                    &mut work,
-                )?;
-                if !attempt.converged {
-                    return Err(CircuitError::NotSettled {
-                        cycles: work.cycles,
-                        worst_state: attempt.worst_state,
-                        relative_change: attempt.relative_change,
-                    });
-                }
-            }
+        if let Ok(Some(state)) = first
+            && let Ok(settled) = self.refine(state, inverse.take(), &mut room, &mut work)
+        {
+            return Ok(settled);
         }
-        let kept = state.clone();
-        let mut samples = Samples::default();
-        let mut attempt = self.newton(
-            &self.fine,
-            Span::Settled,
-            &mut state,
-            &mut inverse,
-            true,
-            8,
-            Some(&mut samples),
-            &mut work,
-        );
+        let state = self.from_cold(&mut inverse, &mut room, &mut work)?;
+        self.refine(state, inverse, &mut room, &mut work)
+    }
+
+    /// Whether a state belongs to a circuit of this shape.
+    fn fits(&self, state: &SetState) -> bool {
+        let layout = &self.model.layout;
+        let groups = &self.model.circuit.groups;
+        state.electrical.len() == layout.states.len()
+            && state.siemens.len() == layout.slow.len()
+            && state.volts.len() == layout.rectifiers.len()
+            && state.drive.len() == layout.thermal.len()
+            && state.groups.len() == groups.len()
+            && state
+                .groups
+                .iter()
+                .zip(groups)
+                .all(|(state, group)| state.bodies.len() == group.bodies.len())
+    }
+
+    fn coarsely(
+        &self,
+        state: &mut SetState,
+        inverse: &mut Option<Inverse>,
+        room: &mut Room,
+        work: &mut Work,
+    ) -> Result<Attempt, CircuitError> {
+        let ask = Ask {
+            grid: &self.coarse,
+            span: Span::Settled,
+            derivative: Derivative::AsNeeded,
+            relative: COARSE_RELATIVE,
+            most: MOST,
+            with_samples: false,
+        };
+        self.newton(&ask, state, inverse, room, work)
+    }
+
+    /// Settled on the coarse grid, looked for from everything warm.
+    fn from_warm(
+        &self,
+        inverse: &mut Option<Inverse>,
+        room: &mut Room,
+        work: &mut Work,
+    ) -> Result<Option<SetState>, CircuitError> {
+        let mut state = self.warm_guess(room, work)?;
+        let attempt = self.coarsely(&mut state, inverse, room, work)?;
+        Ok(attempt.converged.then_some(state))
+    }
+
+    /// Settled on the coarse grid, reached from cold.
+    fn from_cold(
+        &self,
+        inverse: &mut Option<Inverse>,
+        room: &mut Room,
+        work: &mut Work,
+    ) -> Result<SetState, CircuitError> {
+        let mut state = self.strides(room, work)?;
+        *inverse = None;
+        let attempt = self.coarsely(&mut state, inverse, room, work)?;
+        if attempt.converged {
+            Ok(state)
+        } else {
+            Err(not_settled(&attempt, work))
+        }
+    }
+
+    /// The settled state on the fine grid, from a good guess.
+    fn refine(
+        &self,
+        guess: SetState,
+        mut inverse: Option<Inverse>,
+        room: &mut Room,
+        work: &mut Work,
+    ) -> Result<Settled<'a>, CircuitError> {
+        let mut ask = Ask {
+            grid: &self.fine,
+            span: Span::Settled,
+            derivative: Derivative::Kept,
+            relative: RELATIVE,
+            most: 10,
+            with_samples: true,
+        };
+        let mut state = guess.clone();
+        let mut attempt = self.newton(&ask, &mut state, &mut inverse, room, work);
         if !matches!(&attempt, Ok(attempt) if attempt.converged) {
-            state = kept;
-            attempt = self.newton(
-                &self.fine,
-                Span::Settled,
-                &mut state,
-                &mut inverse,
-                false,
-                MOST,
-                Some(&mut samples),
-                &mut work,
-            );
+            state = guess;
+            inverse = None;
+            ask.derivative = Derivative::AsNeeded;
+            ask.most = MOST;
+            attempt = self.newton(&ask, &mut state, &mut inverse, room, work);
         }
-        let attempt = attempt?;
-        let Some(recorded) = attempt.recorded else {
-            return Err(CircuitError::NotSettled {
-                cycles: work.cycles,
-                worst_state: attempt.worst_state,
-                relative_change: attempt.relative_change,
-            });
+        let mut attempt = attempt?;
+        let Some(ran) = attempt.ran.take().filter(|_| attempt.converged) else {
+            return Err(not_settled(&attempt, work));
         };
-        let record = CycleRecord::new(
-            &self.model,
-            &self.fine,
-            samples,
-            &recorded.emission,
-            &recorded.siemens,
-        );
+        if attempt.return_error.is_nan() || attempt.return_error > MOST_RETURN_ERROR {
+            return Err(not_settled(&attempt, work));
+        }
         Ok(Settled {
             at: SettledState { state, inverse },
-            record,
-            work,
+            record: CycleRecord::new(&self.model, &self.fine, room, &ran.emission, &ran.siemens),
+            work: *work,
+            return_error: attempt.return_error,
         })
     }
 
     /// A first guess with everything warm.
-    fn warm_guess(&self, work: &mut Work) -> Result<SetState, CircuitError> {
+    fn warm_guess(&self, room: &mut Room, work: &mut Work) -> Result<SetState, CircuitError> {
         let mut state = self.cold();
-        for _ in 0..3 {
-            self.march(&mut state, &self.coarse, 1, 1, work)?;
-            for &(port, group) in &thermal_ports(&self.model.layout) {
+        let layout = &self.model.layout;
+        for &(port, group) in &layout.thermal {
+            let law = &self.model.circuit.groups[group];
+            if let Some(drive) = rated_drive(law) {
+                let response = law.settled(drive);
+                state.siemens[port] = response.siemens;
+                state.groups[group] = response.state;
+            }
+        }
+        state.follow_warm_up(&self.model);
+        for turn in 0..2 {
+            self.hold_and_march(&mut state, room, work)?;
+            for (number, &(port, group)) in layout.thermal.iter().enumerate() {
                 let law = &self.model.circuit.groups[group];
-                let drive = group_drive(law.arrangement, state.siemens[port], state.drive[port]);
+                let drive = group_drive(law.arrangement, state.siemens[port], state.drive[number]);
                 let response = law.settled(drive);
                 // Half way in the logarithm: a plain substitution can swing.
                 state.siemens[port] = (state.siemens[port] * response.siemens).sqrt();
-                state.groups[group] = response.state;
+                if turn > 0 {
+                    state.groups[group] = response.state;
+                }
             }
             state.follow_warm_up(&self.model);
         }
         Ok(state)
     }
+}
 
-    /// From cold towards settled in long strides.
-    fn strides(&self, work: &mut Work) -> Result<SetState, CircuitError> {
-        let mut state = self.cold();
-        self.march(&mut state, &self.coarse, 3, 4, work)?;
-        for seconds in STRIDES {
-            self.stride(&mut state, seconds, work)?;
-        }
-        Ok(state)
-    }
-
-    /// One long interval, halved where it does not converge.
-    pub(crate) fn stride(
-        &self,
-        state: &mut SetState,
-        seconds: f64,
-        work: &mut Work,
-    ) -> Result<(), CircuitError> {
-        let mut left = seconds;
-        let mut now = seconds;
-        let hertz = self.model.circuit.hertz;
-        while left > 1e-9 {
-            now = now.min(left);
-            let mut next = state.clone();
-            let mut inverse = None;
-            let attempt = self.newton(
-                &self.coarse,
-                Span::Cycles {
-                    from: state,
-                    cycles: now * hertz,
-                },
-                &mut next,
-                &mut inverse,
-                false,
-                12,
-                None,
-                work,
-            );
-            match attempt {
-                Ok(attempt) if attempt.converged => {
-                    *state = next;
-                    left -= now;
-                    now *= 2.0;
-                }
-                _ => {
-                    now *= 0.25;
-                    if now * hertz < 1.0 {
-                        self.march(state, &self.coarse, 1, 4, work)?;
-                        left -= 1.0 / hertz;
-                        now = 2.0 / hertz;
-                    }
-                }
-            }
-        }
-        Ok(())
-    }
-
-    /// Runs whole cycles step by step, with the temperatures brought up to date
-    /// `parts` times a cycle.
-    pub(crate) fn march(
-        &self,
-        state: &mut SetState,
-        grid: &Grid,
-        cycles: usize,
-        parts: usize,
-        work: &mut Work,
-    ) -> Result<(), CircuitError> {
-        let ports = thermal_ports(&self.model.layout);
-        let mut drive = vec![0.0; state.drive.len()];
-        for _ in 0..cycles {
-            let mut whole = vec![0.0; state.drive.len()];
-            for part in 0..parts {
-                let from = grid.steps * part / parts;
-                let until = grid.steps * (part + 1) / parts;
-                let folded = Folded::new(&self.model.layout, &grid.stage, &state.siemens)?;
-                work.rectifier_tries += self.model.run(
-                    &CycleRun {
-                        grid,
-                        folded: &folded,
-                        emission: &state.emission,
-                        from,
-                        until,
-                    },
-                    &mut state.electrical,
-                    &mut state.volts,
-                    &mut drive,
-                    None,
-                    None,
-                )?;
-                work.steps += until - from;
-                work.cycles += (until - from) as f64 / self.fine.steps as f64;
-                let share = (until - from) as f64 / grid.steps as f64;
-                for (whole, part) in whole.iter_mut().zip(&drive) {
-                    *whole += share * part;
-                }
-                let seconds = (until - from) as f64 * grid.step_seconds;
-                for &(port, group) in &ports {
-                    let law = &self.model.circuit.groups[group];
-                    let now = group_drive(law.arrangement, state.siemens[port], drive[port]);
-                    law.advance_in_place(&mut state.groups[group], now, seconds);
-                    state.siemens[port] = law.siemens(&state.groups[group]);
-                }
-                state.follow_warm_up(&self.model);
-            }
-            state.drive = whole;
-        }
-        Ok(())
-    }
-
-    /// Records the cycle that begins at a state.
-    fn record(
-        &self,
-        state: &SetState,
-        grid: &Grid,
-        work: &mut Work,
-    ) -> Result<CycleRecord<'a>, CircuitError> {
-        let folded = Folded::new(&self.model.layout, &grid.stage, &state.siemens)?;
-        let mut samples = Samples::default();
-        let mut electrical = state.electrical.clone();
-        let mut volts = state.volts.clone();
-        let mut drive = state.drive.clone();
-        work.rectifier_tries += self.model.run(
-            &CycleRun {
-                grid,
-                folded: &folded,
-                emission: &state.emission,
-                from: 0,
-                until: grid.steps,
-            },
-            &mut electrical,
-            &mut volts,
-            &mut drive,
-            None,
-            Some(&mut samples),
-        )?;
-        work.steps += grid.steps;
-        work.cycles += grid.steps as f64 / self.fine.steps as f64;
-        Ok(CycleRecord::new(
-            &self.model,
-            grid,
-            samples,
-            &state.emission,
-            &state.siemens,
-        ))
-    }
-
-    /// Marches the circuit from cold, cycle by cycle with temperatures brought up to
-    /// date, until no state moves by more than `relative` between two seconds. The
-    /// plain method, kept as the reference for the others.
-    pub fn marched(
-        &self,
-        relative: f64,
-        most_seconds: f64,
-    ) -> Result<(SetState, Work), CircuitError> {
-        let mut state = self.cold();
-        let mut work = Work::default();
-        let second = self.model.circuit.hertz.round().max(1.0) as usize;
-        let mut seconds = 0.0;
-        loop {
-            let before = state.clone();
-            self.march(&mut state, &self.fine, second, 1, &mut work)?;
-            seconds += 1.0;
-            let largest = before.electrical.iter().fold(0.0f64, |a, b| a.max(b.abs()));
-            let electrical = state
-                .electrical
-                .iter()
-                .zip(&before.electrical)
-                .map(|(now, then)| (now - then).abs() / (now.abs() + 1e-6 * largest));
-            let thermal = state
-                .siemens
-                .iter()
-                .zip(&before.siemens)
-                .map(|(now, then)| (now - then).abs() / now.abs());
-            // What still moves by this much in a second, with the slowest time
-            // constants near ten seconds, is ten times as far from its end.
-            if electrical.chain(thermal).fold(0.0, f64::max) <= 0.1 * relative {
-                return Ok((state, work));
-            }
-            if seconds > most_seconds {
-                return Err(CircuitError::NotSettled {
-                    cycles: work.cycles,
-                    worst_state: 0,
-                    relative_change: f64::NAN,
-                });
-            }
-        }
-    }
-
-    /// The plain method from switch-on: every cycle step by step on the fine grid with
-    /// temperatures brought up to date eight times a cycle. The reference for
-    /// [`Solver::warm_up`].
-    pub fn marched_moments(
-        &self,
-        moments: &[f64],
-        observe: &mut dyn FnMut(WarmMoment<'_, 'a>) -> GoOn,
-    ) -> Result<Work, CircuitError> {
-        let mut work = Work::default();
-        let mut state = self.cold();
-        let cycle = 1.0 / self.model.circuit.hertz;
-        let mut cycles = 0.0;
-        for &moment in moments {
-            while (cycles + 0.5) * cycle < moment {
-                self.march(&mut state, &self.fine, 1, 8, &mut work)?;
-                cycles += 1.0;
-            }
-            let record = self.record(&state, &self.fine, &mut work)?;
-            let wants = observe(WarmMoment {
-                seconds: cycles * cycle,
-                state: &state,
-                record,
-            });
-            if wants == GoOn::Enough {
-                break;
-            }
-        }
-        Ok(work)
-    }
-
-    /// From switch-on at cold through the warm-up. The first cycles are run step by
-    /// step; afterwards whole intervals are solved at once. `observe` sees the cycle
-    /// at each of `moments` (seconds, rising) and may end the run.
-    pub fn warm_up(
-        &self,
-        moments: &[f64],
-        observe: &mut dyn FnMut(WarmMoment<'_, 'a>) -> GoOn,
-    ) -> Result<Work, CircuitError> {
-        let mut state = self.cold();
-        self.warm_up_from(&mut state, moments, observe)
-    }
-
-    /// The same from a given state.
-    pub fn warm_up_from(
-        &self,
-        state: &mut SetState,
-        moments: &[f64],
-        observe: &mut dyn FnMut(WarmMoment<'_, 'a>) -> GoOn,
-    ) -> Result<Work, CircuitError> {
-        let mut work = Work::default();
-        let cycle = 1.0 / self.model.circuit.hertz;
-        let mut seconds = 0.0;
-        let mut stride = cycle;
-        for &moment in moments {
-            while seconds + 0.5 * cycle < moment {
-                if stride < 3.0 * cycle {
-                    let before = state.clone();
-                    self.march(state, &self.coarse, 1, 8, &mut work)?;
-                    seconds += cycle;
-                    if moved(&before, state) < 0.02 {
-                        stride *= 1.5;
-                    } else {
-                        stride = cycle;
-                    }
-                } else {
-                    let now = stride.min(moment - seconds);
-                    let before = state.clone();
-                    self.stride(state, now, &mut work)?;
-                    let movement = moved(&before, state);
-                    if movement > MOST_MOVEMENT && now > 3.0 * cycle {
-                        *state = before;
-                        stride = (now * 0.5).max(3.0 * cycle);
-                        continue;
-                    }
-                    seconds += now;
-                    if movement < 0.5 * MOST_MOVEMENT {
-                        stride = (now * 1.6).max(stride);
-                    }
-                }
-            }
-            let record = self.record(state, &self.coarse, &mut work)?;
-            let wants = observe(WarmMoment {
-                seconds,
-                state,
-                record,
-            });
-            if wants == GoOn::Enough {
-                break;
-            }
-        }
-        Ok(work)
+fn not_settled(attempt: &Attempt, work: &Work) -> CircuitError {
+    CircuitError::NotSettled {
+        cycles: work.cycles,
+        worst_state: attempt.worst_state,
+        relative_change: attempt.relative_change.max(attempt.return_error),
     }
 }
 
-/// Largest relative movement that one interval of the warm-up may bring.
-const MOST_MOVEMENT: f64 = 0.06;
-
-/// Largest relative movement between two states.
-fn moved(before: &SetState, after: &SetState) -> f64 {
-    let largest = after
-        .electrical
-        .iter()
-        .chain(&before.electrical)
-        .fold(0.0f64, |a, b| a.max(b.abs()));
-    let electrical = after
-        .electrical
-        .iter()
-        .zip(&before.electrical)
-        .map(|(now, then)| (now - then).abs() / (largest + 1e-9));
-    let slow = after
-        .siemens
-        .iter()
-        .zip(&before.siemens)
-        .map(|(now, then)| (now - then).abs() / (now.abs() + then.abs() + 1e-6));
-    electrical.chain(slow).fold(0.0, f64::max)
+/// The drive at which the first rated body of a group stands at its rating.
+fn rated_drive(group: &ThermalGroup) -> Option<f64> {
+    group.bodies.iter().find_map(|body| {
+        let rated = match group.arrangement {
+            Arrangement::Parallel => body.rated_volts(),
+            Arrangement::Series => body.rated_amperes(),
+        };
+        rated.map(|rated| rated * rated)
+    })
 }

@@ -10,6 +10,8 @@
 //! `alpha` of [`Alpha::Resting`] stands for rest: capacitors open, coils copper.
 //! Fails when a node is held by nothing.
 
+use std::sync::Arc;
+
 use crate::element::{CONTACT_OHMS, Circuit, Element, Node};
 use crate::error::CircuitError;
 use crate::factor::Pattern;
@@ -30,6 +32,9 @@ pub(crate) const SOURCES: usize = 3;
 /// circuit has a solution; far below any part that a meter can see.
 const FLOATING_SIEMENS: f64 = 1e-12;
 
+/// What a load draws at least, siemens; far below any tube.
+pub(crate) const LEAST_LOAD_SIEMENS: f64 = 1e-9;
+
 /// What a resting core's shunt stands for: a short for direct current.
 const RESTING_CORE_SIEMENS: f64 = 1e9;
 
@@ -41,8 +46,12 @@ pub(crate) struct Layout {
     pub states: Vec<StateOf>,
     pub rectifiers: Vec<usize>,
     pub slow: Vec<SlowPort>,
+    /// The slow ports that are thermal groups: (port, group).
+    pub thermal: Vec<(usize, usize)>,
     pub cores: Vec<usize>,
-    pattern: Pattern,
+    /// Shared between circuits of the same shape.
+    pattern: Arc<Pattern>,
+    entries: Vec<(usize, usize)>,
 }
 
 /// Which element a state belongs to.
@@ -65,7 +74,9 @@ pub(crate) struct SlowPort {
 }
 
 impl Layout {
-    pub fn new(circuit: &Circuit) -> Result<Layout, CircuitError> {
+    /// Finds the places of a circuit's unknowns. The elimination order is taken from
+    /// `like` where that has the same shape, and found anew otherwise.
+    pub fn new(circuit: &Circuit, like: Option<&Layout>) -> Result<Layout, CircuitError> {
         circuit.check()?;
         let mut states = Vec::new();
         let mut rectifiers = Vec::new();
@@ -136,26 +147,46 @@ impl Layout {
                         group: Some(*group),
                     });
                 }
-                Element::Load { a, b, siemens, .. } => {
+                Element::Load {
+                    a,
+                    b,
+                    siemens,
+                    warmed_by,
+                    ..
+                } => {
                     link(&mut entries, *a, *b);
-                    slow.push(SlowPort {
-                        element: index,
-                        a: *a,
-                        b: *b,
-                        base_siemens: siemens.max(1e-12),
-                        group: None,
-                    });
+                    if warmed_by.is_some() {
+                        slow.push(SlowPort {
+                            element: index,
+                            a: *a,
+                            b: *b,
+                            base_siemens: siemens.max(LEAST_LOAD_SIEMENS),
+                            group: None,
+                        });
+                    }
                 }
             }
         }
-        let pattern = Pattern::new(unknowns, &entries);
+        let pattern = match like {
+            Some(like) if like.unknowns == unknowns && like.entries == entries => {
+                Arc::clone(&like.pattern)
+            }
+            _ => Arc::new(Pattern::new(unknowns, &entries)),
+        };
+        let thermal = slow
+            .iter()
+            .enumerate()
+            .filter_map(|(port, slow): (usize, &SlowPort)| slow.group.map(|group| (port, group)))
+            .collect();
         Ok(Layout {
             unknowns,
             states,
             rectifiers,
             slow,
+            thermal,
             cores,
             pattern,
+            entries,
         })
     }
 
@@ -170,7 +201,7 @@ impl Layout {
 pub(crate) struct Stage {
     pub columns: usize,
     /// Node voltages, `unknowns` rows.
-    pub nodes: std::sync::Arc<Vec<f64>>,
+    pub nodes: Arc<Vec<f64>>,
     /// New states, one row each.
     pub states: Vec<f64>,
     /// Volts of the rectifier ports, then of the slow ports.
@@ -395,6 +426,17 @@ impl Stage {
                     &[(*anode, 1.0), (*cathode, -1.0), NONE],
                     law.base_siemens(),
                 ),
+                Element::Load {
+                    a,
+                    b,
+                    siemens,
+                    warmed_by: None,
+                    ..
+                } => stamp(
+                    &mut matrix,
+                    &[(*a, 1.0), (*b, -1.0), NONE],
+                    siemens.max(LEAST_LOAD_SIEMENS),
+                ),
                 Element::Warm { .. } | Element::Load { .. } => {}
             }
         }
@@ -420,31 +462,32 @@ impl Stage {
                 pivot: vanished.pivot,
             })?;
         let nodes = solve_columns(&factors, side, unknowns, columns);
-        let row_of = |branch: &Branch| {
-            let mut row = vec![0.0; columns];
+        let add_row = |row: &mut [f64], branch: &Branch, gain: f64| {
             for &(node, share) in branch {
                 if node != 0 && share != 0.0 {
                     let from = &nodes[(node - 1) * columns..node * columns];
                     for (target, value) in row.iter_mut().zip(from) {
-                        *target += share * value;
+                        *target += gain * share * value;
                     }
                 }
             }
-            row
         };
-        let mut state_rows = Vec::with_capacity(states * columns);
-        for (number, (branch, companion)) in branches.iter().enumerate() {
-            let mut row = row_of(branch);
-            for value in &mut row {
-                *value *= companion.gain;
-            }
+        let mut state_rows = vec![0.0; states * columns];
+        for (number, (row, (branch, companion))) in state_rows
+            .chunks_exact_mut(columns)
+            .zip(&branches)
+            .enumerate()
+        {
+            add_row(row, branch, companion.gain);
             row[number] += companion.own;
-            state_rows.extend(row);
         }
-        let port_rows = ports.iter().flat_map(row_of).collect();
+        let mut port_rows = vec![0.0; ports.len() * columns];
+        for (row, branch) in port_rows.chunks_exact_mut(columns).zip(&ports) {
+            add_row(row, branch, 1.0);
+        }
         Ok(Stage {
             columns,
-            nodes: std::sync::Arc::new(nodes),
+            nodes: Arc::new(nodes),
             states: state_rows,
             ports: port_rows,
         })

@@ -5,7 +5,7 @@
 
 use crate::cycle::CycleModel;
 use crate::element::{BodyRef, Element};
-use crate::stage::Layout;
+use crate::stage::LEAST_LOAD_SIEMENS;
 use crate::thermal::{Arrangement, GroupState, space_charge_share};
 
 /// State of a set at the start of a cycle.
@@ -21,7 +21,7 @@ pub struct SetState {
     pub(crate) emission: Vec<f64>,
     /// The rectifiers' volts, a first guess for the next step.
     pub(crate) volts: Vec<f64>,
-    /// What drives each slow port: mean-square volts over the last cycle.
+    /// What drives each thermal group: mean-square volts over the last cycle.
     pub(crate) drive: Vec<f64>,
 }
 
@@ -60,7 +60,7 @@ impl SetState {
             siemens: vec![0.0; model.layout.slow.len()],
             emission: vec![1.0; model.layout.rectifiers.len()],
             volts: vec![0.0; model.layout.rectifiers.len()],
-            drive: vec![0.0; model.layout.slow.len()],
+            drive: vec![0.0; model.layout.thermal.len()],
             groups,
         };
         state.take_temperatures(model);
@@ -95,8 +95,9 @@ impl SetState {
                     }
                     None => 1.0,
                 };
-                let now = (siemens * share).max(1e-9);
-                change = change.max((now - self.siemens[index]).abs() / siemens.max(1e-9));
+                let now = (siemens * share).max(LEAST_LOAD_SIEMENS);
+                change =
+                    change.max((now - self.siemens[index]).abs() / siemens.max(LEAST_LOAD_SIEMENS));
                 self.siemens[index] = now;
             }
         }
@@ -128,14 +129,4 @@ pub(crate) fn group_drive(arrangement: Arrangement, siemens: f64, mean_square_vo
         Arrangement::Parallel => mean_square_volts,
         Arrangement::Series => siemens * siemens * mean_square_volts,
     }
-}
-
-/// The slow ports that are thermal groups: (port, group).
-pub(crate) fn thermal_ports(layout: &Layout) -> Vec<(usize, usize)> {
-    layout
-        .slow
-        .iter()
-        .enumerate()
-        .filter_map(|(port, slow)| slow.group.map(|group| (port, group)))
-        .collect()
 }

@@ -10,12 +10,14 @@
 use std::collections::HashMap;
 
 use crate::cycle::{CARRY, CycleModel, GAMMA};
+use crate::dense::dot;
 use crate::element::{Circuit, Node};
 use crate::error::CircuitError;
-use crate::fold::{Folded, Scratch, dot};
+use crate::fold::Folded;
+use crate::rectify::Rectified;
 use crate::solver::GoOn;
-use crate::stage::{Alpha, SOURCES, Stage};
-use crate::state::{SetState, Work, group_drive, thermal_ports};
+use crate::stage::{Alpha, Stage};
+use crate::state::{SetState, Work, group_drive};
 
 /// How closely to follow.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -85,7 +87,7 @@ struct Trial {
     volts: Vec<f64>,
     columns: Vec<f64>,
     amperes: Vec<f64>,
-    /// Mean-square volts of the slow ports over the step.
+    /// Mean-square volts of the thermal groups over the step.
     drive: Vec<f64>,
 }
 
@@ -103,7 +105,6 @@ pub fn switch_on(
     let mut now = 0.0;
     let mut rung = -4;
     let mut largest = vec![0.0f64; model.layout.states.len()];
-    let ports = thermal_ports(&model.layout);
     while now < seconds {
         let step = (control.longest * 2f64.powi(rung)).min(control.longest);
         if step < 1e-10 {
@@ -182,9 +183,9 @@ pub fn switch_on(
         }
         state.electrical.copy_from_slice(&trial.last);
         state.volts.copy_from_slice(&trial.volts);
-        for &(port, group) in &ports {
+        for (number, &(port, group)) in model.layout.thermal.iter().enumerate() {
             let law = &circuit.groups[group];
-            let drive = group_drive(law.arrangement, state.siemens[port], trial.drive[port]);
+            let drive = group_drive(law.arrangement, state.siemens[port], trial.drive[number]);
             law.advance_in_place(&mut state.groups[group], drive, taken);
         }
         state.take_temperatures(&model);
@@ -218,64 +219,55 @@ fn attempt(
     work: &mut Work,
 ) -> Result<Trial, CircuitError> {
     let folded = Folded::new(&model.layout, stage, &state.siemens)?;
-    let Folded { m, k, q, .. } = folded;
-    let first_port = m + SOURCES;
-    let mut known = vec![0.0; first_port + k];
+    let Folded { m, k, t, first, .. } = folded;
+    let mut known = vec![0.0; first];
+    let mut out = vec![0.0; folded.height];
     let mut volts = state.volts.clone();
-    let mut amperes = vec![0.0; k];
-    let mut slopes = vec![0.0; k];
-    let mut scratch = Scratch::new(k);
-    let mut first = vec![0.0; m];
-    let mut last = vec![0.0; m];
-    let mut drive = vec![0.0; q];
-    let mut slow = vec![0.0; q];
+    let mut rectified = Rectified::new(k);
+    let mut middle = vec![0.0; m];
+    let mut drive = vec![0.0; t];
     for half in 0..2 {
         let part = if half == 0 { GAMMA } else { 1.0 };
         let seconds = now + part * step;
-        for index in 0..m {
-            known[index] = if half == 0 {
-                state.electrical[index]
-            } else {
-                state.electrical[index] + CARRY * (first[index] - state.electrical[index])
-            };
+        if half == 0 {
+            known[..m].copy_from_slice(&state.electrical);
+        } else {
+            for ((known, start), stage) in known.iter_mut().zip(&state.electrical).zip(&middle) {
+                *known = start + CARRY * (stage - start);
+            }
         }
         let angle = std::f64::consts::TAU * model.circuit.hertz * seconds + control.phase;
         known[m] = 1.0;
         known[m + 1] = angle.sin();
         known[m + 2] = angle.cos();
+        folded.open(&known, &mut out);
         if k > 0 {
-            let histories: Vec<f64> = known[..first_port].to_vec();
-            work.rectifier_tries += folded.rectify(
+            work.rectifier_tries += rectified.find(
+                &folded,
                 &model.laws,
                 &state.emission,
-                &histories,
+                &out[..k],
                 &mut volts,
-                &mut amperes,
-                &mut slopes,
-                &mut scratch,
                 seconds,
             )?;
-            known[first_port..].copy_from_slice(&amperes);
+            folded.add_rectified(&rectified.amperes, &mut out);
         }
-        let target = if half == 0 { &mut first } else { &mut last };
-        for (index, value) in target.iter_mut().enumerate() {
-            *value = dot(folded.row(k + index), &known);
+        if half == 0 {
+            middle.copy_from_slice(&out[k..k + m]);
         }
         let weight = if half == 0 { 1.0 - GAMMA } else { GAMMA };
-        for index in 0..q {
-            slow[index] = dot(folded.row(k + m + index), &known);
-            drive[index] += weight * slow[index] * slow[index];
+        for (drive, volts) in drive.iter_mut().zip(&out[k + m..]) {
+            *drive += weight * volts * volts;
         }
     }
     work.steps += 1;
-    let mut columns = known;
-    columns.extend(slow.iter().zip(&folded.excess).map(|(a, b)| a * b));
+    known.extend_from_slice(&rectified.amperes);
     Ok(Trial {
-        first,
-        last,
+        first: middle,
+        last: out[k..k + m].to_vec(),
         volts,
-        columns,
-        amperes,
+        columns: folded.complete(&known),
+        amperes: rectified.amperes,
         drive,
     })
 }

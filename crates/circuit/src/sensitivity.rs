@@ -1,0 +1,147 @@
+//! The derivative of a cycle by its first state and by the conductances of lamps and heaters.
+//!
+//! Inside: volts, amperes, siemens. The stages of a cycle are differentiated one
+//! after the other as they are run, with the rectifiers at the slopes they have.
+//! Nothing here fails: where the rectifiers' volts were found, their slopes are too.
+
+use crate::cycle::CARRY;
+use crate::dense::{BLOCK, add_scaled, dense_solve, product};
+use crate::fold::Folded;
+
+/// The derivative so far. Columns: states, then thermal groups, padded to `wide`.
+#[derive(Debug, Clone)]
+pub(crate) struct Sensitivity {
+    m: usize,
+    k: usize,
+    /// Numbers a row.
+    pub wide: usize,
+    /// Of the mean-square volts of the thermal groups, t rows.
+    pub drive: Vec<f64>,
+    /// Of the state at the start of the step; after a cycle, of its last state. m rows.
+    pub states: Vec<f64>,
+    history: Vec<f64>,
+    /// Of rectifier volts, states, volts of thermal groups.
+    out: Vec<f64>,
+    square: Vec<f64>,
+    held: Vec<f64>,
+}
+
+impl Sensitivity {
+    pub fn new(m: usize, k: usize, t: usize) -> Sensitivity {
+        let wide = (m + t).next_multiple_of(BLOCK);
+        Sensitivity {
+            m,
+            k,
+            wide,
+            drive: vec![0.0; t * wide],
+            states: vec![0.0; m * wide],
+            history: vec![0.0; m * wide],
+            out: vec![0.0; (k + m + t) * wide],
+            square: vec![0.0; k * k],
+            held: vec![0.0; k * wide],
+        }
+    }
+
+    /// At the start of a cycle each state is its own derivative.
+    pub fn begin(&mut self) {
+        self.drive.fill(0.0);
+        self.states.fill(0.0);
+        for index in 0..self.m {
+            self.states[index * self.wide + index] = 1.0;
+        }
+    }
+
+    /// Carries the derivative through one stage. `thermal` are the volts of the
+    /// thermal groups there, `weight` the stage's share in their mean square.
+    pub fn stage(
+        &mut self,
+        folded: &Folded,
+        half: usize,
+        slopes: &[f64],
+        thermal: &[f64],
+        weight: f64,
+    ) {
+        let (m, k, wide) = (self.m, self.k, self.wide);
+        let after = k * wide..(k + m) * wide;
+        if half == 1 {
+            for ((history, start), stage) in self
+                .history
+                .iter_mut()
+                .zip(&self.states)
+                .zip(&self.out[after.clone()])
+            {
+                *history = start + CARRY * (stage - start);
+            }
+        }
+        let history = if half == 0 {
+            &self.states
+        } else {
+            &self.history
+        };
+        // volts change = row * history + forced + coupling * slopes * volts change
+        product(
+            &folded.by_row,
+            folded.columns,
+            m,
+            history,
+            wide,
+            &mut self.out,
+        );
+        for (row, forced) in self
+            .out
+            .chunks_exact_mut(wide.max(1))
+            .zip(folded.forced.chunks_exact(folded.t.max(1)))
+        {
+            for ((value, forced), volts) in row[m..].iter_mut().zip(forced).zip(thermal) {
+                *value += forced * volts;
+            }
+        }
+        if slopes.iter().any(|&slope| slope != 0.0) {
+            self.rectify(folded, slopes);
+        }
+        for ((drive, change), volts) in self
+            .drive
+            .chunks_exact_mut(wide.max(1))
+            .zip(self.out[(k + m) * wide..].chunks_exact(wide.max(1)))
+            .zip(thermal)
+        {
+            add_scaled(drive, 2.0 * weight * volts, change);
+        }
+        if half == 1 {
+            self.states.copy_from_slice(&self.out[after]);
+        }
+    }
+
+    /// Adds what the rectifiers' currents change.
+    fn rectify(&mut self, folded: &Folded, slopes: &[f64]) {
+        let (k, wide) = (self.k, self.wide);
+        for row in 0..k {
+            let places = self.square[row * k..].iter_mut();
+            for (column, ((place, coupling), slope)) in
+                places.zip(folded.coupling(row)).zip(slopes).enumerate()
+            {
+                *place = f64::from(u8::from(row == column)) - coupling * slope;
+            }
+        }
+        let (volts, others) = self.out.split_at_mut(k * wide);
+        self.held.copy_from_slice(volts);
+        // A vanishing pivot cannot occur where the Newton solution just converged; if it
+        // did, the derivative would be off and the iteration would say so.
+        if dense_solve(&mut self.square, &mut self.held, k, wide).is_err() {
+            return;
+        }
+        for (index, target) in others.chunks_exact_mut(wide.max(1)).enumerate() {
+            let coupling = folded.coupling(k + index);
+            for ((change, coupling), slope) in self
+                .held
+                .chunks_exact(wide.max(1))
+                .zip(coupling)
+                .zip(slopes)
+            {
+                if *slope != 0.0 {
+                    add_scaled(target, coupling * slope, change);
+                }
+            }
+        }
+    }
+}
