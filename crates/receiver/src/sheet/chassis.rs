@@ -98,7 +98,7 @@ pub(super) fn standing(links: &[Link], places: &Places) -> ChassisStanding {
         return ChassisStanding::NotTold;
     };
     let graph = Graph::new(links, places, |link| !is_capacitor(link.kind), true);
-    if let Some((blade, through)) = graph.from_line(places, chassis.index()) {
+    if let Some((blade, through)) = graph.way_from_line(places, chassis.index()) {
         return ChassisStanding::OnTheLine { blade, through };
     }
     let on_line = on_the_line(links, places);
@@ -111,7 +111,7 @@ pub(super) fn standing(links: &[Link], places: &Places) -> ChassisStanding {
         .iter()
         .any(|link| matches!(link.kind, LinkKind::Winding { .. }) && link.ends.iter().all(on));
     let graph = Graph::new(links, places, |_| true, true);
-    match (graph.from_line(places, chassis.index()), has_primary) {
+    match (graph.way_from_line(places, chassis.index()), has_primary) {
         (None, true) => ChassisStanding::Isolated {
             line_capacitors: Vec::new(),
         },
@@ -210,7 +210,7 @@ impl<'l> Graph<'l> {
     }
 
     /// The shortest way from a blade to this junction.
-    fn from_line(&self, places: &Places, target: usize) -> Option<(Place, Vec<String>)> {
+    fn way_from_line(&self, places: &Places, target: usize) -> Option<(Place, Vec<String>)> {
         let mut best: Option<(Place, Vec<String>)> = None;
         for blade in [Place::LineA, Place::LineB] {
             let Some(start) = places.junction_of(&blade) else {

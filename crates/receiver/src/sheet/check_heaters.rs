@@ -288,7 +288,7 @@ fn check_row(
             let fits = |volts: f64| usual.is_none_or(|usual| (volts / usual - 1.0).abs() <= within);
             let odd: Vec<String> = rated
                 .iter()
-                .filter(|(_, volts, has_tap)| !fits(*volts) && !(*has_tap && fits(volts / 2.0)))
+                .filter(|(_, volts, has_tap)| !(fits(*volts) || (*has_tap && fits(volts / 2.0))))
                 .map(|(tube, volts, _)| format!("{tube} {}", quantity::Volts(*volts)))
                 .collect();
             if let (Some(usual), false) = (usual, odd.is_empty()) {
