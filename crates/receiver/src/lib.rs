@@ -14,4 +14,18 @@ pub mod sheet;
 pub mod conditions;
 pub mod reading;
 
+pub mod wiring;
+
+pub mod probes;
+
+pub mod causes;
+
+pub mod bands;
+
+pub mod unknowns;
+
+pub mod meter;
+
+pub mod expect;
+
 pub mod plan;

@@ -152,6 +152,31 @@ impl HeaterLaw {
         })
     }
 
+    /// The same kind of heater for other ratings: alike in shares of them. Ratings that
+    /// are not above zero are left as they were.
+    pub fn rated_at(&self, volts: f64, amperes: f64) -> Self {
+        let held = |figure: f64, own: f64| if figure > 0.0 { figure } else { own };
+        Self {
+            scale: Scale {
+                volts: held(volts, self.scale.volts),
+                amperes: held(amperes, self.scale.amperes),
+            },
+            kind: self.kind,
+        }
+    }
+
+    /// The same heater with all its times multiplied by a factor above zero.
+    pub fn slower(&self, factor: f64) -> Self {
+        let mut kind = self.kind;
+        if factor > 0.0 {
+            kind.seconds_per_kelvin = kind.seconds_per_kelvin.map(|seconds| seconds * factor);
+        }
+        Self {
+            scale: self.scale,
+            kind,
+        }
+    }
+
     /// Wire temperature at rated volts, kelvin.
     pub fn rated_wire_kelvin(&self) -> f64 {
         self.kind.wire_kelvin

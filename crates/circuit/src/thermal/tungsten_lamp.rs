@@ -190,6 +190,17 @@ impl LampLaw {
         })
     }
 
+    /// The same lamp drawing its rated amperes times a factor above zero: a lamp at
+    /// another place of its tolerance.
+    pub fn rated_at_amperes_times(&self, factor: f64) -> Self {
+        let mut other = self.clone();
+        if factor > 0.0 {
+            other.scale.amperes *= factor;
+            other.cold_ohms /= factor;
+        }
+        other
+    }
+
     /// Filament temperature at rated volts, kelvin.
     pub fn rated_kelvin(&self) -> f64 {
         self.kind.rated_kelvin

@@ -1,0 +1,466 @@
+//! Why one healthy set differs from another of the same sheet.
+//!
+//! Plain ratios to the sheet's figure. Each cause has a spread with its origin:
+//! marked tolerance, what is known of the part (measured, replaced, original) and
+//! trade numbers of the catalogue. "Common practice" and "judgement" are said where
+//! no source was read. Nothing here can fail.
+
+use circuit::RectifierLaw;
+
+use crate::conditions::BenchConditions;
+use crate::sheet::{CapacitorStyle, HeaterArrangement, PartValue, ResistorMake};
+use crate::wiring::{Figure, Rectifying, SetModel, Variation};
+
+/// How a ratio is spread among healthy sets.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Spread {
+    /// Evenly between two ratios.
+    Even {
+        /// Lowest.
+        low: f64,
+        /// Highest.
+        high: f64,
+    },
+    /// Evenly in the logarithm between two ratios.
+    EvenLog {
+        /// Lowest.
+        low: f64,
+        /// Highest.
+        high: f64,
+    },
+    /// Around 1 with this standard deviation.
+    Bell {
+        /// Standard deviation.
+        sigma: f64,
+    },
+}
+
+impl Spread {
+    /// The ratio below which the share `u` of healthy sets lies.
+    pub fn ratio(&self, u: f64) -> f64 {
+        let u = u.clamp(1e-6, 1.0 - 1e-6);
+        match *self {
+            Spread::Even { low, high } => low + (high - low) * u,
+            Spread::EvenLog { low, high } => low * (high / low).powf(u),
+            Spread::Bell { sigma } => 1.0 + sigma * normal_quantile(u),
+        }
+    }
+}
+
+/// The normal distribution's quantile, by the rational approximation 26.2.23 of
+/// Abramowitz and Stegun, "Handbook of Mathematical Functions" (error below 4.5e-4).
+fn normal_quantile(u: f64) -> f64 {
+    let (tail, sign) = if u < 0.5 { (u, -1.0) } else { (1.0 - u, 1.0) };
+    let t = (-2.0 * tail.ln()).sqrt();
+    let up = 2.515_517 + t * (0.802_853 + t * 0.010_328);
+    let down = 1.0 + t * (1.432_788 + t * (0.189_269 + t * 0.001_308));
+    sign * (t - up / down)
+}
+
+/// One cause.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Cause {
+    /// The figure that varies.
+    pub figure: Figure,
+    /// In words, as a band names it.
+    pub name: String,
+    /// How it varies.
+    pub spread: Spread,
+}
+
+/// Line give or take, where no line is stated (the fixed contract of the sheet).
+const LINE_SHARE: f64 = 0.05;
+/// What a careful ohmmeter reading may be off (common practice).
+const MEASURED_SHARE: f64 = 0.02;
+/// A resistor without a marked tolerance (common practice: no fourth band is 20 percent).
+const UNMARKED_SHARE: f64 = 0.2;
+/// Upward drift of carbon composition that still counts as healthy (common practice:
+/// 5 to 20 percent typical after decades).
+const CARBON_DRIFT: f64 = 0.15;
+
+/// All causes that can move a reading of this set under these conditions.
+pub fn causes(model: &SetModel<'_>, conditions: &BenchConditions) -> Vec<Cause> {
+    let sheet = model.sheet;
+    let mut found = Vec::new();
+    let mut push = |figure: Figure, name: String, spread: Spread| {
+        found.push(Cause {
+            figure,
+            name,
+            spread,
+        });
+    };
+    let even = |share: f64| Spread::Even {
+        low: 1.0 - share,
+        high: 1.0 + share,
+    };
+    let fed_by_line = conditions.direct_source.is_none();
+    if fed_by_line && conditions.line_volts.is_none() {
+        push(Figure::Line, "line volts".into(), even(LINE_SHARE));
+    }
+    if !conditions.lamps.is_empty() {
+        push(
+            Figure::LampOhms,
+            "tolerance of the lamp".into(),
+            Spread::Bell { sigma: 0.03 },
+        );
+    }
+    // Copper read cold runs 20 to 60 kelvin warmer: 0.39 percent a kelvin (handbook
+    // constant of annealed copper, from memory).
+    if conditions.seconds.is_none() {
+        push(
+            Figure::CopperWarmth,
+            "warming of the copper".into(),
+            Spread::Even {
+                low: 1.0,
+                high: 1.2,
+            },
+        );
+    }
+    for (index, winding) in sheet.windings.iter().enumerate() {
+        let name = || format!("{} {}", winding.transformer, winding.name);
+        let measured = sheet
+            .state
+            .measured_winding_ohms(&winding.transformer, &winding.name)
+            .is_some();
+        let assumed = model
+            .assumed
+            .iter()
+            .any(|assumed| assumed.figure == Figure::WindingOhms(index));
+        if winding.volts.is_some() && !model.is_primary(index) {
+            push(
+                Figure::WindingVolts(index),
+                format!("{} volts", name()),
+                Spread::Bell { sigma: 0.012 },
+            );
+        }
+        push(
+            Figure::WindingOhms(index),
+            format!("{} copper", name()),
+            if measured {
+                even(MEASURED_SHARE)
+            } else if assumed {
+                Spread::EvenLog {
+                    low: 0.4,
+                    high: 2.5,
+                }
+            } else {
+                even(0.1)
+            },
+        );
+    }
+    for transformer in model.transformer_firsts() {
+        let (first, name) = transformer;
+        let assumed = model
+            .assumed
+            .iter()
+            .any(|assumed| assumed.figure == Figure::Idle(first));
+        push(
+            Figure::Idle(first),
+            format!("{name} idle draw"),
+            if assumed {
+                Spread::EvenLog {
+                    low: 0.4,
+                    high: 2.0,
+                }
+            } else {
+                even(0.15)
+            },
+        );
+    }
+    for (number, place) in model.heater_places().iter().enumerate() {
+        let tubes = place.tubes.len().max(1) as f64;
+        let names = match place.arrangement {
+            HeaterArrangement::Series => "currents of the string's heaters",
+            HeaterArrangement::Parallel => "currents of the heaters",
+        };
+        let name = if place.tubes.len() == 1 {
+            format!(
+                "heater current of {}",
+                sheet.tubes[place.tubes[0]].reference
+            )
+        } else {
+            names.to_string()
+        };
+        push(
+            Figure::HeaterAmperes(number),
+            name,
+            Spread::Bell {
+                // Each heater within some 6 percent, and a common part that does not average out.
+                sigma: 0.04 / tubes.sqrt() + 0.01,
+            },
+        );
+    }
+    if conditions.seconds.is_some() {
+        push(
+            Figure::WarmUp,
+            "warm-up of the tubes".into(),
+            Spread::EvenLog {
+                low: 0.7,
+                high: 1.4,
+            },
+        );
+    }
+    let mut tubes_done = Vec::new();
+    for rectifying in model.rectifying() {
+        let Rectifying::Tube {
+            tube,
+            damper: false,
+            ..
+        } = rectifying
+        else {
+            continue;
+        };
+        if tubes_done.contains(tube) {
+            continue;
+        }
+        tubes_done.push(*tube);
+        let reference = &sheet.tubes[*tube].reference;
+        // Published drops that disagree are part of the doubt; a used but good tube drops more.
+        let spread = model
+            .tube_law(*tube, &Variation::none())
+            .map_or(0.0, |law| match law {
+                RectifierLaw::Tube { perveance, .. } => model
+                    .tube_perveances(*tube)
+                    .iter()
+                    .map(|own| ((own / perveance).ln() / 1.5).abs())
+                    .fold(0.0, f64::max),
+                RectifierLaw::Junction { .. } => 0.0,
+            });
+        push(
+            Figure::TubeDrop(*tube),
+            format!("drop in {reference}"),
+            Spread::EvenLog {
+                low: 1.0 / (1.12 + spread),
+                high: 1.25 + spread,
+            },
+        );
+        push(
+            Figure::Emission(*tube),
+            format!("emission of {reference}"),
+            Spread::EvenLog {
+                low: 0.6,
+                high: 1.6,
+            },
+        );
+    }
+    for (index, part) in sheet.parts.iter().enumerate() {
+        let reference = &part.reference;
+        let replaced = listed(&sheet.state.replaced, reference);
+        let re_formed = listed(&sheet.state.re_formed, reference);
+        let measured_ohms = sheet.state.measured_ohms(reference).is_some();
+        let measured_farads = sheet.state.measured_farads(reference).is_some();
+        match &part.value {
+            PartValue::Resistor {
+                tolerance,
+                watts,
+                make,
+                ..
+            } => {
+                let spread = if measured_ohms {
+                    even(MEASURED_SHARE)
+                } else {
+                    let (down, up) = tolerance.map_or((UNMARKED_SHARE, UNMARKED_SHARE), |own| {
+                        (own.down, own.up)
+                    });
+                    let carbon = match make {
+                        Some(ResistorMake::Carbon) => true,
+                        Some(_) => false,
+                        None => watts.is_none_or(|watts| watts <= 2.0),
+                    };
+                    let drift = if carbon && !replaced {
+                        CARBON_DRIFT
+                    } else {
+                        0.0
+                    };
+                    Spread::Even {
+                        low: 1.0 - down,
+                        high: (1.0 + up) * (1.0 + drift),
+                    }
+                };
+                push(Figure::Ohms(index), format!("tolerance of {reference}"), spread);
+            }
+            PartValue::Control { tolerance, .. } => {
+                let share = tolerance.map_or(0.2, |own| own.up);
+                push(
+                    Figure::Ohms(index),
+                    format!("tolerance and setting of {reference}"),
+                    even(if measured_ohms { 0.05 } else { share }),
+                );
+            }
+            PartValue::Capacitor {
+                style: CapacitorStyle::Electrolytic,
+                ..
+            } => {
+                let farads = if measured_farads {
+                    even(0.05)
+                } else if replaced {
+                    even(0.2)
+                } else if re_formed {
+                    Spread::Even {
+                        low: 0.75,
+                        high: 1.4,
+                    }
+                } else {
+                    // Aged but serviceable (common practice: -10 to +100 percent when new).
+                    Spread::Even {
+                        low: 0.6,
+                        high: 1.5,
+                    }
+                };
+                push(
+                    Figure::Farads(index),
+                    format!("capacitance of {reference}"),
+                    farads,
+                );
+                push(
+                    Figure::SeriesOhms(index),
+                    format!("series resistance of {reference}"),
+                    if replaced {
+                        Spread::EvenLog {
+                            low: 0.15,
+                            high: 1.0,
+                        }
+                    } else {
+                        Spread::EvenLog {
+                            low: 0.5,
+                            high: 1.7,
+                        }
+                    },
+                );
+                push(
+                    Figure::Leak(index),
+                    format!("leakage of {reference}"),
+                    Spread::EvenLog {
+                        low: 0.1,
+                        high: 8.0,
+                    },
+                );
+            }
+            PartValue::Coil { .. } => {
+                let assumed = model
+                    .assumed
+                    .iter()
+                    .any(|assumed| assumed.figure == Figure::Ohms(index));
+                push(
+                    Figure::Ohms(index),
+                    format!("copper of {reference}"),
+                    if measured_ohms {
+                        even(MEASURED_SHARE)
+                    } else if assumed {
+                        Spread::EvenLog {
+                            low: 0.35,
+                            high: 2.5,
+                        }
+                    } else {
+                        even(0.1)
+                    },
+                );
+                if model.follows(index) {
+                    push(
+                        Figure::Henries(index),
+                        format!("inductance of {reference}"),
+                        even(0.3),
+                    );
+                }
+            }
+            PartValue::Selenium { .. } => push(
+                Figure::Drop(index),
+                format!("drop in {reference}"),
+                if replaced {
+                    Spread::EvenLog {
+                        low: 0.8,
+                        high: 1.25,
+                    }
+                } else {
+                    Spread::EvenLog {
+                        low: 0.8,
+                        high: 1.8,
+                    }
+                },
+            ),
+            PartValue::Silicon { .. } => push(
+                Figure::Drop(index),
+                format!("drop in {reference}"),
+                even(0.15),
+            ),
+            PartValue::Thermistor { .. } => {
+                push(
+                    Figure::Ohms(index),
+                    format!("hot ohms of {reference}"),
+                    even(0.2),
+                );
+                push(
+                    Figure::ColdOhms(index),
+                    format!("cold ohms of {reference}"),
+                    even(if measured_ohms { 0.05 } else { 0.2 }),
+                );
+            }
+            PartValue::Ballast { .. } | PartValue::Fuse { .. } => push(
+                Figure::Ohms(index),
+                format!("ohms of {reference}"),
+                even(if measured_ohms { MEASURED_SHARE } else { 0.1 }),
+            ),
+            PartValue::Load { steady, .. } => push(
+                Figure::LoadCurrent(index),
+                format!("current of {reference}"),
+                if *steady {
+                    even(0.1)
+                } else {
+                    // New tubes of one type differ by a third either way (check rows TP003 to
+                    // TP006); several behind one load average out.
+                    Spread::Bell { sigma: 0.1 }
+                },
+            ),
+            PartValue::Capacitor { .. }
+            | PartValue::Lamp(_)
+            | PartValue::Switch { .. }
+            | PartValue::Plug { .. }
+            | PartValue::Wire => {}
+        }
+    }
+    if conditions.meter.is_some() {
+        push(
+            Figure::Meter,
+            "the meter".into(),
+            Spread::Bell { sigma: 0.015 },
+        );
+    }
+    push(
+        Figure::Model,
+        "what the calculation leaves out".into(),
+        Spread::Bell { sigma: 0.006 },
+    );
+    found
+}
+
+fn listed(list: &[String], reference: &str) -> bool {
+    list.iter()
+        .any(|own| own.trim().eq_ignore_ascii_case(reference))
+}
+
+impl SetModel<'_> {
+    /// Whether a winding is on the line.
+    pub fn is_primary(&self, winding: usize) -> bool {
+        self.resolved
+            .transformers
+            .iter()
+            .any(|transformer| transformer.primary == Some(winding))
+    }
+
+    /// Position of the first winding and name of each transformer on the line.
+    pub fn transformer_firsts(&self) -> Vec<(usize, String)> {
+        self.resolved
+            .transformers
+            .iter()
+            .filter(|transformer| transformer.primary.is_some())
+            .filter_map(|transformer| {
+                Some((*transformer.windings.first()?, transformer.name.clone()))
+            })
+            .collect()
+    }
+
+    /// Whether a line cycle follows this capacitor or coil.
+    pub fn follows(&self, part: usize) -> bool {
+        self.followed.get(part).copied().unwrap_or(false)
+    }
+}

@@ -1,0 +1,467 @@
+//! What a meter should show: the set solved under bench conditions, with bands.
+//!
+//! Units as each reading says. Source: the solved circuit; a state that was not
+//! found is an error with its evidence, never a number. What cannot be told is
+//! listed with its reason.
+
+use circuit::record::CycleRecord;
+use circuit::solver::{GoOn, SettledState};
+use circuit::thermal::{GroupState, space_charge_share};
+use circuit::{CircuitError, Solver, SolverOptions, Start};
+use parts::Catalogue;
+use quantity::Band;
+
+use crate::bands::{Values, movements};
+use crate::causes::{Cause, causes};
+use crate::conditions::BenchConditions;
+use crate::meter::loading;
+use crate::probes::{Probe, Spot, all_probes};
+use crate::reading::{Notice, Reading, Unknown, What};
+use crate::sheet::Sheet;
+use crate::unknowns::{OpenElectrode, PULL_LIMIT};
+use crate::wiring::{Figure, SetModel, Variation, Wired, WiringError};
+
+/// What was predicted.
+#[derive(Debug, Clone)]
+pub struct Expectation {
+    /// The readings.
+    pub readings: Vec<Reading>,
+    /// What cannot be told.
+    pub unknown: Vec<Unknown>,
+    /// What was assumed or left out.
+    pub notices: Vec<Notice>,
+    /// The line that was taken, volts rms; `None` with the plug out.
+    pub line_volts: Option<f64>,
+    /// Sets solved.
+    pub solved_states: usize,
+    /// The worst current balance left, amperes.
+    pub balance_amperes: f64,
+}
+
+/// Why nothing was predicted.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum ExpectError {
+    /// The conditions do not fit the sheet.
+    #[error("{0}")]
+    Wiring(#[from] WiringError),
+    /// The conditions themselves are at fault.
+    #[error("{what} is {read}: expected {expected}")]
+    Conditions {
+        /// Which condition.
+        what: &'static str,
+        /// As read.
+        read: String,
+        /// What would be right.
+        expected: &'static str,
+    },
+    /// No settled state was found.
+    #[error("no settled state was found: {0}")]
+    NotSettled(#[from] CircuitError),
+}
+
+/// Predicts the readings of a sheet under these conditions.
+pub fn expect(
+    sheet: &Sheet,
+    catalogue: &Catalogue,
+    conditions: &BenchConditions,
+) -> Result<Expectation, ExpectError> {
+    let model = SetModel::new(sheet, catalogue);
+    Predictor::new(&model).expect(conditions)
+}
+
+/// A set model with what depends on the sheet alone worked out once.
+#[derive(Debug)]
+pub struct Predictor<'m, 's> {
+    /// The model.
+    pub model: &'m SetModel<'s>,
+    /// Junctions that depend on tube currents not calculated.
+    pub open_electrodes: Vec<OpenElectrode>,
+}
+
+/// One set solved.
+pub struct Solved {
+    /// Where everything is.
+    pub values: Values,
+    /// A start for neighbours; absent for a moment of the warm-up.
+    pub near: Option<SettledState>,
+    /// Cathode emission of each tube as a share of normal current, by position; `None` unheated.
+    pub tube_shares: Vec<Option<f64>>,
+    /// Mean volts of each junction.
+    pub junction_volts: Vec<f64>,
+    /// Junctions tied to nothing.
+    pub floating: Vec<bool>,
+    /// The worst current balance, amperes.
+    pub balance_amperes: f64,
+}
+
+impl<'m, 's> Predictor<'m, 's> {
+    /// Works out what depends on the sheet alone.
+    pub fn new(model: &'m SetModel<'s>) -> Predictor<'m, 's> {
+        Predictor {
+            open_electrodes: model.open_electrodes(),
+            model,
+        }
+    }
+
+    /// Predicts the readings under these conditions.
+    pub fn expect(&self, conditions: &BenchConditions) -> Result<Expectation, ExpectError> {
+        check_conditions(conditions)?;
+        let model = self.model;
+        let to = match &conditions.to {
+            Some(text) => {
+                let place = model.places.find(text).map_err(WiringError::from)?;
+                model
+                    .junction(place)
+                    .filter(|junction| Some(*junction) != model.chassis_junction())
+                    .map(|junction| (junction, place.to_string()))
+            }
+            None => None,
+        };
+        let probes = all_probes(model, to);
+        let nominal = self.solve(conditions, &Variation::none(), &probes, None)?;
+        let loads = conditions.meter.as_ref().map(|meter| {
+            probes
+                .iter()
+                .zip(&nominal.values)
+                .map(|(probe, value)| loading(model, meter, probe, *value))
+                .collect::<Vec<f64>>()
+        });
+        let loaded = |values: Values| -> Values {
+            match &loads {
+                Some(loads) => values
+                    .into_iter()
+                    .zip(loads)
+                    .map(|(value, share)| value.map(|value| value * share))
+                    .collect(),
+                None => values,
+            }
+        };
+        let expected = loaded(nominal.values.clone());
+        let mut solved_states = 1;
+        let mut notices = self.notices(conditions);
+        let bands: Vec<Option<Band>> = if conditions.bands {
+            let found = self.causes(conditions);
+            let moved = movements(&found, expected, |variation| {
+                let near = nominal.near.as_ref();
+                self.solve(conditions, variation, &probes, near)
+                    .ok()
+                    .map(|solved| loaded(solved.values))
+            });
+            solved_states += moved.solved;
+            if !moved.unsolved.is_empty() {
+                notices.push(Notice {
+                    text: format!("not part of the bands: {}", moved.unsolved.join(", ")),
+                    hint: "the set could not be solved with these at the ends of their range"
+                        .to_string(),
+                });
+            }
+            moved.bands()
+        } else {
+            expected
+                .iter()
+                .map(|value| value.and_then(|value| Band::exactly(value).ok()))
+                .collect()
+        };
+        let mut readings = Vec::new();
+        let mut unknown = Vec::new();
+        for (probe, band) in probes.iter().zip(bands) {
+            match self.why_unknown(probe, conditions, &nominal) {
+                Some(because) => unknown.push(Unknown {
+                    at: probe.at.clone(),
+                    what: probe.what,
+                    because,
+                }),
+                None => {
+                    if let Some(band) = band {
+                        readings.push(Reading {
+                            at: probe.at.clone(),
+                            to: probe.to.clone(),
+                            what: probe.what,
+                            band,
+                        });
+                    }
+                }
+            }
+        }
+        Ok(Expectation {
+            readings,
+            unknown,
+            notices,
+            line_volts: conditions
+                .direct_source
+                .is_none()
+                .then(|| conditions.line_volts.unwrap_or(model.sheet.line_volts)),
+            solved_states,
+            balance_amperes: nominal.balance_amperes,
+        })
+    }
+
+    /// The causes that count under these conditions. From cold only those that a
+    /// first minute can feel are kept: each of them costs two runs from switch-on.
+    pub fn causes(&self, conditions: &BenchConditions) -> Vec<Cause> {
+        let all = causes(self.model, conditions);
+        if conditions.seconds.is_none() {
+            return all;
+        }
+        all.into_iter()
+            .filter(|cause| {
+                !matches!(
+                    cause.figure,
+                    Figure::Leak(_) | Figure::SeriesOhms(_) | Figure::Henries(_)
+                )
+            })
+            .collect()
+    }
+
+    /// Solves one variation of the set and reads all probes.
+    pub fn solve(
+        &self,
+        conditions: &BenchConditions,
+        variation: &Variation,
+        probes: &[Probe],
+        near: Option<&SettledState>,
+    ) -> Result<Solved, ExpectError> {
+        let wired = self.model.wire(conditions, variation)?;
+        let read = |record: &CycleRecord<'_>, groups: &[GroupState]| Solved {
+            values: probes
+                .iter()
+                .map(|probe| probe.read(&wired, record, groups))
+                .collect(),
+            near: None,
+            tube_shares: self.tube_shares(&wired, groups),
+            junction_volts: wired
+                .nodes
+                .iter()
+                .map(|&node| record.volts(node, 0).mean())
+                .collect(),
+            floating: wired.floating.clone(),
+            balance_amperes: 0.0,
+        };
+        if conditions.direct_source.is_some() {
+            let record = circuit::resting::resting(&wired.circuit, ROOM_KELVIN)?;
+            let groups = wired.circuit.cold(ROOM_KELVIN);
+            return Ok(read(&record, &groups));
+        }
+        let solver = Solver::new(&wired.circuit, SolverOptions::default())?;
+        match conditions.seconds {
+            None => {
+                let start = match near {
+                    Some(near) => Start::Near(near),
+                    None if conditions.lamps.is_empty() && !self.model.has_thermistor() => {
+                        Start::Warm
+                    }
+                    None => Start::Cold,
+                };
+                let settled = solver.settled(start)?;
+                let mut solved = read(&settled.record, &settled.at.state.groups);
+                solved.balance_amperes = settled.record.balance().amperes;
+                solved.near = Some(settled.at);
+                Ok(solved)
+            }
+            Some(seconds) => {
+                let mut found = None;
+                solver.warm_up(&[seconds], &mut |moment| {
+                    found = Some(read(&moment.record, &moment.state.groups));
+                    GoOn::Enough
+                })?;
+                found.ok_or(ExpectError::NotSettled(CircuitError::Stopped { seconds }))
+            }
+        }
+    }
+
+    fn tube_shares(&self, wired: &Wired, groups: &[GroupState]) -> Vec<Option<f64>> {
+        let mut shares = vec![None; self.model.sheet.tubes.len()];
+        for heaters in wired.heaters.iter().flatten() {
+            for (body, &tube) in heaters.tubes.iter().enumerate() {
+                let emission = wired
+                    .circuit
+                    .groups
+                    .get(heaters.group)
+                    .and_then(|group| group.bodies.get(body))
+                    .zip(groups.get(heaters.group).and_then(|group| group.bodies.get(body)))
+                    .and_then(|(body, state)| body.emission_ratio(state));
+                shares[tube] = emission.map(|emission| space_charge_share(emission, 8.0));
+            }
+        }
+        shares
+    }
+
+    /// Why a probe's reading is not told, if it is not.
+    pub fn why_unknown(
+        &self,
+        probe: &Probe,
+        conditions: &BenchConditions,
+        solved: &Solved,
+    ) -> Option<String> {
+        let junctions: &[usize] = match &probe.spot {
+            Spot::Between(a, b) => &[*a, *b],
+            Spot::ToChassis(a) => std::slice::from_ref(a),
+            _ => &[],
+        };
+        let floating = |junction: &usize| solved.floating.get(*junction).copied().unwrap_or(false);
+        match junctions {
+            [a] if floating(a) => {
+                return Some(
+                    "nothing on the sheet ties it to the chassis, so its volts to chassis mean nothing"
+                        .to_string(),
+                );
+            }
+            [a, b] if floating(a) != floating(b) => {
+                return Some("nothing on the sheet ties the two places together".to_string());
+            }
+            _ => {}
+        }
+        if probe.what == What::AcVoltsRms || probe.what == What::RippleVoltsPeakToPeak {
+            return None;
+        }
+        for &junction in junctions {
+            for open in &self.open_electrodes {
+                let pull = open.pulls.get(junction).copied().unwrap_or(0.0);
+                if open.junction != junction && pull < PULL_LIMIT {
+                    continue;
+                }
+                let live = open
+                    .pins
+                    .iter()
+                    .find(|(tube, _)| self.is_live(*tube, conditions, solved));
+                if let Some((tube, pin)) = live {
+                    let reference = &self.model.sheet.tubes[*tube].reference;
+                    return Some(if open.junction == junction {
+                        format!("{pin} carries a current of {reference} that is not calculated yet")
+                    } else {
+                        format!(
+                            "it follows {pin}, where a current of {reference} is not calculated yet"
+                        )
+                    });
+                }
+            }
+        }
+        if let Spot::Part(part) = probe.spot {
+            let ends = &self.model.part_ends[part][..2];
+            for junction in ends.iter().flatten() {
+                let open = self.open_electrodes.iter().find(|open| {
+                    let pull = open.pulls.get(*junction).copied().unwrap_or(0.0);
+                    (open.junction == *junction || pull >= PULL_LIMIT)
+                        && open
+                            .pins
+                            .iter()
+                            .any(|(tube, _)| self.is_live(*tube, conditions, solved))
+                });
+                if let Some(open) = open {
+                    let pin = open.pins.first().map_or("a tube pin", |(_, pin)| pin.as_str());
+                    return Some(format!("it carries the current of {pin}, not calculated yet"));
+                }
+            }
+        }
+        None
+    }
+
+    /// Whether a tube may draw current: fitted, warm, and with volts on one of its pins.
+    fn is_live(&self, tube: usize, conditions: &BenchConditions, solved: &Solved) -> bool {
+        let reference = &self.model.sheet.tubes[tube].reference;
+        if conditions
+            .pulled
+            .iter()
+            .any(|pulled| pulled.trim().eq_ignore_ascii_case(reference))
+        {
+            return false;
+        }
+        // A heater that the set itself lights later (high-voltage rectifier) counts as warm.
+        let heated_by_set = self
+            .model
+            .heater_places()
+            .iter()
+            .any(|place| place.tubes.contains(&tube));
+        if heated_by_set {
+            match solved.tube_shares.get(tube).copied().flatten() {
+                Some(share) if share < 0.01 => return false,
+                None => return false,
+                _ => {}
+            }
+        }
+        self.model.places.iter().any(|place| {
+            place
+                .pin()
+                .is_some_and(|(own, _)| own.eq_ignore_ascii_case(reference))
+                && self.model.junction(place).is_some_and(|junction| {
+                    !self.model.alternates(junction)
+                        && solved
+                            .junction_volts
+                            .get(junction)
+                            .is_some_and(|volts| volts.abs() > 1.0)
+                })
+        })
+    }
+
+    fn notices(&self, conditions: &BenchConditions) -> Vec<Notice> {
+        let mut notices = Vec::new();
+        for assumed in &self.model.assumed {
+            notices.push(Notice {
+                text: format!("assumed: {}", assumed.what),
+                hint: format!("{}; measure it and put it on the sheet", assumed.from),
+            });
+        }
+        for left_out in &self.model.left_out {
+            notices.push(Notice {
+                text: format!("left out: {}, because {}", left_out.reference, left_out.because),
+                hint: "complete the sheet to have it counted".to_string(),
+            });
+        }
+        if !conditions.pulled.is_empty()
+            && self
+                .model
+                .sheet
+                .parts
+                .iter()
+                .any(|part| matches!(part.value, crate::sheet::PartValue::Load { steady: false, .. }))
+        {
+            notices.push(Notice {
+                text: "loads stand for tubes, but do not say for which: a pulled tube's current is still counted".to_string(),
+                hint: "make the load smaller, or transcribe the stage".to_string(),
+            });
+        }
+        notices
+    }
+}
+
+/// Room temperature, kelvin.
+pub const ROOM_KELVIN: f64 = 298.0;
+
+fn check_conditions(conditions: &BenchConditions) -> Result<(), ExpectError> {
+    let refuse = |what: &'static str, read: f64, expected: &'static str| {
+        Err(ExpectError::Conditions {
+            what,
+            read: read.to_string(),
+            expected,
+        })
+    };
+    if let Some(line) = conditions.line_volts
+        && !(0.0..=300.0).contains(&line)
+    {
+        return refuse("the line", line, "0 to 300 volts rms");
+    }
+    if !(0.0..=1000.0).contains(&conditions.source_ohms) {
+        return refuse("the source's resistance", conditions.source_ohms, "0 to 1000 ohms");
+    }
+    if let Some(seconds) = conditions.seconds
+        && !(0.0..=36_000.0).contains(&seconds)
+    {
+        return refuse("the time", seconds, "0 to 36000 seconds");
+    }
+    if let Some(source) = &conditions.direct_source {
+        if !(-2000.0..=2000.0).contains(&source.volts) {
+            return refuse("the d.c. source", source.volts, "up to 2000 volts");
+        }
+        if !(0.0..=1e8).contains(&source.series_ohms) {
+            return refuse("the source's resistor", source.series_ohms, "0 to 100 megohms");
+        }
+    }
+    Ok(())
+}
+
+impl SetModel<'_> {
+    /// Whether a thermistor sits in the set, so that more than one settled state can exist.
+    pub fn has_thermistor(&self) -> bool {
+        !self.thermistors.is_empty()
+    }
+}

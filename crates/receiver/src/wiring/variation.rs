@@ -1,0 +1,147 @@
+//! How one set departs from its sheet: tolerances drawn, and faults put in.
+//!
+//! Factors are plain ratios to the sheet's figure; ohms and shares as named.
+//! Source: the caller. Nothing here can fail: a factor for something that the
+//! sheet has not is never asked for.
+
+/// A figure of the set that can differ from the sheet.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum Figure {
+    /// Line volts.
+    Line,
+    /// Ohms of a part, by its position among the sheet's parts.
+    Ohms(usize),
+    /// Farads of a part.
+    Farads(usize),
+    /// Series resistance of a capacitor.
+    SeriesOhms(usize),
+    /// Leakage of a capacitor.
+    Leak(usize),
+    /// Henries of a coil.
+    Henries(usize),
+    /// Forward drop of a metal rectifier.
+    Drop(usize),
+    /// Current of a load.
+    LoadCurrent(usize),
+    /// Cold resistance of a thermistor.
+    ColdOhms(usize),
+    /// Volts of a winding, by its position among the sheet's windings.
+    WindingVolts(usize),
+    /// Copper of a winding.
+    WindingOhms(usize),
+    /// What a transformer draws idle, by the position of its first winding.
+    Idle(usize),
+    /// Drop of a rectifier tube, by its position among the sheet's tubes.
+    TubeDrop(usize),
+    /// Emission of a tube's cathode.
+    Emission(usize),
+    /// Amperes of the heaters fed at one place, by its position.
+    HeaterAmperes(usize),
+    /// Warm-up time of all tubes.
+    WarmUp,
+    /// Ohms of the limiter lamps.
+    LampOhms,
+    /// Warming of all copper.
+    CopperWarmth,
+    /// What the meter adds; never asked for by the wiring.
+    Meter,
+    /// What the model of this kind of circuit leaves out; never asked for by the wiring.
+    Model,
+}
+
+/// A change that a fault makes to the circuit. Junction numbers are the sheet's.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Change {
+    /// A resistance between two junctions.
+    Shunt {
+        /// One junction.
+        a: usize,
+        /// The other.
+        b: usize,
+        /// Ohms.
+        ohms: f64,
+    },
+    /// A part taken away.
+    Open(usize),
+    /// A resistance beside a part.
+    Beside {
+        /// Position among the sheet's parts.
+        part: usize,
+        /// Ohms.
+        ohms: f64,
+    },
+    /// Part of a winding's turns shorted on themselves.
+    ShortedTurns {
+        /// Position among the sheet's windings.
+        winding: usize,
+        /// Share of that winding's turns.
+        share: f64,
+    },
+    /// A resistance across one path of a rectifier tube.
+    TubePathShort {
+        /// Position among the sheet's tubes.
+        tube: usize,
+        /// Which of its paths.
+        path: usize,
+        /// Ohms.
+        ohms: f64,
+    },
+    /// A resistance from the heater of a tube to a junction: its cathode.
+    HeaterToJunction {
+        /// Position among the sheet's tubes.
+        tube: usize,
+        /// The junction.
+        junction: usize,
+        /// Ohms.
+        ohms: f64,
+    },
+    /// A tube's heater open.
+    HeaterOpen(usize),
+}
+
+/// One set's departures from the sheet.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Variation {
+    factors: Vec<(Figure, f64)>,
+    /// Faults put in.
+    pub changes: Vec<Change>,
+}
+
+impl Variation {
+    /// The set as the sheet has it.
+    pub fn none() -> Variation {
+        Variation::default()
+    }
+
+    /// One figure multiplied by a factor.
+    pub fn of(figure: Figure, factor: f64) -> Variation {
+        Variation {
+            factors: vec![(figure, factor)],
+            changes: Vec::new(),
+        }
+    }
+
+    /// One change.
+    pub fn change(change: Change) -> Variation {
+        Variation {
+            factors: Vec::new(),
+            changes: vec![change],
+        }
+    }
+
+    /// Sets a factor, over an earlier one.
+    pub fn set(&mut self, figure: Figure, factor: f64) {
+        match self.factors.iter_mut().find(|(own, _)| *own == figure) {
+            Some((_, own)) => *own = factor,
+            None => self.factors.push((figure, factor)),
+        }
+    }
+
+    /// The factor of a figure; 1 where none is set.
+    pub fn factor(&self, figure: Figure) -> f64 {
+        self.factors
+            .iter()
+            .find(|(own, _)| *own == figure)
+            .map_or(1.0, |(_, factor)| *factor)
+    }
+}
