@@ -14,7 +14,7 @@ use crate::error::CircuitError;
 use crate::fold::Folded;
 use crate::rectifier::RectifierLaw;
 use crate::rectify::{Rectified, laws};
-use crate::sensitivity::Sensitivity;
+use crate::sensitivity::{Gains, Moment, Sensitivity};
 use crate::stage::{Alpha, Layout, Stage};
 
 /// The scheme's one constant, `1 - 1/sqrt(2)`.
@@ -71,8 +71,8 @@ pub(crate) struct CycleRun<'a> {
     /// Steps to run: first and one past the last.
     pub from: usize,
     pub until: usize,
-    /// Whether the derivative is wanted.
-    pub with_derivative: bool,
+    /// What follows the thermal groups, where the derivative is wanted.
+    pub derivative: Option<&'a Gains>,
     /// Whether every stage is to be recorded.
     pub with_samples: bool,
 }
@@ -188,7 +188,7 @@ impl<'a> CycleModel<'a> {
         let span = 1.0 / (run.until - run.from).max(1) as f64;
         let mut tries = 0;
         drive.fill(0.0);
-        if run.with_derivative {
+        if run.derivative.is_some() {
             sensitivity.begin();
         }
         if run.with_samples {
@@ -226,8 +226,29 @@ impl<'a> CycleModel<'a> {
                 for (drive, volts) in drive.iter_mut().zip(thermal) {
                     *drive += weight * volts * volts;
                 }
-                if run.with_derivative {
-                    sensitivity.stage(folded, half, &rectified.slopes, thermal, weight);
+                if let Some(gains) = run.derivative {
+                    let moment = Moment {
+                        known,
+                        rectified,
+                        thermal,
+                        half,
+                        weight,
+                    };
+                    sensitivity.stage(
+                        folded,
+                        &moment,
+                        |index| {
+                            let follows = gains.emission.get(index).copied().flatten();
+                            follows.map(|(group, gain)| {
+                                let law = &self.laws[index];
+                                (
+                                    group,
+                                    gain * law.emission_slope(volts[index], run.emission[index]),
+                                )
+                            })
+                        },
+                        &gains.slow,
+                    );
                 }
                 if run.with_samples {
                     samples.columns.extend_from_slice(known);

@@ -31,7 +31,10 @@ pub(crate) struct Folded {
     pub by_row: Vec<f64>,
     /// The matrix, column by column.
     pub by_column: Vec<f64>,
-    /// Response of every row to one ampere more through each thermal group.
+    /// Slow ports.
+    pub q: usize,
+    /// Response of every row to one ampere more through each slow port; only where
+    /// asked for.
     pub forced: Vec<f64>,
     /// Conductance of each slow port less its base.
     pub excess: Vec<f64>,
@@ -46,16 +49,18 @@ impl Folded {
     /// Folds slow ports of these conductances (siemens, in the layout's order) into a stage.
     pub fn new(layout: &Layout, stage: &Stage, siemens: &[f64]) -> Result<Folded, CircuitError> {
         let mut folded = Folded::default();
-        folded.fold(layout, stage, siemens)?;
+        folded.fold(layout, stage, siemens, false)?;
         Ok(folded)
     }
 
-    /// The same in the room of an earlier one.
+    /// The same in the room of an earlier one, on request with the responses to
+    /// currents through the slow ports.
     pub fn fold(
         &mut self,
         layout: &Layout,
         stage: &Stage,
         siemens: &[f64],
+        with_forced: bool,
     ) -> Result<(), CircuitError> {
         let m = layout.states.len();
         let k = layout.rectifiers.len();
@@ -64,7 +69,7 @@ impl Folded {
         let first = m + SOURCES;
         let columns = first + k;
         let all = stage.columns;
-        (self.m, self.k, self.t) = (m, k, t);
+        (self.m, self.k, self.t, self.q) = (m, k, t, q);
         (self.first, self.columns, self.height) = (first, columns, k + m + t);
         self.excess.clear();
         self.excess.extend(
@@ -74,7 +79,7 @@ impl Folded {
                 .map(|(siemens, port)| siemens - port.base_siemens),
         );
         // volts = direct + Z (excess * volts)  =>  (1 - Z excess) volts = direct
-        let width = columns + t;
+        let width = if with_forced { all } else { columns };
         self.slow_width = width;
         self.square.clear();
         self.slow.clear();
@@ -86,10 +91,7 @@ impl Folded {
                     .map(|(value, excess)| -value * excess),
             );
             self.square[row * q + row] += 1.0;
-            self.slow.extend_from_slice(&from[..columns]);
-            for &(port, _) in &layout.thermal {
-                self.slow.push(from[columns + port]);
-            }
+            self.slow.extend_from_slice(&from[..width]);
         }
         dense_solve(&mut self.square, &mut self.slow, q, width)
             .map_err(|pivot| CircuitError::Singular { node: 0, pivot })?;
@@ -100,13 +102,11 @@ impl Folded {
                 let start = self.by_row.len();
                 self.by_row.extend_from_slice(&from[..columns]);
                 let forced = self.forced.len();
-                for &(port, _) in &layout.thermal {
-                    self.forced.push(from[columns + port]);
-                }
+                self.forced.extend_from_slice(&from[columns..width]);
                 for ((value, excess), volts) in from[columns..]
                     .iter()
                     .zip(&self.excess)
-                    .zip(self.slow.chunks_exact(width))
+                    .zip(self.slow.chunks_exact(width.max(1)))
                 {
                     let gain = value * excess;
                     if gain != 0.0 {

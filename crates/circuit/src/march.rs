@@ -30,7 +30,7 @@ impl<'a> Solver<'a> {
                 let from = grid.steps * part / parts;
                 let until = grid.steps * (part + 1) / parts;
                 room.folded
-                    .fold(&model.layout, &grid.stage, &state.siemens)?;
+                    .fold(&model.layout, &grid.stage, &state.siemens, false)?;
                 self.run_plain(state, grid, (from, until), &mut drive, room, work)?;
                 let share = (until - from) as f64 / grid.steps as f64;
                 for (whole, part) in whole.iter_mut().zip(&drive) {
@@ -59,7 +59,7 @@ impl<'a> Solver<'a> {
     ) -> Result<(), CircuitError> {
         let grid = self.coarse();
         room.folded
-            .fold(&self.model().layout, &grid.stage, &state.siemens)?;
+            .fold(&self.model().layout, &grid.stage, &state.siemens, false)?;
         let mut drive = vec![0.0; state.drive.len()];
         self.run_plain(state, grid, (0, grid.steps), &mut drive, room, work)?;
         state.drive = drive;
@@ -81,7 +81,7 @@ impl<'a> Solver<'a> {
                 emission: &state.emission,
                 from,
                 until,
-                with_derivative: false,
+                derivative: None,
                 with_samples: false,
             },
             room,
@@ -104,7 +104,7 @@ impl<'a> Solver<'a> {
     ) -> Result<CycleRecord<'a>, CircuitError> {
         let model = self.model();
         room.folded
-            .fold(&model.layout, &grid.stage, &state.siemens)?;
+            .fold(&model.layout, &grid.stage, &state.siemens, false)?;
         let mut electrical = state.electrical.clone();
         let mut volts = state.volts.clone();
         let mut drive = state.drive.clone();
@@ -114,7 +114,7 @@ impl<'a> Solver<'a> {
                 emission: &state.emission,
                 from: 0,
                 until: grid.steps,
-                with_derivative: false,
+                derivative: None,
                 with_samples: true,
             },
             room,

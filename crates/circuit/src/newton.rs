@@ -14,9 +14,11 @@
 use crate::cycle::{CycleRun, Grid, Room};
 use crate::dense::{dense_solve, dot};
 use crate::error::CircuitError;
+use crate::sensitivity::{Gains, Sensitivity};
 use crate::solver::Solver;
-use crate::state::{SetState, Work, group_drive};
-use crate::thermal::Arrangement;
+use crate::stage::LEAST_LOAD_SIEMENS;
+use crate::state::{SetState, Work, emission_share, group_drive, load_siemens};
+use crate::thermal::{Arrangement, GroupState};
 
 /// Size below which the movement of a volt or ampere is noise against the relative
 /// tolerance.
@@ -27,6 +29,11 @@ const LOADS_SHARE: f64 = 0.5;
 const FAR: f64 = 0.05;
 /// Movement over that of the iteration before above which a kept derivative is given up.
 const SLOW: f64 = 0.5;
+
+/// Share by which a drive is shifted to see what follows it.
+const SHIFT: f64 = 1e-3;
+/// Highest power by which a load or an emission is taken to follow its group.
+const MOST_GAIN: f64 = 300.0;
 
 /// The interval that is solved for.
 #[derive(Debug, Clone, Copy)]
@@ -59,11 +66,18 @@ pub(crate) struct Ask<'s> {
     pub with_samples: bool,
 }
 
-/// The inverse of the equations' derivative, kept for later iterations.
+/// The equations' derivative in the form that the iteration needs, kept for later ones.
 #[derive(Debug, Clone)]
-pub(crate) struct Inverse {
+pub(crate) struct Linear {
     size: usize,
+    /// The inverse; empty before it is made.
     values: Vec<f64>,
+    /// Change of each group's conductance with its drive.
+    slope: Vec<f64>,
+    /// Power by which each slow port follows its group's conductance.
+    slow_gain: Vec<f64>,
+    /// The same for each rectifier's emission.
+    emission_gain: Vec<f64>,
 }
 
 /// How an attempt ended.
@@ -90,7 +104,7 @@ impl Solver<'_> {
         &self,
         ask: &Ask<'_>,
         state: &mut SetState,
-        inverse: &mut Option<Inverse>,
+        kept: &mut Option<Linear>,
         room: &mut Room,
         work: &mut Work,
     ) -> Result<Attempt, CircuitError> {
@@ -111,22 +125,41 @@ impl Solver<'_> {
         let mut left = vec![0.0; size];
         let mut left_before = vec![0.0; size];
         let mut step = vec![0.0; size];
-        let mut slope = vec![0.0; t];
+        let mut reached = vec![0.0; t];
+        let mut ran_with = state.siemens.clone();
         let mut fall = 0.0;
-        if inverse.as_ref().is_some_and(|inverse| inverse.size != size) {
-            *inverse = None;
-        }
+        let mut linear = match kept.take() {
+            Some(linear) if linear.size == size => linear,
+            _ => {
+                let mut linear = Linear {
+                    size,
+                    values: Vec::new(),
+                    slope: vec![0.0; t],
+                    slow_gain: vec![0.0; layout.slow.len()],
+                    emission_gain: vec![0.0; layout.rectifiers.len()],
+                };
+                // How loads follow is needed before the first cycle is run.
+                let mut trial = state.clone();
+                for number in 0..t {
+                    self.respond(ask.span, &mut trial, number, Some(&mut linear));
+                }
+                linear
+            }
+        };
         for iteration in 0..ask.most {
             work.iterations += 1;
             let make = match ask.derivative {
                 Derivative::AsNeeded => {
-                    inverse.is_none()
+                    linear.values.is_empty()
                         || (iteration > 0 && attempt.relative_change > FAR)
                         || (iteration > 1 && fall > SLOW)
                 }
-                Derivative::Kept => inverse.is_none(),
+                Derivative::Kept => linear.values.is_empty(),
             };
-            room.folded.fold(layout, &ask.grid.stage, &state.siemens)?;
+            let gains = make.then(|| self.gains(state, &linear));
+            room.folded
+                .fold(layout, &ask.grid.stage, &state.siemens, make)?;
+            ran_with.copy_from_slice(&state.siemens);
             if ask.with_samples {
                 match &mut attempt.ran {
                     Some(ran) => ran.clone_from(state),
@@ -140,7 +173,7 @@ impl Solver<'_> {
                     emission: &state.emission,
                     from: 0,
                     until: ask.grid.steps,
-                    with_derivative: make,
+                    derivative: gains.as_ref(),
                     with_samples: ask.with_samples,
                 },
                 room,
@@ -161,20 +194,18 @@ impl Solver<'_> {
                     left[index] += spread * (from.electrical[index] - state.electrical[index]);
                 }
             }
-            for (number, &(port, group)) in layout.thermal.iter().enumerate() {
-                let siemens = self.respond(ask.span, state, number, make.then_some(&mut slope));
+            for (number, &(port, _)) in layout.thermal.iter().enumerate() {
+                let siemens = self.respond(ask.span, state, number, make.then_some(&mut linear));
+                reached[number] = siemens;
                 left[m + number] = siemens - state.siemens[port];
                 let relative = left[m + number].abs() / siemens.abs().max(1e-12);
                 attempt.return_error = attempt.return_error.max(relative);
-                debug_assert!(group < state.groups.len());
             }
-            let loads = state.follow_warm_up(model);
+            state.follow_warm_up(model);
             if make {
-                *inverse = Some(self.derivative(state, &room.sensitivity, &slope, spread)?);
-            } else if iteration > 0
-                && let Some(inverse) = inverse.as_mut()
-            {
-                inverse.correct(&step, &left_before, &left, |row| {
+                self.derive(state, &room.sensitivity, spread, &mut linear)?;
+            } else if iteration > 0 {
+                linear.correct(&step, &left_before, &left, |row| {
                     if row < m {
                         state.electrical[row].abs() + FLOOR
                     } else {
@@ -182,11 +213,8 @@ impl Solver<'_> {
                     }
                 });
             }
-            let Some(inverse) = inverse.as_ref() else {
-                return Ok(attempt);
-            };
             let mut worst = 0.0f64;
-            for (row, share) in inverse.values.chunks_exact(size.max(1)).enumerate() {
+            for (row, share) in linear.values.chunks_exact(size.max(1)).enumerate() {
                 let change = dot(share, &left);
                 let (value, now, scale) = if row < m {
                     let value = &mut state.electrical[row];
@@ -211,72 +239,173 @@ impl Solver<'_> {
                     attempt.worst_state = row;
                 }
             }
+            let loads = self.move_followers(state, &reached, &ran_with, &linear);
             let moved = worst.max(loads);
             fall = moved / attempt.relative_change;
             attempt.relative_change = moved;
             if worst <= ask.relative && loads <= LOADS_SHARE * ask.relative {
                 attempt.converged = true;
-                return Ok(attempt);
+                break;
             }
         }
+        *kept = Some(linear);
         Ok(attempt)
     }
 
-    /// Lets a thermal group follow its drive over the span. Gives its conductance at
-    /// the end and, on request, puts the change of that with the drive into `slope`.
-    fn respond(
-        &self,
-        span: Span<'_>,
-        state: &mut SetState,
-        number: usize,
-        slope: Option<&mut Vec<f64>>,
-    ) -> f64 {
+    /// Conductance that a thermal group comes to over the span under a drive; `state` is
+    /// left where it gets.
+    fn follow(&self, span: Span<'_>, number: usize, drive: f64, state: &mut GroupState) -> f64 {
         let model = self.model();
         let (port, group) = model.layout.thermal[number];
         let law = &model.circuit.groups[group];
-        let drive = group_drive(law.arrangement, state.siemens[port], state.drive[number]);
         match span {
             Span::Settled => {
                 let response = law.settled(drive);
-                if let Some(slope) = slope {
-                    slope[number] = response.siemens_per_drive;
-                }
-                state.groups[group] = response.state;
+                *state = response.state;
                 response.siemens
             }
             Span::Cycles { from, cycles } => {
                 let seconds = cycles / model.circuit.hertz;
                 let before = group_drive(law.arrangement, from.siemens[port], from.drive[number]);
-                let mut follow = |drive: f64| {
-                    let reached = &mut state.groups[group];
-                    reached.clone_from(&from.groups[group]);
-                    for (share, place) in PIECES {
-                        let there = before + place * (drive - before);
-                        law.advance_in_place(reached, there, share * seconds);
-                    }
-                    law.siemens(reached)
-                };
-                if let Some(slope) = slope {
-                    let shift = 1e-3 * drive + 1e-9;
-                    let above = follow(drive + shift);
-                    let here = follow(drive);
-                    slope[number] = (above - here) / shift;
-                    here
-                } else {
-                    follow(drive)
+                state.clone_from(&from.groups[group]);
+                for (share, place) in PIECES {
+                    let there = before + place * (drive - before);
+                    law.advance_in_place(state, there, share * seconds);
                 }
+                law.siemens(state)
             }
         }
     }
 
-    /// The inverse of the derivative of what is left over.
-    fn derivative(
+    /// Lets a thermal group follow its drive over the span. Gives its conductance at
+    /// the end and, on request, the change of that with the drive and of all that
+    /// follows the group.
+    fn respond(
+        &self,
+        span: Span<'_>,
+        state: &mut SetState,
+        number: usize,
+        linear: Option<&mut Linear>,
+    ) -> f64 {
+        let model = self.model();
+        let layout = &model.layout;
+        let (port, group) = layout.thermal[number];
+        let arrangement = model.circuit.groups[group].arrangement;
+        let drive = group_drive(arrangement, state.siemens[port], state.drive[number]);
+        let Some(linear) = linear else {
+            return self.follow(span, number, drive, &mut state.groups[group]);
+        };
+        let shift = SHIFT * drive + 1e-12;
+        let above = self.follow(span, number, drive + shift, &mut state.groups[group]);
+        let shifted: Vec<Option<f64>> = self.followers(&state.groups, number);
+        let here = self.follow(span, number, drive, &mut state.groups[group]);
+        let plain = self.followers(&state.groups, number);
+        linear.slope[number] = (above - here) / shift;
+        let way = (above / here).ln();
+        let mut places = linear.slow_gain.iter_mut().chain(&mut linear.emission_gain);
+        for (shifted, plain) in shifted.iter().zip(&plain) {
+            let Some(place) = places.next() else { break };
+            if let (Some(shifted), Some(plain)) = (shifted, plain) {
+                let gain = (shifted / plain).ln() / way;
+                // What the group hardly shows cannot be told from it.
+                *place = if way.abs() > 1e-8 && gain.is_finite() {
+                    gain.clamp(-MOST_GAIN, MOST_GAIN)
+                } else {
+                    0.0
+                };
+            }
+        }
+        here
+    }
+
+    /// Loads, then emissions, at these temperatures: those that follow one thermal group.
+    fn followers(&self, groups: &[GroupState], number: usize) -> Vec<Option<f64>> {
+        let model = self.model();
+        let layout = &model.layout;
+        let mine = |follows: &Option<usize>| *follows == Some(number);
+        let loads = layout.slow.iter().zip(&layout.slow_follows);
+        let loads = loads.map(|(port, follows)| {
+            mine(follows)
+                .then(|| load_siemens(model, groups, port.element).map(|(now, _)| now))
+                .flatten()
+        });
+        let emissions = layout.rectifiers.iter().zip(&layout.emission_follows);
+        let emissions = emissions.map(|(&index, follows)| {
+            mine(follows)
+                .then(|| emission_share(model, groups, index))
+                .flatten()
+        });
+        loads.chain(emissions).collect()
+    }
+
+    /// Powers by which loads and emissions follow their groups, as derivatives.
+    fn gains(&self, state: &SetState, linear: &Linear) -> Gains {
+        let layout = &self.model().layout;
+        let of_group = |number: usize| state.siemens[layout.thermal[number].0];
+        let ports = layout.slow.iter().zip(&layout.slow_follows);
+        let slow = ports
+            .zip(linear.slow_gain.iter().zip(&state.siemens))
+            .map(|((port, follows), (gain, siemens))| match *follows {
+                Some(number) if port.group.is_some() => (number, 1.0),
+                Some(number) => (number, gain * siemens / of_group(number)),
+                None => (0, 0.0),
+            })
+            .collect();
+        let emission = layout
+            .emission_follows
+            .iter()
+            .zip(&linear.emission_gain)
+            .map(|(follows, gain)| follows.map(|number| (number, gain / of_group(number))))
+            .collect();
+        Gains { slow, emission }
+    }
+
+    /// Moves loads and emissions along with the groups, whose conductance goes from
+    /// what they came to (`reached`) to what is now expected. Gives the largest
+    /// movement of a load against `ran_with`, as a share of what it draws when warm.
+    fn move_followers(
+        &self,
+        state: &mut SetState,
+        reached: &[f64],
+        ran_with: &[f64],
+        linear: &Linear,
+    ) -> f64 {
+        let layout = &self.model().layout;
+        let ways: Vec<f64> = layout
+            .thermal
+            .iter()
+            .zip(reached)
+            .map(|(&(port, _), reached)| (state.siemens[port] / reached).ln())
+            .collect();
+        let factor = |number: usize, gain: f64| (gain * ways[number]).clamp(-1.5, 1.5).exp();
+        let mut moved = 0.0f64;
+        for (index, port) in layout.slow.iter().enumerate() {
+            if port.group.is_some() {
+                continue;
+            }
+            if let Some(number) = layout.slow_follows[index] {
+                let least = state.siemens[index] * factor(number, linear.slow_gain[index]);
+                state.siemens[index] = least.clamp(LEAST_LOAD_SIEMENS, 1.05 * port.base_siemens);
+            }
+            let change = state.siemens[index] - ran_with[index];
+            moved = moved.max(change.abs() / port.base_siemens);
+        }
+        for (index, follows) in layout.emission_follows.iter().enumerate() {
+            if let Some(number) = *follows {
+                state.emission[index] *= factor(number, linear.emission_gain[index]);
+            }
+        }
+        moved
+    }
+
+    /// Makes the inverse of the derivative of what is left over.
+    fn derive(
         &self,
         state: &SetState,
-        sensitivity: &crate::sensitivity::Sensitivity,
-        slope: &[f64],
+        sensitivity: &Sensitivity,
         spread: f64,
-    ) -> Result<Inverse, CircuitError> {
+        linear: &mut Linear,
+    ) -> Result<(), CircuitError> {
         let layout = &self.model().layout;
         let m = layout.states.len();
         let size = m + layout.thermal.len();
@@ -302,10 +431,10 @@ impl Solver<'_> {
         {
             let siemens = state.siemens[port];
             let (gain, own) = match self.model().circuit.groups[group].arrangement {
-                Arrangement::Parallel => (slope[number], 0.0),
+                Arrangement::Parallel => (linear.slope[number], 0.0),
                 Arrangement::Series => (
-                    slope[number] * siemens * siemens,
-                    slope[number] * 2.0 * siemens * state.drive[number],
+                    linear.slope[number] * siemens * siemens,
+                    linear.slope[number] * 2.0 * siemens * state.drive[number],
                 ),
             };
             let row = m + number;
@@ -315,17 +444,17 @@ impl Solver<'_> {
             }
             target[row] += 1.0 - own;
         }
-        let mut values = vec![0.0; size * size];
+        linear.values.clear();
+        linear.values.resize(size * size, 0.0);
         for index in 0..size {
-            values[index * size + index] = 1.0;
+            linear.values[index * size + index] = 1.0;
         }
-        dense_solve(&mut square, &mut values, size, size)
-            .map_err(|pivot| CircuitError::Singular { node: 0, pivot })?;
-        Ok(Inverse { size, values })
+        dense_solve(&mut square, &mut linear.values, size, size)
+            .map_err(|pivot| CircuitError::Singular { node: 0, pivot })
     }
 }
 
-impl Inverse {
+impl Linear {
     /// Broyden's correction after `step`, which took what is left over from `before`
     /// to `after`; `scale` is the size of each unknown.
     fn correct(

@@ -94,6 +94,26 @@ impl RectifierLaw {
         }
     }
 
+    /// Change of the current with the emission, times the emission.
+    pub(crate) fn emission_slope(&self, volts: f64, emission: f64) -> f64 {
+        match *self {
+            RectifierLaw::Tube {
+                perveance,
+                rated_emission,
+            } if volts > 0.0 => {
+                let free = perveance * volts * volts.sqrt();
+                let ratio = free / (rated_emission * emission).max(1e-15);
+                let power = ratio * ratio * ratio;
+                if power.is_finite() {
+                    free * power / ((1.0 + power) * (1.0 + power).cbrt())
+                } else {
+                    rated_emission * emission
+                }
+            }
+            _ => 0.0,
+        }
+    }
+
     /// Volts at which conduction begins, and over what width.
     pub(crate) fn corner(&self) -> (f64, f64) {
         match *self {

@@ -5,8 +5,34 @@
 //! Nothing here fails: where the rectifiers' volts were found, their slopes are too.
 
 use crate::cycle::CARRY;
-use crate::dense::{BLOCK, add_scaled, dense_solve, product};
+use crate::dense::{BLOCK, add_scaled, dense_solve, dot, product};
 use crate::fold::Folded;
+use crate::rectify::Rectified;
+
+/// What follows the conductance of each thermal group, as the group's temperatures
+/// move along their common way: loads and emissions.
+#[derive(Debug, Clone, Default)]
+pub(crate) struct Gains {
+    /// For each slow port: place of the group it follows, and its siemens for each of
+    /// the group's. A thermal group follows itself one for one.
+    pub slow: Vec<(usize, f64)>,
+    /// For each rectifier: place of the group, and the relative change of its emission
+    /// for each siemens of the group's.
+    pub emission: Vec<Option<(usize, f64)>>,
+}
+
+/// One stage of a cycle as it was solved.
+pub(crate) struct Moment<'a> {
+    /// Histories and sources.
+    pub known: &'a [f64],
+    pub rectified: &'a Rectified,
+    /// Volts of the thermal groups.
+    pub thermal: &'a [f64],
+    /// First or second stage of the step.
+    pub half: usize,
+    /// The stage's share in a mean square.
+    pub weight: f64,
+}
 
 /// The derivative so far. Columns: states, then thermal groups, padded to `wide`.
 #[derive(Debug, Clone)]
@@ -24,6 +50,8 @@ pub(crate) struct Sensitivity {
     out: Vec<f64>,
     square: Vec<f64>,
     held: Vec<f64>,
+    /// For each slow port: the group's column and the current put in.
+    inject: Vec<(usize, f64)>,
 }
 
 impl Sensitivity {
@@ -39,6 +67,7 @@ impl Sensitivity {
             out: vec![0.0; (k + m + t) * wide],
             square: vec![0.0; k * k],
             held: vec![0.0; k * wide],
+            inject: Vec::new(),
         }
     }
 
@@ -51,19 +80,19 @@ impl Sensitivity {
         }
     }
 
-    /// Carries the derivative through one stage. `thermal` are the volts of the
-    /// thermal groups there, `weight` the stage's share in their mean square.
+    /// Carries the derivative through one stage. `emission` gives, for a rectifier, the
+    /// place of the group that it follows and its change of current with it; `slow`
+    /// what follows the groups among the slow ports.
     pub fn stage(
         &mut self,
         folded: &Folded,
-        half: usize,
-        slopes: &[f64],
-        thermal: &[f64],
-        weight: f64,
+        moment: &Moment<'_>,
+        emission: impl Fn(usize) -> Option<(usize, f64)>,
+        slow: &[(usize, f64)],
     ) {
         let (m, k, wide) = (self.m, self.k, self.wide);
         let after = k * wide..(k + m) * wide;
-        if half == 1 {
+        if moment.half == 1 {
             for ((history, start), stage) in self
                 .history
                 .iter_mut()
@@ -73,7 +102,7 @@ impl Sensitivity {
                 *history = start + CARRY * (stage - start);
             }
         }
-        let history = if half == 0 {
+        let history = if moment.half == 0 {
             &self.states
         } else {
             &self.history
@@ -87,34 +116,49 @@ impl Sensitivity {
             wide,
             &mut self.out,
         );
+        self.inject.clear();
+        for (row, &(group, gain)) in folded.slow.chunks_exact(folded.slow_width.max(1)).zip(slow) {
+            let volts = dot(&row[..folded.first], moment.known)
+                + dot(
+                    &row[folded.first..folded.columns],
+                    &moment.rectified.amperes,
+                );
+            self.inject.push((group, gain * volts));
+        }
         for (row, forced) in self
             .out
             .chunks_exact_mut(wide.max(1))
-            .zip(folded.forced.chunks_exact(folded.t.max(1)))
+            .zip(folded.forced.chunks_exact(folded.q.max(1)))
         {
-            for ((value, forced), volts) in row[m..].iter_mut().zip(forced).zip(thermal) {
-                *value += forced * volts;
+            for (forced, &(group, amperes)) in forced.iter().zip(&self.inject) {
+                row[m + group] += forced * amperes;
             }
         }
+        let slopes = &moment.rectified.slopes;
         if slopes.iter().any(|&slope| slope != 0.0) {
-            self.rectify(folded, slopes);
+            self.rectify(folded, slopes, emission);
         }
         for ((drive, change), volts) in self
             .drive
             .chunks_exact_mut(wide.max(1))
             .zip(self.out[(k + m) * wide..].chunks_exact(wide.max(1)))
-            .zip(thermal)
+            .zip(moment.thermal)
         {
-            add_scaled(drive, 2.0 * weight * volts, change);
+            add_scaled(drive, 2.0 * moment.weight * volts, change);
         }
-        if half == 1 {
+        if moment.half == 1 {
             self.states.copy_from_slice(&self.out[after]);
         }
     }
 
     /// Adds what the rectifiers' currents change.
-    fn rectify(&mut self, folded: &Folded, slopes: &[f64]) {
-        let (k, wide) = (self.k, self.wide);
+    fn rectify(
+        &mut self,
+        folded: &Folded,
+        slopes: &[f64],
+        emission: impl Fn(usize) -> Option<(usize, f64)>,
+    ) {
+        let (m, k, wide) = (self.m, self.k, self.wide);
         for row in 0..k {
             let places = self.square[row * k..].iter_mut();
             for (column, ((place, coupling), slope)) in
@@ -125,10 +169,30 @@ impl Sensitivity {
         }
         let (volts, others) = self.out.split_at_mut(k * wide);
         self.held.copy_from_slice(volts);
+        for index in 0..k {
+            if let Some((group, amperes)) = emission(index) {
+                for row in 0..k {
+                    self.held[row * wide + m + group] += folded.coupling(row)[index] * amperes;
+                }
+            }
+        }
         // A vanishing pivot cannot occur where the Newton solution just converged; if it
         // did, the derivative would be off and the iteration would say so.
         if dense_solve(&mut self.square, &mut self.held, k, wide).is_err() {
             return;
+        }
+        for ((index, held), slope) in self
+            .held
+            .chunks_exact_mut(wide.max(1))
+            .enumerate()
+            .zip(slopes)
+        {
+            for value in &mut *held {
+                *value *= slope;
+            }
+            if let Some((group, amperes)) = emission(index) {
+                held[m + group] += amperes;
+            }
         }
         for (index, target) in others.chunks_exact_mut(wide.max(1)).enumerate() {
             let coupling = folded.coupling(k + index);
@@ -139,7 +203,7 @@ impl Sensitivity {
                 .zip(slopes)
             {
                 if *slope != 0.0 {
-                    add_scaled(target, coupling * slope, change);
+                    add_scaled(target, *coupling, change);
                 }
             }
         }

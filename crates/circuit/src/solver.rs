@@ -8,7 +8,7 @@
 use crate::cycle::{CycleModel, Grid, Room};
 use crate::element::Circuit;
 use crate::error::CircuitError;
-use crate::newton::{Ask, Attempt, Derivative, Inverse, Span};
+use crate::newton::{Ask, Attempt, Derivative, Linear, Span};
 use crate::record::CycleRecord;
 use crate::state::{SetState, Work, group_drive};
 use crate::thermal::{Arrangement, ThermalGroup};
@@ -61,7 +61,7 @@ pub enum Start<'s> {
 pub struct SettledState {
     /// The state at the start of a cycle.
     pub state: SetState,
-    pub(crate) inverse: Option<Inverse>,
+    pub(crate) inverse: Option<Linear>,
 }
 
 /// A settled solution.
@@ -207,7 +207,7 @@ impl<'a> Solver<'a> {
     fn coarsely(
         &self,
         state: &mut SetState,
-        inverse: &mut Option<Inverse>,
+        inverse: &mut Option<Linear>,
         room: &mut Room,
         work: &mut Work,
     ) -> Result<Attempt, CircuitError> {
@@ -225,7 +225,7 @@ impl<'a> Solver<'a> {
     /// Settled on the coarse grid, looked for from everything warm.
     fn from_warm(
         &self,
-        inverse: &mut Option<Inverse>,
+        inverse: &mut Option<Linear>,
         room: &mut Room,
         work: &mut Work,
     ) -> Result<Option<SetState>, CircuitError> {
@@ -237,7 +237,7 @@ impl<'a> Solver<'a> {
     /// Settled on the coarse grid, reached from cold.
     fn from_cold(
         &self,
-        inverse: &mut Option<Inverse>,
+        inverse: &mut Option<Linear>,
         room: &mut Room,
         work: &mut Work,
     ) -> Result<SetState, CircuitError> {
@@ -255,7 +255,7 @@ impl<'a> Solver<'a> {
     fn refine(
         &self,
         guess: SetState,
-        mut inverse: Option<Inverse>,
+        mut inverse: Option<Linear>,
         room: &mut Room,
         work: &mut Work,
     ) -> Result<Settled<'a>, CircuitError> {

@@ -48,6 +48,11 @@ pub(crate) struct Layout {
     pub slow: Vec<SlowPort>,
     /// The slow ports that are thermal groups: (port, group).
     pub thermal: Vec<(usize, usize)>,
+    /// For each slow port the place in `thermal` of the group that it follows; a thermal
+    /// group follows itself.
+    pub slow_follows: Vec<Option<usize>>,
+    /// The same for each rectifier.
+    pub emission_follows: Vec<Option<usize>>,
     pub cores: Vec<usize>,
     /// Shared between circuits of the same shape.
     pattern: Arc<Pattern>,
@@ -173,17 +178,36 @@ impl Layout {
             }
             _ => Arc::new(Pattern::new(unknowns, &entries)),
         };
-        let thermal = slow
+        let thermal: Vec<(usize, usize)> = slow
             .iter()
             .enumerate()
             .filter_map(|(port, slow): (usize, &SlowPort)| slow.group.map(|group| (port, group)))
             .collect();
+        let follows = |element: usize| {
+            let group = match &circuit.elements[element] {
+                Element::Warm { group, .. } => *group,
+                Element::Load {
+                    warmed_by: Some(body),
+                    ..
+                }
+                | Element::Rectifier {
+                    heated_by: Some(body),
+                    ..
+                } => body.group,
+                _ => return None,
+            };
+            thermal.iter().position(|&(_, other)| other == group)
+        };
+        let slow_follows = slow.iter().map(|port| follows(port.element)).collect();
+        let emission_follows = rectifiers.iter().map(|&index| follows(index)).collect();
         Ok(Layout {
             unknowns,
             states,
             rectifiers,
             slow,
             thermal,
+            slow_follows,
+            emission_follows,
             cores,
             pattern,
             entries,

@@ -81,38 +81,56 @@ impl SetState {
     /// relative change of a load.
     pub(crate) fn follow_warm_up(&mut self, model: &CycleModel<'_>) -> f64 {
         let mut change = 0.0f64;
-        for index in 0..self.siemens.len() {
-            if let Element::Load {
-                siemens,
-                warmed_by,
-                reserve,
-                ..
-            } = &model.circuit.elements[model.layout.slow[index].element]
-            {
-                let share = match warmed_by {
-                    Some(body) => {
-                        space_charge_share(emission_of(model, &self.groups, *body), *reserve)
-                    }
-                    None => 1.0,
-                };
-                let now = (siemens * share).max(LEAST_LOAD_SIEMENS);
-                change =
-                    change.max((now - self.siemens[index]).abs() / siemens.max(LEAST_LOAD_SIEMENS));
-                self.siemens[index] = now;
+        for (now, port) in self.siemens.iter_mut().zip(&model.layout.slow) {
+            if let Some((siemens, warm)) = load_siemens(model, &self.groups, port.element) {
+                change = change.max((siemens - *now).abs() / warm);
+                *now = siemens;
             }
         }
-        for (emission, index) in self.emission.iter_mut().zip(&model.layout.rectifiers) {
-            if let Element::Rectifier {
-                heated_by: Some(body),
-                ..
-            } = &model.circuit.elements[*index]
-            {
-                let now = emission_of(model, &self.groups, *body);
-                // Only an emission near what is drawn matters; that shows as a change of states.
+        for (emission, &index) in self.emission.iter_mut().zip(&model.layout.rectifiers) {
+            // Only an emission near what is drawn matters; that shows as a change of states.
+            if let Some(now) = emission_share(model, &self.groups, index) {
                 *emission = now;
             }
         }
         change
+    }
+}
+
+/// What a load draws at these temperatures, and when warm, siemens.
+pub(crate) fn load_siemens(
+    model: &CycleModel<'_>,
+    groups: &[GroupState],
+    element: usize,
+) -> Option<(f64, f64)> {
+    let Element::Load {
+        siemens,
+        warmed_by: Some(body),
+        reserve,
+        ..
+    } = &model.circuit.elements[element]
+    else {
+        return None;
+    };
+    let share = space_charge_share(emission_of(model, groups, *body), *reserve);
+    Some((
+        (siemens * share).max(LEAST_LOAD_SIEMENS),
+        siemens.max(LEAST_LOAD_SIEMENS),
+    ))
+}
+
+/// Share of its rated emission that a heated rectifier has at these temperatures.
+pub(crate) fn emission_share(
+    model: &CycleModel<'_>,
+    groups: &[GroupState],
+    element: usize,
+) -> Option<f64> {
+    match &model.circuit.elements[element] {
+        Element::Rectifier {
+            heated_by: Some(body),
+            ..
+        } => Some(emission_of(model, groups, *body)),
+        _ => None,
     }
 }
 

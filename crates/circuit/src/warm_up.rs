@@ -8,7 +8,7 @@
 
 use crate::cycle::Room;
 use crate::error::CircuitError;
-use crate::newton::{Ask, Derivative, Inverse, Span};
+use crate::newton::{Ask, Derivative, Linear, Span};
 use crate::solver::{GoOn, Solver, WarmMoment};
 use crate::state::{SetState, Work};
 
@@ -46,7 +46,7 @@ impl<'a> Solver<'a> {
         &self,
         state: &mut SetState,
         seconds: f64,
-        inverse: &mut Option<Inverse>,
+        inverse: &mut Option<Linear>,
         room: &mut Room,
         work: &mut Work,
     ) -> Result<(), CircuitError> {
@@ -92,7 +92,7 @@ impl<'a> Solver<'a> {
         guess: SetState,
         cycles: f64,
         relative: f64,
-        inverse: &mut Option<Inverse>,
+        inverse: &mut Option<Linear>,
         room: &mut Room,
         work: &mut Work,
     ) -> Result<Option<SetState>, CircuitError> {
@@ -249,7 +249,7 @@ struct Way {
     last: Option<(SetState, f64)>,
     /// Cycles that the next interval may have.
     cycles: f64,
-    inverse: Option<Inverse>,
+    inverse: Option<Linear>,
 }
 
 /// The state that a straight line through two states reaches: conductances and
