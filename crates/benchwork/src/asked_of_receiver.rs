@@ -8,7 +8,11 @@ use receiver::plan::{PowerUpPlan, Step};
 use receiver::reading::{Notice, Reading, Unknown};
 use receiver::sheet::Sheet;
 
+use receiver::expect::{ExpectError, Expectation};
+
+use crate::check_sheet::catalogue;
 use crate::trouble::Trouble;
+use crate::view::ErrorView;
 
 /// Readings with what cannot be told beside them.
 #[derive(Debug, Clone, Default)]
@@ -22,8 +26,9 @@ pub struct Answer {
 }
 
 /// What a meter shows under these conditions.
-pub fn expect(_sheet: &Sheet, _conditions: &BenchConditions) -> Result<Answer, Trouble> {
-    Err(Trouble::ours("no reading could be worked out"))
+pub fn expect(sheet: &Sheet, conditions: &BenchConditions) -> Result<Answer, Trouble> {
+    let expectation = receiver::expect::expect(sheet, catalogue()?, conditions).map_err(sorted)?;
+    Ok(answer(expectation))
 }
 
 /// Cold resistances with the set unplugged.
@@ -34,4 +39,39 @@ pub fn cold_ohms(_sheet: &Sheet, _to: Option<&str>, _pulled: &[String]) -> Resul
 /// The staged first power-up; each step is handed out as soon as it stands.
 pub fn wake(_sheet: &Sheet, _on_step: &mut dyn FnMut(&Step)) -> Result<PowerUpPlan, Trouble> {
     Err(Trouble::ours("no plan could be worked out"))
+}
+
+fn answer(expectation: Expectation) -> Answer {
+    Answer {
+        readings: expectation.readings,
+        unknown: expectation.unknown,
+        notices: expectation.notices,
+    }
+}
+
+/// Who has to act on an error of a prediction.
+fn sorted(error: ExpectError) -> Trouble {
+    match error {
+        ExpectError::Wiring(error) => Trouble::input(
+            error.to_string(),
+            "look at the conditions asked for and at the sheet's line",
+        ),
+        ExpectError::Conditions { .. } => {
+            Trouble::input(error.to_string(), "look at the conditions asked for")
+        }
+        ExpectError::NotSettled(evidence) => not_settled(evidence.to_string()),
+    }
+}
+
+fn not_settled(evidence: String) -> Trouble {
+    Trouble::NotSettled {
+        conditions: None,
+        error: ErrorView {
+            text: "no settled state was found, so there are no readings".to_owned(),
+            hint: "look for a value on the sheet that cannot be right, such as a supply without a load; \
+                   if all values are right, please report the sheet"
+                .to_owned(),
+            evidence: vec![evidence],
+        },
+    }
 }

@@ -6,6 +6,7 @@
 use receiver::conditions::BenchConditions;
 
 use crate::asked_of_receiver;
+use crate::check_conditions::fitting;
 use crate::check_sheet::sound_sheet;
 use crate::expect_readings::{expectation, under};
 use crate::read_sheet_file::SheetFile;
@@ -25,8 +26,9 @@ pub fn cold_ohms(
         bands: true,
         ..BenchConditions::default()
     };
+    let conditions = fitting(&conditions, &sheet)?;
     let view = ConditionsView::of(&conditions, sheet.line_volts, false);
-    let answer = asked_of_receiver::cold_ohms(&sheet, to, pulled)
+    let answer = asked_of_receiver::cold_ohms(&sheet, conditions.to.as_deref(), &conditions.pulled)
         .map_err(|trouble| under(trouble, &view))?;
     Ok(expectation(view, answer, notices))
 }

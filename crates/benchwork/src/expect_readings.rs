@@ -6,6 +6,7 @@
 use receiver::conditions::BenchConditions;
 
 use crate::asked_of_receiver::{self, Answer};
+use crate::check_conditions::fitting;
 use crate::check_sheet::sound_sheet;
 use crate::read_sheet_file::SheetFile;
 use crate::trouble::Trouble;
@@ -18,6 +19,7 @@ pub fn expect_readings(
     conditions: &BenchConditions,
 ) -> Result<ExpectationView, Trouble> {
     let (sheet, notices) = sound_sheet(file)?;
+    let conditions = &fitting(conditions, &sheet)?;
     let view = ConditionsView::of(conditions, sheet.line_volts, true);
     let answer =
         asked_of_receiver::expect(&sheet, conditions).map_err(|trouble| under(trouble, &view))?;

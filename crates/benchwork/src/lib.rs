@@ -21,6 +21,7 @@
 
 mod asked_of_receiver;
 pub mod bench_words;
+mod check_conditions;
 mod check_sheet;
 mod cold_ohms;
 mod expect_readings;

@@ -3,6 +3,7 @@
 use benchwork::{EXAMPLE_NAME, SheetFile, tell_demo};
 
 use crate::commands::DONE;
+use crate::output::readings_page::Extent;
 use crate::output::{Screen, Stop, check_page, demo_page, plan_page, readings_page};
 
 /// Runs the command.
@@ -28,6 +29,7 @@ pub fn run(screen: &mut Screen) -> Result<u8, Stop> {
     screen.say(&readings_page::page(
         "Cold resistances, plug out, every capacitor proved empty",
         &demo.ohms,
+        Extent::Short,
     ))?;
     screen.say(&demo_page::heading(
         3,
@@ -37,6 +39,7 @@ pub fn run(screen: &mut Screen) -> Result<u8, Stop> {
     screen.say(&readings_page::page(
         "What a meter should show",
         &demo.expect,
+        Extent::Short,
     ))?;
     screen.say(&demo_page::heading(
         4,

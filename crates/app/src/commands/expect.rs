@@ -6,6 +6,7 @@ use benchwork::{expect_readings, read_sheet_file};
 
 use crate::cli::{ExpectArguments, PictureOf};
 use crate::commands::DONE;
+use crate::output::readings_page::Extent;
 use crate::output::{Screen, Stop, readings_page};
 use crate::pictures;
 
@@ -26,7 +27,11 @@ pub fn run(arguments: ExpectArguments, screen: &mut Screen) -> Result<u8, Stop> 
     if screen.json {
         screen.answer(&view)?;
     } else {
-        screen.say(&readings_page::page("What a meter should show", &view))?;
+        screen.say(&readings_page::page(
+            "What a meter should show",
+            &view,
+            Extent::Whole,
+        ))?;
     }
     Ok(DONE)
 }

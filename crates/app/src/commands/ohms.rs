@@ -4,6 +4,7 @@ use benchwork::{cold_ohms, read_sheet_file};
 
 use crate::cli::{OhmsArguments, names};
 use crate::commands::DONE;
+use crate::output::readings_page::Extent;
 use crate::output::{Screen, Stop, readings_page};
 
 /// Runs the command.
@@ -16,6 +17,7 @@ pub fn run(arguments: OhmsArguments, screen: &mut Screen) -> Result<u8, Stop> {
         screen.say(&readings_page::page(
             "Cold resistances, plug out, every capacitor proved empty",
             &view,
+            Extent::Whole,
         ))?;
     }
     Ok(DONE)

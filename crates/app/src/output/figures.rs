@@ -124,11 +124,21 @@ const fn kind(
     }
 }
 
-/// A value of this kind of reading, as at the bench.
+/// A value of this kind of reading, as at the bench; what no meter on a bench shows is 0.
 pub fn figure(what: &str, value: f64) -> String {
     match KINDS.iter().find(|kind| kind.what == what) {
+        Some(kind) if (value * kind.factor).abs() < smallest(kind.unit) => bench(0.0, kind.unit),
         Some(kind) => bench(value * kind.factor, kind.unit),
         None => format!("{value}"),
+    }
+}
+
+/// The smallest value that a good bench meter of today shows: judgement.
+fn smallest(unit: Unit) -> f64 {
+    match unit {
+        Unit::Volts | Unit::Watts => 0.5e-3,
+        Unit::Amperes => 0.5e-6,
+        _ => 0.0,
     }
 }
 
@@ -189,5 +199,15 @@ mod tests {
         assert_eq!(figure("plate_milliamps", 95.0), "95 mA");
         assert_eq!(figure("dc_volts", 345.2), "345 V");
         assert_eq!(figure("ohms", 4700.0), "4.7k");
+    }
+
+    #[test]
+    fn what_no_meter_shows_is_nothing() {
+        assert_eq!(figure("dc_volts", 3.7e-9), figure("dc_volts", 0.0));
+        assert_eq!(
+            figure("part_milliamps", -1e-5),
+            figure("part_milliamps", 0.0)
+        );
+        assert_ne!(figure("dc_volts", 0.006), figure("dc_volts", 0.0));
     }
 }

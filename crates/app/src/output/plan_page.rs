@@ -10,7 +10,7 @@ use quantity::{Unit, bench};
 
 use super::figures::{called, figure, percent, time};
 use super::lists::{dashes, heading, indented, numbered, paragraph, table, title};
-use super::readings_page::not_predictable;
+use super::readings_page::{Extent, not_predictable};
 use super::trouble_page::notices;
 
 /// What comes before the first step.
@@ -80,7 +80,7 @@ pub fn step(step: &StepView) -> String {
         };
         section(&mut page, &wait, expect_table(&step.expect));
     }
-    page.push_str(&not_predictable(&step.unknown));
+    page.push_str(&not_predictable(&step.unknown, Extent::Short));
     if !step.charged.is_empty() {
         section(
             &mut page,

@@ -9,8 +9,30 @@ use super::figures::{KINDS, called, figure, percent};
 use super::lists::{heading, indented, paragraph, table, title};
 use super::trouble_page::notices;
 
+/// How much of the answer is shown.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Extent {
+    /// All of it.
+    Whole,
+    /// What a restorer reads first, and how much more there is.
+    Short,
+}
+
+/// The kinds of reading in a short page.
+const READ_FIRST: &[&str] = &[
+    "line_watts",
+    "line_amps_rms",
+    "lamp_volts_rms",
+    "heater_volts_rms",
+    "dc_volts",
+    "ohms",
+];
+
+/// The reasons in a short page.
+const REASONS_FIRST: usize = 4;
+
 /// The whole page.
-pub fn page(name: &str, view: &ExpectationView) -> String {
+pub fn page(name: &str, view: &ExpectationView, extent: Extent) -> String {
     let mut page = title(name);
     let bands = if view.conditions.bands {
         " Nine of ten healthy sets lie between low and high."
@@ -22,8 +44,8 @@ pub fn page(name: &str, view: &ExpectationView) -> String {
         view.conditions.in_words()
     )));
     page.push('\n');
-    page.push_str(&tables(&view.readings, view.conditions.bands));
-    page.push_str(&not_predictable(&view.unknown));
+    page.push_str(&tables(&view.readings, view.conditions.bands, extent));
+    page.push_str(&not_predictable(&view.unknown, extent));
     if !view.notices.is_empty() {
         page.push_str(&heading("Worth knowing"));
         page.push_str(&notices(&view.notices));
@@ -32,13 +54,18 @@ pub fn page(name: &str, view: &ExpectationView) -> String {
 }
 
 /// One table for each kind of reading, in the order in which a restorer looks.
-fn tables(readings: &[ReadingView], bands: bool) -> String {
+fn tables(readings: &[ReadingView], bands: bool, extent: Extent) -> String {
     let mut page = String::new();
+    let mut kept_back = 0;
     for kind in KINDS {
         let of_kind: Vec<&ReadingView> = readings
             .iter()
             .filter(|reading| reading.what == kind.what)
             .collect();
+        if extent == Extent::Short && !READ_FIRST.contains(&kind.what) {
+            kept_back += of_kind.len();
+            continue;
+        }
         for (to, readings) in by_other_lead(&of_kind) {
             let to = to.map(|to| format!(", to {to}")).unwrap_or_default();
             page.push_str(&heading(&format!("{}{to}", kind.heading)));
@@ -48,7 +75,7 @@ fn tables(readings: &[ReadingView], bands: bool) -> String {
                 .collect();
             page.push_str(&if bands {
                 table(
-                    &["at", "low", "expected", "high", "doubt comes mostly from"],
+                    &["at", "low", "expected", "high", "width mostly from"],
                     &[1, 2, 3],
                     rows,
                 )
@@ -58,29 +85,61 @@ fn tables(readings: &[ReadingView], bands: bool) -> String {
             page.push('\n');
         }
     }
+    if kept_back > 0 {
+        page.push_str(&paragraph(&format!(
+            "({kept_back} more readings are told: ripple, currents, and the heat in each part.)"
+        )));
+        page.push('\n');
+    }
     page
 }
 
 /// What cannot be told, the same reason said once.
-pub fn not_predictable(unknown: &[UnknownView]) -> String {
+pub fn not_predictable(unknown: &[UnknownView], extent: Extent) -> String {
     if unknown.is_empty() {
         return String::new();
     }
-    let mut reasons: Vec<(&str, Vec<String>)> = Vec::new();
+    let mut reasons: Vec<(&str, Vec<(&str, Vec<&str>)>)> = Vec::new();
     for one in unknown {
-        let name = format!("{} {}", one.at, called(one.what));
-        match reasons
-            .iter_mut()
-            .find(|(because, _)| *because == one.because)
-        {
-            Some((_, names)) => names.push(name),
-            None => reasons.push((&one.because, vec![name])),
+        let kind = called(one.what);
+        let position = reasons
+            .iter()
+            .position(|(because, _)| *because == one.because);
+        let position = position.unwrap_or_else(|| {
+            reasons.push((&one.because, Vec::new()));
+            reasons.len() - 1
+        });
+        let names = &mut reasons[position].1;
+        match names.iter_mut().find(|(at, _)| *at == one.at) {
+            Some((_, kinds)) => kinds.push(kind),
+            None => names.push((&one.at, vec![kind])),
         }
     }
+    let shown = if extent == Extent::Short {
+        REASONS_FIRST
+    } else {
+        reasons.len()
+    };
     let mut page = heading("Not predictable");
-    for (because, names) in reasons {
+    for (because, names) in reasons.iter().take(shown) {
+        let names: Vec<String> = names
+            .iter()
+            .map(|(at, kinds)| format!("{at} ({})", kinds.join(", ")))
+            .collect();
         page.push_str(&indented(
             &format!("{}: {because}", names.join(", ")),
+            "  - ",
+            "    ",
+        ));
+    }
+    if reasons.len() > shown {
+        let more: usize = reasons
+            .iter()
+            .skip(shown)
+            .map(|(_, names)| names.len())
+            .sum();
+        page.push_str(&indented(
+            &format!("and {more} more places and parts, each with its reason"),
             "  - ",
             "    ",
         ));
@@ -103,12 +162,14 @@ fn by_other_lead<'a>(readings: &[&'a ReadingView]) -> ByLead<'a> {
     groups
 }
 
-/// Readings alike in every figure, under all their names; order of first appearance.
+/// Readings alike in every figure, or that no meter tells from nothing, under all their
+/// names; order of first appearance.
 fn merged<'a>(readings: &[&'a ReadingView]) -> Vec<(Vec<&'a str>, &'a ReadingView)> {
     let mut rows: Vec<(Vec<&str>, &ReadingView)> = Vec::new();
     for reading in readings {
         let alike = |other: &ReadingView| {
             (other.low, other.expected, other.high) == (reading.low, reading.expected, reading.high)
+                || (is_nothing(other) && is_nothing(reading))
         };
         match rows.iter_mut().find(|(_, other)| alike(other)) {
             Some((names, _)) => names.push(&reading.at),
@@ -118,13 +179,20 @@ fn merged<'a>(readings: &[&'a ReadingView]) -> Vec<(Vec<&'a str>, &'a ReadingVie
     rows
 }
 
+fn is_nothing(reading: &ReadingView) -> bool {
+    let nothing = figure(reading.what, 0.0);
+    [reading.low, reading.expected, reading.high]
+        .iter()
+        .all(|value| figure(reading.what, *value) == nothing)
+}
+
 fn row(names: Vec<&str>, reading: &ReadingView, bands: bool) -> Vec<String> {
     let mut cells = vec![names.join(", ")];
     if bands {
         cells.extend(
             [reading.low, reading.expected, reading.high].map(|value| figure(reading.what, value)),
         );
-        let cause = reading.made_of.first();
+        let cause = reading.made_of.first().filter(|_| !is_nothing(reading));
         cells.push(
             cause
                 .map(|share| format!("{} {}", share.cause, percent(share.share)))
@@ -165,6 +233,7 @@ mod tests {
                 volts("R30", 345.0),
             ],
             true,
+            Extent::Whole,
         );
         assert!(page.contains("B+ main, R30"), "{page}");
         assert_eq!(page.matches("345 V").count(), 1, "{page}");
@@ -173,7 +242,7 @@ mod tests {
 
     #[test]
     fn without_bands_there_is_one_figure() {
-        let page = tables(&[volts("B+ main", 345.0)], false);
+        let page = tables(&[volts("B+ main", 345.0)], false, Extent::Whole);
         assert!(page.contains("345 V") && !page.contains("335 V"), "{page}");
     }
 
@@ -184,7 +253,7 @@ mod tests {
             what: "dc_volts",
             because: "nothing feeds it".to_owned(),
         };
-        let page = not_predictable(&[unknown("V9.1"), unknown("V9.2")]);
+        let page = not_predictable(&[unknown("V9.1"), unknown("V9.2")], Extent::Whole);
         assert_eq!(page.matches("nothing feeds it").count(), 1, "{page}");
     }
 }

@@ -276,4 +276,11 @@ mod tests {
         };
         assert!(faults_with_lines(&file, &[fault]).contains("gone"));
     }
+
+    #[test]
+    fn a_panic_is_a_fault_of_ours() {
+        let cause: Box<dyn Any + Send> = Box::new("out of range");
+        assert_eq!(tell_panic(cause.as_ref(), false), OURS);
+        assert_eq!(Trouble::ours("x").exit_status(), OURS);
+    }
 }
