@@ -294,6 +294,10 @@ fn kinds_must_be_known() {
         &["the part has no kind ~ kinds are resistor, control"],
     );
     check_part(
+        "[\"T1\", «\"transformer\", \"\", \"a\", \"chassis\"]",
+        &["unknown kind of part `transformer` ~ one row of `windings`"],
+    );
+    check_part(
         "[\"R1\", \"Focus Coil\", \"360 ohm\", \"a\", \"chassis\"]",
         &[],
     );
@@ -399,6 +403,27 @@ fn values_are_told_at_the_item() {
     check_part(
         "[\"S1\", \"switch\", «\"opn\", \"a\", \"chassis\"]",
         &["`opn` does not belong to a switch ~ did you mean `open`?"],
+    );
+}
+
+#[test]
+fn figures_that_no_part_has_are_slips() {
+    check_value(
+        "resistor",
+        "«0",
+        &["`0` is no possible ohms of a resistor ~ expected from"],
+    );
+    check_value("resistor", "«5e15 ohm", &["no possible ohms"]);
+    check_value(
+        "electrolytic",
+        "40 mfd «-450 V",
+        &["`-450 V` is no possible volts of an electrolytic"],
+    );
+    check_value("choke", "«1e9 H 85 ohm", &["no possible inductance"]);
+    check_value("load", "«0 mA at 330 V", &["no possible current"]);
+    check(
+        "parts = [[\"R1\", \"resistor\", \"1k\", \"a\", \"chassis\"]]\n[state]\nmeasured = { R1 = «\"0 ohm\" }",
+        &["is no measured value of `R1`"],
     );
 }
 

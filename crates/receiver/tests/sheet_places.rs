@@ -71,6 +71,7 @@ fn a_place_is_found_by_what_a_person_types() {
         ("b+ main", Ok("b+ main")),
         ("B+   275", Ok("B+ 275")),
         ("V20.ANODE", Ok("V20.anode")),
+        ("v20.cap", Ok("V20.anode")),
         ("B+ 257", Err(Some("B+ 275"))),
         ("V9.6", Err(Some("V9.5"))),
         ("elsewhere", Err(None)),

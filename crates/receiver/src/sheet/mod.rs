@@ -22,6 +22,7 @@ mod part_kind;
 mod place;
 mod places;
 mod read_bench;
+mod read_heaters;
 mod read_rows;
 mod read_state;
 mod read_text;
@@ -29,6 +30,7 @@ mod read_tubes;
 mod read_value;
 mod reader;
 mod spelling;
+mod value_slots;
 
 pub use chassis::ChassisStanding;
 pub use contents::{

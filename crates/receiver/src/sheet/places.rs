@@ -129,27 +129,44 @@ impl Places {
 
     /// The place a person means by this text: in its own spelling, else in any case; pins by the tube's reference.
     pub fn find(&self, text: &str) -> Result<&Place, UnknownPlace> {
+        let plain = place::plain_name(text);
+        let as_pin = |before: &str, after: &str| {
+            let tube = before.to_string();
+            place::read_pin(after).map(|pin| Place::Pin { tube, pin })
+        };
         let exact = match place::look_at(text) {
-            PlaceText::Chassis => Some(Place::Chassis),
-            PlaceText::LineA => Some(Place::LineA),
-            PlaceText::LineB => Some(Place::LineB),
-            PlaceText::Empty => None,
-            PlaceText::Dotted { .. } | PlaceText::Name => {
-                Some(Place::Named(place::plain_name(text)))
+            PlaceText::Chassis => vec![Place::Chassis],
+            PlaceText::LineA => vec![Place::LineA],
+            PlaceText::LineB => vec![Place::LineB],
+            PlaceText::Empty => Vec::new(),
+            PlaceText::Name => vec![Place::Named(plain.clone())],
+            PlaceText::Dotted { before, after } => {
+                let mut both: Vec<Place> = as_pin(before, after).into_iter().collect();
+                both.push(Place::Named(plain.clone()));
+                both
             }
         };
-        let known = exact
-            .and_then(|place| self.number_of.get(&place))
-            .and_then(|number| self.places.get(*number));
-        if let Some(known) = known {
+        let known = |place: &Place| {
+            self.number_of
+                .get(place)
+                .and_then(|number| self.places.get(*number))
+        };
+        if let Some(known) = exact.iter().find_map(known) {
             return Ok(known);
         }
-        let plain = place::plain_name(text);
-        if let Some(known) = self
-            .places
-            .iter()
-            .find(|place| place.to_string().eq_ignore_ascii_case(&plain))
-        {
+        // A picture tube's cap is its anode.
+        let lower = plain.to_ascii_lowercase();
+        let anode = lower
+            .strip_suffix(".cap")
+            .map(|tube| format!("{tube}.anode"));
+        let meant = |place: &&Place| {
+            let spelled = place.to_string();
+            spelled.eq_ignore_ascii_case(&plain)
+                || anode
+                    .as_ref()
+                    .is_some_and(|anode| spelled.eq_ignore_ascii_case(anode))
+        };
+        if let Some(known) = self.places.iter().find(meant) {
             return Ok(known);
         }
         let spelled: Vec<String> = self.places.iter().map(Place::to_string).collect();

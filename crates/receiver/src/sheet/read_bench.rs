@@ -5,15 +5,15 @@
 //! meter are kept as they are, and understood as far as that goes. Lamps are
 //! watts at 120 V.
 
-use quantity::{Expect, ItemKind};
+use quantity::{Expect, ItemKind, Unit};
 use toml_edit::{Item, Value};
 
 use super::contents::{Bench, BenchMeter, Chart, ChartReading, DcSource};
 use super::messages::shown;
 use super::names::Names;
 use super::place::Place;
-use super::read_value::{items_of, notation_fault};
 use super::reader::{Cell, Reader};
+use super::value_slots::{items_of, limits, notation_fault};
 use crate::conditions::Meter;
 
 const CHART_KEYS: &[&str] = &["line_volts", "meter", "conditions", "volts", "ohms"];
@@ -153,12 +153,16 @@ fn chart_value(reader: &mut Reader<'_>, cell: &Cell, expect: Expect, form: &str)
     let items = items_of(reader, cell, expect)?;
     match (expect, items.as_slice()) {
         (Expect::Voltage, [only]) => {
-            if let ItemKind::Volts(volts) = only.what {
+            if let ItemKind::Volts(volts) = only.what
+                && volts.abs() <= limits(Unit::Volts).1
+            {
                 return Some(volts);
             }
         }
         (_, [only]) => {
-            if let ItemKind::Ohms(ohms) = only.what {
+            if let ItemKind::Ohms(ohms) = only.what
+                && (0.0..=limits(Unit::Ohms).1).contains(&ohms)
+            {
                 return Some(ohms);
             }
         }
@@ -324,8 +328,16 @@ fn dc_source(reader: &mut Reader<'_>, cell: &Cell) -> Option<DcSource> {
     let mut odd = None;
     for item in &items {
         match item.what {
-            ItemKind::VoltsRange { low, high } if volts.is_none() => volts = Some((low, high)),
-            ItemKind::Volts(only) if volts.is_none() && only > 0.0 => volts = Some((only, only)),
+            ItemKind::VoltsRange { low, high }
+                if volts.is_none() && high <= limits(Unit::Volts).1 =>
+            {
+                volts = Some((low, high))
+            }
+            ItemKind::Volts(only)
+                if volts.is_none() && only > 0.0 && only <= limits(Unit::Volts).1 =>
+            {
+                volts = Some((only, only));
+            }
             ItemKind::Amperes(current) if amperes.is_none() && current > 0.0 => {
                 amperes = Some(current)
             }

@@ -7,7 +7,7 @@
 
 use std::collections::HashMap;
 
-use quantity::{Expect, ItemKind};
+use quantity::{Expect, ItemKind, Unit};
 use toml_edit::Item;
 
 use super::contents::{Measured, MeasuredValue, State};
@@ -15,8 +15,8 @@ use super::messages::shown;
 use super::names::{Named, Names};
 use super::part_kind::PartKind;
 use super::read_rows::Rows;
-use super::read_value::items_of;
 use super::reader::{Cell, Reader};
+use super::value_slots::{items_of, limits};
 
 const KEYS: &[&str] = &["replaced", "re_formed", "cut_loose", "original", "measured"];
 
@@ -339,6 +339,16 @@ fn measured_value(
         },
         _ => None,
     };
+    let possible = |value: &MeasuredValue| {
+        let (number, unit) = match *value {
+            MeasuredValue::Ohms(ohms) => (ohms, Unit::Ohms),
+            MeasuredValue::Farads(farads) => (farads, Unit::Farads),
+            MeasuredValue::Henries(henries) => (henries, Unit::Henries),
+        };
+        let (lowest, highest) = limits(unit);
+        (lowest..=highest).contains(&number)
+    };
+    let value = value.filter(possible);
     if value.is_none() {
         reader.findings.fault(
             cell.at(),

@@ -7,11 +7,12 @@
 
 use std::ops::Range;
 
-use quantity::{Expect, Item, ItemKind, NotationError, Tolerance};
+use quantity::{Expect, Item, ItemKind, Tolerance, Unit};
 
 use super::messages::shown;
 use super::part_kind::{CapacitorStyle, CoilKind, LampRating, PartKind, PartValue, ResistorMake};
 use super::reader::{Cell, Reader};
+use super::value_slots::{Slots, is, items_left};
 
 /// Rated volts of a lamp that is marked in watts alone.
 const LINE_LAMP_VOLTS: f64 = 120.0;
@@ -109,23 +110,32 @@ pub(super) fn read_winding_rating(reader: &mut Reader<'_>, cell: &Cell) -> Optio
     for item in items {
         match item.what {
             ItemKind::Volts(volts) if !idle => {
-                slots.fill_positive(&mut rating.volts, volts, &item.span, "volts")
+                slots.fill_positive(&mut rating.volts, volts, &item.span, Unit::Volts, "volts")
             }
             ItemKind::Ohms(ohms) if !idle => {
-                slots.fill_positive(&mut rating.ohms, ohms, &item.span, "ohms")
+                slots.fill_positive(&mut rating.ohms, ohms, &item.span, Unit::Ohms, "ohms")
             }
             ItemKind::Amperes(amperes) if idle => slots.fill_positive(
                 &mut rating.idle_amperes,
                 amperes,
                 &item.span,
+                Unit::Amperes,
                 "idle current",
             ),
-            ItemKind::Amperes(amperes) => {
-                slots.fill_positive(&mut rating.rated_amperes, amperes, &item.span, "current")
-            }
-            ItemKind::Watts(watts) if idle => {
-                slots.fill_positive(&mut rating.idle_watts, watts, &item.span, "idle watts")
-            }
+            ItemKind::Amperes(amperes) => slots.fill_positive(
+                &mut rating.rated_amperes,
+                amperes,
+                &item.span,
+                Unit::Amperes,
+                "current",
+            ),
+            ItemKind::Watts(watts) if idle => slots.fill_positive(
+                &mut rating.idle_watts,
+                watts,
+                &item.span,
+                Unit::Watts,
+                "idle watts",
+            ),
             ItemKind::Word(ref word) if is(word, "idle") && !idle => idle = true,
             ItemKind::Word(ref word)
                 if ["ct", "tapped", "centre-tapped", "center-tapped"]
@@ -148,229 +158,17 @@ pub(super) fn read_winding_rating(reader: &mut Reader<'_>, cell: &Cell) -> Optio
     if slots.failed { None } else { Some(rating) }
 }
 
-/// The items of a cell; faults of the notation are entered at their place.
-pub(super) fn items_of(reader: &mut Reader<'_>, cell: &Cell, expect: Expect) -> Option<Vec<Item>> {
-    let (items, whole) = items_left(reader, cell, expect);
-    whole.then_some(items)
-}
-
-/// The items of a cell, and whether those are all. Where the notation has faults, they are entered and the rest is read without
-/// them, so that an item that does not belong is told at once as well.
-fn items_left(reader: &mut Reader<'_>, cell: &Cell, expect: Expect) -> (Vec<Item>, bool) {
-    let errors = match quantity::read_items(&cell.text, expect) {
-        Ok(items) => return (items, true),
-        Err(errors) => errors,
-    };
-    let mut left = cell.text.clone().into_bytes();
-    for error in errors {
-        for byte in left.get_mut(error.span.clone()).into_iter().flatten() {
-            *byte = b' ';
-        }
-        notation_fault(reader, cell, &error);
-    }
-    let left = String::from_utf8(left).unwrap_or_default();
-    let items = quantity::read_items(&left, Expect::Anything).unwrap_or_default();
-    (
-        items
-            .into_iter()
-            .filter(|item| !matches!(item.what, ItemKind::Bare(_)))
-            .collect(),
-        false,
-    )
-}
-
-/// A fault of the notation, at its place inside the cell, with both readings if it has two.
-pub(super) fn notation_fault(reader: &mut Reader<'_>, cell: &Cell, error: &NotationError) {
-    if error.read.trim().is_empty() {
-        let hint = format!("expected {}", error.expected);
-        reader.findings.fault(cell.at(), "the value is empty", hint);
-        return;
-    }
-    let text = if error.readings.is_empty() {
-        format!("{} is not understood", shown(&error.read))
-    } else {
-        let readings: Vec<String> = error
-            .readings
-            .iter()
-            .map(|reading| shown(reading))
-            .collect();
-        format!(
-            "{} can be read two ways: {}",
-            shown(&error.read),
-            super::messages::listed(&readings, "or")
-        )
-    };
-    let mut hint = String::new();
-    if !error.expected.is_empty() {
-        hint = format!("expected {}", error.expected);
-    }
-    if !error.hint.is_empty() {
-        let gap = if hint.is_empty() { "" } else { "; " };
-        hint = format!("{hint}{gap}{}", error.hint);
-    }
-    reader.fault_inside(cell, error.span.start, text, hint);
-}
-
-fn is(word: &str, wanted: &str) -> bool {
-    word.eq_ignore_ascii_case(wanted)
-}
-
-/// Gives items to the slots of a value and keeps the faults found on the way.
-struct Slots<'r, 'a, 'c> {
-    reader: &'r mut Reader<'a>,
-    cell: &'c Cell,
-    whose: String,
-    form: &'static str,
-    failed: bool,
-}
-
-impl<'r, 'a, 'c> Slots<'r, 'a, 'c> {
-    fn new(reader: &'r mut Reader<'a>, cell: &'c Cell, whose: String, form: &'static str) -> Self {
-        Slots {
-            reader,
-            cell,
-            whose,
-            form,
-            failed: false,
-        }
-    }
-
-    fn fault(&mut self, span: &Range<usize>, text: String, hint: String) {
-        self.failed = true;
-        self.reader.fault_inside(self.cell, span.start, text, hint);
-    }
-
-    /// A fault of the whole value, at its cell.
-    fn fault_at_start(&mut self, text: &str) {
-        self.failed = true;
-        let text = if self.cell.is_blank() {
-            format!("{} has no value: {text}", self.whose)
-        } else {
-            format!("{}: {text}", shown(&self.cell.text))
-        };
-        self.reader.findings.fault(self.cell.at(), text, self.form);
-    }
-
-    fn written(&self, span: &Range<usize>) -> String {
-        shown(
-            self.cell
-                .text
-                .get(span.clone())
-                .unwrap_or(&self.cell.text)
-                .trim(),
-        )
-    }
-
-    fn does_not_belong(&mut self, item: &Item) {
-        let written = self.written(&item.span);
-        let (text, hint) = match &item.what {
-            ItemKind::Bare(_) => (format!("{written} has no unit"), self.form.to_string()),
-            ItemKind::Word(word) => {
-                let known = [
-                    "idle", "steady", "slow", "cold", "hot", "surge", "open", "closed", "plates",
-                    "at",
-                ];
-                let near = self.reader.speller.did_you_mean(word, known);
-                (
-                    format!("{written} does not belong to {}", self.whose),
-                    format!("{near}{}", self.form),
-                )
-            }
-            _ => (
-                format!("{written} does not belong to {}", self.whose),
-                self.form.to_string(),
-            ),
-        };
-        self.fault(&item.span, text, hint);
-    }
-
-    /// Fills a slot with a number above zero; a second one is a fault.
-    fn fill_positive(
-        &mut self,
-        slot: &mut Option<f64>,
-        number: f64,
-        span: &Range<usize>,
-        what: &str,
-    ) {
-        if !(number.is_finite() && number > 0.0) {
-            let text = format!(
-                "{} is no possible {what} of {}",
-                self.written(span),
-                self.whose
-            );
-            self.fault(span, text, format!("expected {what} above zero"));
-        } else if slot.is_some() {
-            let text = format!(
-                "{}: {} has its {what} already",
-                self.written(span),
-                self.whose
-            );
-            self.fault(span, text, self.form.to_string());
-        } else {
-            *slot = Some(number);
-        }
-    }
-
-    /// Fills the share of a track, 0 to 1.
-    fn fill_share(&mut self, slot: &mut Option<f64>, share: f64, span: &Range<usize>) {
-        if !(0.0..=1.0).contains(&share) {
-            let text = format!("{} is no share of {}", self.written(span), self.whose);
-            self.fault(span, text, "expected `at` with a share from 0 to 1: `at 0.4` is four tenths of the ohms between `from` and the wiper".to_string());
-        } else if slot.is_some() {
-            let text = format!(
-                "{}: {} has its setting already",
-                self.written(span),
-                self.whose
-            );
-            self.fault(span, text, self.form.to_string());
-        } else {
-            *slot = Some(share);
-        }
-    }
-
-    fn fill_tolerance(
-        &mut self,
-        slot: &mut Option<Tolerance>,
-        tolerance: Result<Tolerance, quantity::ToleranceError>,
-        span: &Range<usize>,
-    ) {
-        match tolerance {
-            Ok(tolerance) if slot.is_none() => *slot = Some(tolerance),
-            Ok(_) => {
-                let text = format!(
-                    "{}: {} has its tolerance already",
-                    self.written(span),
-                    self.whose
-                );
-                self.fault(span, text, self.form.to_string());
-            }
-            Err(_) => {
-                let text = format!("{} is no possible tolerance", self.written(span));
-                self.fault(
-                    span,
-                    text,
-                    "expected a tolerance like `10%` or `+80 -20%`".to_string(),
-                );
-            }
-        }
-    }
-
-    /// The value of a slot that must be filled.
-    fn need(&mut self, slot: Option<f64>, what: &str) -> Option<f64> {
-        if slot.is_none() && !self.failed {
-            self.fault_at_start(&format!("{what} missing"));
-        }
-        slot
-    }
-}
-
 fn resistor(slots: &mut Slots<'_, '_, '_>, items: Vec<Item>) -> Option<PartValue> {
     let (mut ohms, mut at, mut watts, mut tolerance, mut make) = (None, None, None, None, None);
     for item in items {
         match item.what {
-            ItemKind::Ohms(number) => slots.fill_positive(&mut ohms, number, &item.span, "ohms"),
+            ItemKind::Ohms(number) => {
+                slots.fill_positive(&mut ohms, number, &item.span, Unit::Ohms, "ohms")
+            }
             ItemKind::At(share) => slots.fill_share(&mut at, share, &item.span),
-            ItemKind::Watts(number) => slots.fill_positive(&mut watts, number, &item.span, "watts"),
+            ItemKind::Watts(number) => {
+                slots.fill_positive(&mut watts, number, &item.span, Unit::Watts, "watts")
+            }
             ItemKind::Percent(number) => slots.fill_tolerance(
                 &mut tolerance,
                 Tolerance::plus_minus(number / 100.0),
@@ -403,9 +201,13 @@ fn control(slots: &mut Slots<'_, '_, '_>, items: Vec<Item>) -> Option<PartValue>
     let (mut ohms, mut at, mut watts, mut tolerance) = (None, None, None, None);
     for item in items {
         match item.what {
-            ItemKind::Ohms(number) => slots.fill_positive(&mut ohms, number, &item.span, "ohms"),
+            ItemKind::Ohms(number) => {
+                slots.fill_positive(&mut ohms, number, &item.span, Unit::Ohms, "ohms")
+            }
             ItemKind::At(share) => slots.fill_share(&mut at, share, &item.span),
-            ItemKind::Watts(number) => slots.fill_positive(&mut watts, number, &item.span, "watts"),
+            ItemKind::Watts(number) => {
+                slots.fill_positive(&mut watts, number, &item.span, Unit::Watts, "watts")
+            }
             ItemKind::Percent(number) => slots.fill_tolerance(
                 &mut tolerance,
                 Tolerance::plus_minus(number / 100.0),
@@ -435,16 +237,16 @@ fn thermistor(slots: &mut Slots<'_, '_, '_>, items: Vec<Item>) -> Option<PartVal
             ItemKind::Ohms(ohms) if pending.is_none() => pending = Some((ohms, item.span.clone())),
             ItemKind::Word(ref word) if is(word, "cold") && pending.is_some() => {
                 if let Some((ohms, span)) = pending.take() {
-                    slots.fill_positive(&mut cold_ohms, ohms, &span, "cold ohms");
+                    slots.fill_positive(&mut cold_ohms, ohms, &span, Unit::Ohms, "cold ohms");
                 }
             }
             ItemKind::Word(ref word) if is(word, "hot") && pending.is_some() => {
                 if let Some((ohms, span)) = pending.take() {
-                    slots.fill_positive(&mut hot_ohms, ohms, &span, "hot ohms");
+                    slots.fill_positive(&mut hot_ohms, ohms, &span, Unit::Ohms, "hot ohms");
                 }
             }
             ItemKind::Amperes(number) => {
-                slots.fill_positive(&mut amperes, number, &item.span, "current")
+                slots.fill_positive(&mut amperes, number, &item.span, Unit::Amperes, "current")
             }
             _ => slots.does_not_belong(&item),
         }
@@ -473,9 +275,11 @@ fn ballast(slots: &mut Slots<'_, '_, '_>, items: Vec<Item>) -> Option<PartValue>
     let (mut volts, mut amperes) = (None, None);
     for item in items {
         match item.what {
-            ItemKind::Volts(number) => slots.fill_positive(&mut volts, number, &item.span, "volts"),
+            ItemKind::Volts(number) => {
+                slots.fill_positive(&mut volts, number, &item.span, Unit::Volts, "volts")
+            }
             ItemKind::Amperes(number) => {
-                slots.fill_positive(&mut amperes, number, &item.span, "current")
+                slots.fill_positive(&mut amperes, number, &item.span, Unit::Amperes, "current")
             }
             _ => slots.does_not_belong(&item),
         }
@@ -493,11 +297,15 @@ fn fuse(slots: &mut Slots<'_, '_, '_>, items: Vec<Item>) -> Option<PartValue> {
     for item in items {
         match item.what {
             ItemKind::Amperes(number) => {
-                slots.fill_positive(&mut amperes, number, &item.span, "current")
+                slots.fill_positive(&mut amperes, number, &item.span, Unit::Amperes, "current")
             }
-            ItemKind::Ohms(number) => slots.fill_positive(&mut ohms, number, &item.span, "ohms"),
+            ItemKind::Ohms(number) => {
+                slots.fill_positive(&mut ohms, number, &item.span, Unit::Ohms, "ohms")
+            }
             // Marked on every fuse and of no use here.
-            ItemKind::Volts(number) => slots.fill_positive(&mut volts, number, &item.span, "volts"),
+            ItemKind::Volts(number) => {
+                slots.fill_positive(&mut volts, number, &item.span, Unit::Volts, "volts")
+            }
             ItemKind::Word(ref word)
                 if ["slow", "slow-blow", "slo-blo", "time-lag"]
                     .iter()
@@ -521,10 +329,14 @@ fn lamp(slots: &mut Slots<'_, '_, '_>, items: Vec<Item>) -> Option<PartValue> {
     let (mut watts, mut volts, mut amperes) = (None, None, None);
     for item in items {
         match item.what {
-            ItemKind::Watts(number) => slots.fill_positive(&mut watts, number, &item.span, "watts"),
-            ItemKind::Volts(number) => slots.fill_positive(&mut volts, number, &item.span, "volts"),
+            ItemKind::Watts(number) => {
+                slots.fill_positive(&mut watts, number, &item.span, Unit::Watts, "watts")
+            }
+            ItemKind::Volts(number) => {
+                slots.fill_positive(&mut volts, number, &item.span, Unit::Volts, "volts")
+            }
             ItemKind::Amperes(number) => {
-                slots.fill_positive(&mut amperes, number, &item.span, "current")
+                slots.fill_positive(&mut amperes, number, &item.span, Unit::Amperes, "current")
             }
             _ => slots.does_not_belong(&item),
         }
@@ -561,7 +373,7 @@ fn capacitor(
     while let Some(item) = items.next() {
         match item.what {
             ItemKind::Farads(number) => {
-                slots.fill_positive(&mut farads, number, &item.span, "capacitance")
+                slots.fill_positive(&mut farads, number, &item.span, Unit::Farads, "capacitance")
             }
             ItemKind::Volts(number) => {
                 // `525 V surge` and `surge 525 V` are both on cans.
@@ -573,9 +385,15 @@ fn capacitor(
                     if surge_behind {
                         items.next();
                     }
-                    slots.fill_positive(&mut surge_volts, number, &item.span, "surge volts");
+                    slots.fill_positive(
+                        &mut surge_volts,
+                        number,
+                        &item.span,
+                        Unit::Volts,
+                        "surge volts",
+                    );
                 } else {
-                    slots.fill_positive(&mut volts, number, &item.span, "volts");
+                    slots.fill_positive(&mut volts, number, &item.span, Unit::Volts, "volts");
                 }
                 surge_next = false;
                 last_volts = Some(item.span.clone());
@@ -632,12 +450,18 @@ fn coil(slots: &mut Slots<'_, '_, '_>, items: Vec<Item>, kind: CoilKind) -> Opti
     let (mut henries, mut ohms, mut amperes, mut at) = (None, None, None, None);
     for item in items {
         match item.what {
-            ItemKind::Henries(number) => {
-                slots.fill_positive(&mut henries, number, &item.span, "inductance")
+            ItemKind::Henries(number) => slots.fill_positive(
+                &mut henries,
+                number,
+                &item.span,
+                Unit::Henries,
+                "inductance",
+            ),
+            ItemKind::Ohms(number) => {
+                slots.fill_positive(&mut ohms, number, &item.span, Unit::Ohms, "ohms")
             }
-            ItemKind::Ohms(number) => slots.fill_positive(&mut ohms, number, &item.span, "ohms"),
             ItemKind::Amperes(number) => {
-                slots.fill_positive(&mut amperes, number, &item.span, "current")
+                slots.fill_positive(&mut amperes, number, &item.span, Unit::Amperes, "current")
             }
             ItemKind::At(share) => slots.fill_share(&mut at, share, &item.span),
             _ => slots.does_not_belong(&item),
@@ -653,24 +477,26 @@ fn coil(slots: &mut Slots<'_, '_, '_>, items: Vec<Item>, kind: CoilKind) -> Opti
 }
 
 fn selenium(slots: &mut Slots<'_, '_, '_>, items: Vec<Item>) -> Option<PartValue> {
-    let mut plates: Option<f64> = None;
+    let mut plates: Option<u32> = None;
     let (mut amperes, mut volts) = (None, None);
     for item in items {
         match item.what {
-            ItemKind::Plates(count) => {
-                slots.fill_positive(&mut plates, f64::from(count), &item.span, "plates")
-            }
+            ItemKind::Plates(count) if plates.is_none() => plates = Some(count),
             ItemKind::Amperes(number) => {
-                slots.fill_positive(&mut amperes, number, &item.span, "current")
+                slots.fill_positive(&mut amperes, number, &item.span, Unit::Amperes, "current")
             }
             // Input volts are marked on many stacks; the plates say the same.
-            ItemKind::Volts(number) => slots.fill_positive(&mut volts, number, &item.span, "volts"),
+            ItemKind::Volts(number) => {
+                slots.fill_positive(&mut volts, number, &item.span, Unit::Volts, "volts")
+            }
             _ => slots.does_not_belong(&item),
         }
     }
-    let plates = slots.need(plates, "number of plates")?;
+    if plates.is_none() && !slots.failed {
+        slots.fault_at_start("number of plates missing");
+    }
     Some(PartValue::Selenium {
-        plates: plates as u32,
+        plates: plates?,
         milliamperes: amperes.map(|amperes| amperes * 1e3),
     })
 }
@@ -680,11 +506,15 @@ fn silicon(slots: &mut Slots<'_, '_, '_>, items: Vec<Item>) -> Option<PartValue>
     for item in items {
         match item.what {
             ItemKind::Amperes(number) => {
-                slots.fill_positive(&mut amperes, number, &item.span, "current")
+                slots.fill_positive(&mut amperes, number, &item.span, Unit::Amperes, "current")
             }
-            ItemKind::Volts(number) => {
-                slots.fill_positive(&mut inverse_volts, number, &item.span, "peak inverse volts")
-            }
+            ItemKind::Volts(number) => slots.fill_positive(
+                &mut inverse_volts,
+                number,
+                &item.span,
+                Unit::Volts,
+                "peak inverse volts",
+            ),
             _ => slots.does_not_belong(&item),
         }
     }
@@ -700,14 +530,14 @@ fn load(slots: &mut Slots<'_, '_, '_>, items: Vec<Item>) -> Option<PartValue> {
     for item in items {
         match item.what {
             ItemKind::Amperes(number) => {
-                slots.fill_positive(&mut amperes, number, &item.span, "current")
+                slots.fill_positive(&mut amperes, number, &item.span, Unit::Amperes, "current")
             }
             ItemKind::AtVolts(number) => {
-                slots.fill_positive(&mut volts, number, &item.span, "volts")
+                slots.fill_positive(&mut volts, number, &item.span, Unit::Volts, "volts")
             }
             ItemKind::Volts(number) => {
                 at_next = false;
-                slots.fill_positive(&mut volts, number, &item.span, "volts");
+                slots.fill_positive(&mut volts, number, &item.span, Unit::Volts, "volts");
             }
             ItemKind::Word(ref word) if is(word, "at") && !at_next && volts.is_none() => {
                 at_next = true
