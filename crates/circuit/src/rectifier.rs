@@ -30,6 +30,10 @@ pub enum RectifierLaw {
     },
 }
 
+/// Emission, amperes, below which a cathode counts as cold: no meter of the bench
+/// shows a nanoampere.
+const LEAST_EMISSION: f64 = 1e-9;
+
 /// Leak that a vacuum diode is given in reverse, so that no place hangs free.
 const TUBE_LEAK_SIEMENS: f64 = 1e-10;
 
@@ -53,13 +57,13 @@ impl RectifierLaw {
                 rated_emission,
             } => {
                 let leak = (TUBE_LEAK_SIEMENS * volts, TUBE_LEAK_SIEMENS);
-                if volts <= 0.0 {
+                let limit = rated_emission * emission;
+                if volts <= 0.0 || limit < LEAST_EMISSION {
                     return leak;
                 }
                 let root = volts.sqrt();
                 let free = perveance * volts * root;
                 let free_slope = 1.5 * perveance * root;
-                let limit = (rated_emission * emission).max(1e-15);
                 // Sharpness of the passage from space charge to emission limit: the third
                 // power leaves less than 2 percent off the three-halves law up to a third
                 // of the emission.

@@ -90,7 +90,7 @@ impl Rectified {
             } else if k == 1 {
                 step_share(tries)
             } else {
-                share_to_corner(laws, volts, &self.left)
+                share_to_corner(laws, volts, &self.left) * step_share(tries)
             };
             for (volts, step) in volts.iter_mut().zip(&self.left) {
                 *volts += share * step;
