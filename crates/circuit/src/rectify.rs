@@ -82,6 +82,10 @@ impl Rectified {
                 break;
             }
             last = worst;
+            if tries > FULL_STEPS && tries % 2 == 1 {
+                self.settle_worst(folded, laws, emission, volts);
+                continue;
+            }
             if !self.step(folded) {
                 break;
             }
@@ -101,6 +105,36 @@ impl Rectified {
             iterations: TRIES,
             volts: last,
         })
+    }
+
+    /// Brings the rectifier with the most left over into balance by itself, the others
+    /// held. Its equation rises throughout, so halving the interval always ends it;
+    /// this gets Newton off a plateau of the emission limit behind a high resistance.
+    fn settle_worst(
+        &self,
+        folded: &Folded,
+        laws: &[RectifierLaw],
+        emission: &[f64],
+        volts: &mut [f64],
+    ) {
+        let worst = (0..folded.k)
+            .max_by(|&a, &b| self.left[a].abs().total_cmp(&self.left[b].abs()))
+            .unwrap_or(0);
+        let own = folded.coupling(worst)[worst];
+        let base = laws[worst].base_siemens();
+        // volts = rest + own * current(volts), with own below zero.
+        let rest = self.left[worst] + volts[worst] - own * self.amperes[worst];
+        let (mut low, mut high) = (rest.min(0.0), rest.max(0.0));
+        for _ in 0..80 {
+            let middle = 0.5 * (low + high);
+            let current = laws[worst].current(middle, emission[worst]).0 - base * middle;
+            if middle - rest - own * current > 0.0 {
+                high = middle;
+            } else {
+                low = middle;
+            }
+        }
+        volts[worst] = 0.5 * (low + high);
     }
 
     /// Turns what is left over into Newton's step; false where there is none.

@@ -241,7 +241,7 @@ pub(crate) fn tungsten(catalogue: &Catalogue) -> Option<TungstenProperties> {
         .tungsten()
         .rows()
         .iter()
-        .map(|row| (row.kelvin, row.resistivity, row.radiation))
+        .map(|row| (row.kelvin, row.resistivity, row.radiation.filter(|radiation| *radiation > 0.0)))
         .collect();
     TungstenProperties::from_points(&points).ok()
 }
