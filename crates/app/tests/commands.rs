@@ -311,3 +311,180 @@ fn every_shell_gets_its_completion() -> Outcome {
     }
     Ok(())
 }
+
+/// The names and kinds of reading that scripts rely on, from the manual's page on scripts.
+const KINDS: &[&str] = &[
+    "dc_volts",
+    "ripple_volts_peak_to_peak",
+    "ac_volts_rms",
+    "line_amps_rms",
+    "line_watts",
+    "lamp_volts_rms",
+    "heater_volts_rms",
+    "plate_milliamps",
+    "screen_milliamps",
+    "cathode_milliamps",
+    "part_milliamps",
+    "rectifier_peak_milliamps",
+    "capacitor_ripple_amps_rms",
+    "part_watts",
+    "ohms",
+];
+
+/// The expected value of one reading of an answer.
+fn reading(answer: &Value, at: &str, what: &str) -> Option<f64> {
+    let readings = answer["readings"].as_array()?;
+    readings
+        .iter()
+        .find(|one| one["at"] == at && one["what"] == what)?["expected"]
+        .as_f64()
+}
+
+fn hold_form_of_readings(answer: &Value) -> Outcome {
+    assert_eq!(answer["format"], 1);
+    assert!(answer["program"].is_string() && answer["data"].is_string());
+    let readings = answer["readings"].as_array().ok_or("no readings")?;
+    assert!(!readings.is_empty());
+    for one in readings {
+        assert!(one["at"].is_string() && one["made_of"].is_array(), "{one}");
+        assert!(
+            KINDS.contains(&one["what"].as_str().unwrap_or_default()),
+            "{one}"
+        );
+        let figure = |name: &str| one[name].as_f64().ok_or(format!("{name} of {one}"));
+        let (low, expected, high) = (figure("low")?, figure("expected")?, figure("high")?);
+        assert!(low <= expected && expected <= high, "{one}");
+    }
+    for one in answer["unknown"].as_array().ok_or("no unknown")? {
+        assert!(
+            one["because"]
+                .as_str()
+                .is_some_and(|because| !because.is_empty()),
+            "{one}"
+        );
+        let told = readings
+            .iter()
+            .any(|other| other["at"] == one["at"] && other["what"] == one["what"]);
+        assert!(!told, "told and not told: {one}");
+    }
+    assert!(answer["notices"].is_array());
+    Ok(())
+}
+
+#[test]
+fn expect_answers_in_its_fixed_form() -> Outcome {
+    let (status, answer) = json(&["expect", LARKFIELD])?;
+    assert_eq!(status, 0, "{answer:#}");
+    hold_form_of_readings(&answer)?;
+    let conditions = &answer["conditions"];
+    assert_eq!(conditions["line_volts"], 117.0);
+    assert!(
+        conditions["lamp_watts"].is_null()
+            && conditions["seconds"].is_null()
+            && conditions["meter"].is_null()
+    );
+    for list in ["pulled", "open", "fitted_without"] {
+        assert!(
+            conditions[list].as_array().is_some_and(Vec::is_empty),
+            "{list}"
+        );
+    }
+    assert_eq!(conditions["bands"], true);
+    Ok(())
+}
+
+#[test]
+fn every_condition_comes_back_with_the_answer() -> Outcome {
+    let (status, answer) = json(&[
+        "expect",
+        LARKFIELD,
+        "--line",
+        "105",
+        "--lamp",
+        "100+60",
+        "--source-ohms",
+        "1.5",
+        "--pulled",
+        "v14",
+        "--open",
+        "J2",
+        "--fitted-without",
+        "C4A",
+        "--meter",
+        "20k/V 500 V",
+        "--to",
+        "b+ main",
+        "--no-bands",
+    ])?;
+    assert_eq!(status, 0, "{answer:#}");
+    let conditions = &answer["conditions"];
+    assert_eq!(conditions["line_volts"], 105.0);
+    assert_eq!(conditions["lamp_watts"], 160.0);
+    assert_eq!(conditions["source_ohms"], 1.5);
+    assert_eq!(conditions["pulled"][0], "V14");
+    assert_eq!(conditions["open"][0], "J2");
+    assert_eq!(conditions["fitted_without"][0], "C4A");
+    assert_eq!(conditions["meter"], "20k/V 500 V");
+    assert_eq!(conditions["to"], "B+ main");
+    assert_eq!(conditions["bands"], false);
+    for one in answer["readings"].as_array().ok_or("no readings")? {
+        assert!(
+            one["low"] == one["expected"] && one["high"] == one["expected"],
+            "{one}"
+        );
+    }
+    Ok(())
+}
+
+#[test]
+fn a_lamp_in_series_takes_its_share_of_the_line() -> Outcome {
+    // A series circuit: with the lamp the set gets less than the line, and B+ falls (Kirchhoff).
+    let (_, without) = json(&["expect", LARKFIELD, "--line", "117", "--no-bands"])?;
+    let (_, with) = json(&[
+        "expect",
+        LARKFIELD,
+        "--line",
+        "117",
+        "--lamp",
+        "100",
+        "--no-bands",
+    ])?;
+    let supply = |answer: &Value| reading(answer, "B+ main", "dc_volts").ok_or("no B+ main");
+    assert!(supply(&with)? < 0.9 * supply(&without)?);
+    let lamp = reading(&with, "lamp", "lamp_volts_rms").ok_or("no lamp")?;
+    assert!(lamp > 0.0 && lamp < 117.0, "{lamp} V");
+    assert!(reading(&without, "lamp", "lamp_volts_rms").is_none_or(|volts| volts == 0.0));
+    Ok(())
+}
+
+#[test]
+fn conditions_that_do_not_fit_the_sheet_are_told_all_at_once() -> Outcome {
+    let (status, answer) = json(&[
+        "expect", LARKFIELD, "--pulled", "V99,R31", "--open", "R31", "--to", "B+ man",
+    ])?;
+    assert_eq!(status, 1);
+    assert_eq!(
+        answer["faults"].as_array().map(Vec::len),
+        Some(4),
+        "{answer:#}"
+    );
+    check(
+        &["expect", LARKFIELD, "--to", "B+ man"],
+        1,
+        "did you mean `B+ main`?",
+    )?;
+    check(
+        &["ohms", LARKFIELD, "--pulled", "V99"],
+        1,
+        "`V99` is no tube",
+    )
+}
+
+#[test]
+fn pages_keep_to_eighty_columns() -> Outcome {
+    let output = run(&["expect", LARKFIELD])?;
+    for line in String::from_utf8_lossy(&output.stdout).lines() {
+        assert!(line.chars().count() <= 80, "{line}");
+    }
+    Ok(())
+}
