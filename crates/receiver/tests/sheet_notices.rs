@@ -225,6 +225,16 @@ fn where_the_chassis_stands() {
         "parts = [[\"R1\", \"resistor\", \"1k\", \"a\", \"chassis\"]]",
         "0 whether the chassis is on the line is not told ~ it counts as on the line",
     );
+    // A tube's unused pin may tie a line wire, and its heater may hang on the line, without a path to its other electrodes.
+    let tied = |pin: &str| {
+        let parts = format!(
+            ", [\"F1\", \"fuse\", \"2 A\", \"line a\", \"{pin}\"], [\"R8\", \"resistor\", \"1k\", \"V9.7\", \"chassis\"], [\"R9\", \"resistor\", \"1k\", \"V14.2\", \"chassis\"]"
+        );
+        format!("{TUBES}{}", rows(&parts))
+    };
+    check_silent(&tied("V14.3"), "chassis is on the line");
+    check_silent(&tied("V9.3"), "chassis is on the line");
+    check(&tied("V14.4"), "from `line a` through F1, V14 and R9");
     // A transformer that only joins places does not hold the chassis off the line, where a part bridges it.
     check(
         &rows(", [\"L9\", \"choke\", \"1 H 10 ohm\", \"line b\", \"h\"]"),

@@ -8,6 +8,8 @@
 
 use std::collections::{HashMap, VecDeque};
 
+use parts::{PinName, TubeType};
+
 use super::contents::Sheet;
 use super::part_kind::PartKind;
 use super::place::Place;
@@ -38,10 +40,16 @@ impl Sheet {
     pub fn chassis_standing(&self) -> ChassisStanding {
         let links = self.links();
         let (places, _) = Places::of_links(&links, []);
-        standing(&links, &places)
+        let kinds: HashMap<&str, &TubeType> = self
+            .tubes
+            .iter()
+            .map(|tube| (tube.reference.as_str(), &tube.kind))
+            .collect();
+        standing(&links, &places, &|tube| kinds.get(tube).copied())
     }
 
-    /// Windings fed from the line through nothing but wires, switches, fuses and other parts that pass direct current.
+    /// Windings fed from the line through nothing but wires, switches, fuses and other parts that pass direct current. A winding of
+    /// less than half the line volts is none, whatever joins it to a chassis on the line.
     pub fn primaries(&self) -> Vec<&super::contents::SheetWinding> {
         let links = self.links();
         let (places, _) = Places::of_links(&links, []);
@@ -54,6 +62,11 @@ impl Sheet {
         self.windings
             .iter()
             .filter(|winding| on(&winding.start) && on(&winding.end))
+            .filter(|winding| {
+                winding
+                    .volts
+                    .is_none_or(|volts| volts > self.line_volts / 2.0)
+            })
             .collect()
     }
 }
@@ -78,7 +91,7 @@ pub(super) fn on_the_line(links: &[Link], places: &Places) -> Vec<bool> {
         ),
         _ => false,
     };
-    let graph = Graph::new(links, places, feeds, false);
+    let graph = Graph::new(links, places, feeds, None);
     let mut reached = vec![false; places.junctions().len()];
     for blade in [Place::LineA, Place::LineB] {
         let Some(start) = places.junction_of(&blade) else {
@@ -93,11 +106,23 @@ pub(super) fn on_the_line(links: &[Link], places: &Places) -> Vec<bool> {
     reached
 }
 
-pub(super) fn standing(links: &[Link], places: &Places) -> ChassisStanding {
+/// Finds the type of a tube by its reference.
+pub(super) type KindOf<'k> = dyn Fn(&str) -> Option<&'k TubeType> + 'k;
+
+pub(super) fn standing<'k>(
+    links: &[Link],
+    places: &Places,
+    kind_of: &KindOf<'k>,
+) -> ChassisStanding {
     let Some(chassis) = places.junction_of(&Place::Chassis) else {
         return ChassisStanding::NotTold;
     };
-    let graph = Graph::new(links, places, |link| !is_capacitor(link.kind), true);
+    let graph = Graph::new(
+        links,
+        places,
+        |link| !is_capacitor(link.kind),
+        Some(kind_of),
+    );
     if let Some((blade, through)) = graph.way_from_line(places, chassis.index()) {
         return ChassisStanding::OnTheLine { blade, through };
     }
@@ -110,7 +135,7 @@ pub(super) fn standing(links: &[Link], places: &Places) -> ChassisStanding {
     let has_primary = links
         .iter()
         .any(|link| matches!(link.kind, LinkKind::Winding { .. }) && link.ends.iter().all(on));
-    let graph = Graph::new(links, places, |_| true, true);
+    let graph = Graph::new(links, places, |_| true, Some(kind_of));
     match (graph.way_from_line(places, chassis.index()), has_primary) {
         (None, true) => ChassisStanding::Isolated {
             line_capacitors: Vec::new(),
@@ -131,6 +156,28 @@ pub(super) fn standing(links: &[Link], places: &Places) -> ChassisStanding {
     }
 }
 
+/// What of a tube a pin leads to: a heater is insulated from the rest.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+enum Inside {
+    Heater,
+    Electrodes,
+}
+
+/// Where a pin leads inside its tube; nowhere if the catalogue has nothing on it. A tube whose pins are not known is one.
+fn inside(kind: Option<&TubeType>, pin: PinName) -> Option<Inside> {
+    let Some(kind) = kind.filter(|kind| !kind.pins.is_empty()) else {
+        return Some(Inside::Electrodes);
+    };
+    let heater_alone = |element: &String| element == "heater" || element == "heater-tap";
+    kind.pin(pin).map(|pin| {
+        if pin.elements.iter().all(heater_alone) {
+            Inside::Heater
+        } else {
+            Inside::Electrodes
+        }
+    })
+}
+
 /// Junctions and what joins them.
 struct Graph<'l> {
     neighbours: Vec<Vec<(usize, &'l str)>>,
@@ -141,7 +188,7 @@ impl<'l> Graph<'l> {
         links: &'l [Link],
         places: &'l Places,
         pass: impl Fn(&Link) -> bool,
-        through_tubes: bool,
+        kind_of: Option<&KindOf<'_>>,
     ) -> Self {
         let mut graph = Graph {
             neighbours: vec![Vec::new(); places.junctions().len()],
@@ -164,16 +211,19 @@ impl<'l> Graph<'l> {
                 }
             }
         }
-        if through_tubes {
-            let mut first_pin: HashMap<&'l str, usize> = HashMap::new();
+        if let Some(kind_of) = kind_of {
+            let mut first_pin: HashMap<(&'l str, Inside), usize> = HashMap::new();
             for place in places.iter() {
-                let (Some((tube, _)), Some(id)) = (place.pin(), places.junction_of(place)) else {
+                let (Some((tube, pin)), Some(id)) = (place.pin(), places.junction_of(place)) else {
                     continue;
                 };
-                match first_pin.get(tube) {
+                let Some(inside) = inside(kind_of(tube), pin) else {
+                    continue;
+                };
+                match first_pin.get(&(tube, inside)) {
                     Some(first) => graph.join(*first, id.index(), tube),
                     None => {
-                        first_pin.insert(tube, id.index());
+                        first_pin.insert((tube, inside), id.index());
                     }
                 }
             }

@@ -5,7 +5,7 @@
 
 use std::collections::{HashMap, HashSet};
 
-use super::chassis::{ChassisStanding, on_the_line, standing};
+use super::chassis::{ChassisStanding, KindOf, on_the_line, standing};
 use super::contents::{Chart, SheetPart, SheetWinding};
 use super::messages::{listed, listed_short, shown};
 use super::part_kind::{CapacitorStyle, CoilKind, PartValue};
@@ -16,6 +16,7 @@ use super::reader::Reader;
 
 /// What of the sheet there is besides its rows.
 pub(super) struct Told<'c> {
+    pub(super) kind_of: &'c KindOf<'c>,
     pub(super) tubes: usize,
     pub(super) chart: Option<&'c Chart>,
     pub(super) bench: bool,
@@ -38,7 +39,7 @@ pub(super) fn check_lacks(reader: &mut Reader<'_>, rows: &Rows, places: &Places,
     } else {
         windings(reader, rows, places);
         values(reader, &rows.parts);
-        chassis(reader, rows, places);
+        chassis(reader, rows, places, told.kind_of);
     }
     match told.chart {
         None => reader.findings.notice_on_sheet(
@@ -187,8 +188,8 @@ fn values(reader: &mut Reader<'_>, parts: &[SheetPart]) {
     );
 }
 
-fn chassis(reader: &mut Reader<'_>, rows: &Rows, places: &Places) {
-    match standing(&rows.links, places) {
+fn chassis(reader: &mut Reader<'_>, rows: &Rows, places: &Places, kind_of: &KindOf<'_>) {
+    match standing(&rows.links, places, kind_of) {
         ChassisStanding::OnTheLine { blade, through } => {
             let way = if through.is_empty() { "by wires alone".to_string() } else { format!("through {}", listed(&shorten(&through), "and")) };
             reader.findings.notice_on_sheet(

@@ -240,6 +240,7 @@ fn read_document(text: &str, document: &Document<&str>, catalogue: &Catalogue) -
     check_heaters(&mut reader, &rows, &names, &places, &tube_starts);
     if !rows.incomplete {
         let told = Told {
+            kind_of: &|tube| names.tube(tube).and_then(|(_, tube)| tube.kind.as_ref()),
             tubes: names.tubes.len(),
             chart: chart.as_ref(),
             bench: bench.is_some(),
