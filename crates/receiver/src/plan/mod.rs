@@ -5,6 +5,10 @@
 //! its likely faults. A limit that the calculation cannot give is named in
 //! `cannot_tell` or `unguarded`; it is never filled in by habit.
 
+pub mod faults;
+pub mod limits;
+pub mod watch;
+
 use crate::conditions::BenchConditions;
 use crate::reading::{Notice, Reading, Unknown, What};
 
@@ -70,6 +74,8 @@ pub struct Step {
 pub struct StopRule {
     /// Place, tube or part.
     pub at: String,
+    /// The other place of a reading between two.
+    pub to: Option<String>,
     /// What is read.
     pub what: What,
     /// The limit: pull the plug when the reading is beyond it.

@@ -95,9 +95,16 @@ pub struct Wired {
     pub floating: Vec<bool>,
     /// Line volts rms that were taken.
     pub line_volts: f64,
+    /// The resistances that faults put in, in the order of the changes that have one.
+    pub fault_elements: Vec<usize>,
 }
 
 impl Wired {
+    fn add_fault(&mut self, a: Node, b: Node, ohms: f64) {
+        let element = self.circuit.resistor(a, b, ohms.max(1e-3));
+        self.fault_elements.push(element);
+    }
+
     /// Node of a junction; the chassis where the number is not of this sheet.
     pub fn node(&self, junction: usize) -> Node {
         self.nodes.get(junction).copied().unwrap_or(0)
@@ -372,6 +379,7 @@ impl SetModel<'_> {
             heaters: Vec::new(),
             floating: vec![false; nodes.len()],
             line_volts: 0.0,
+            fault_elements: Vec::new(),
             nodes,
             circuit,
         };
@@ -612,7 +620,8 @@ impl SetModel<'_> {
                 let position = fitted.iter().position(|&other| other == tube).unwrap_or(0);
                 let middle = wired.circuit.node();
                 let cathode = wired.nodes.get(junction).copied().unwrap_or(0);
-                wired.circuit.resistor(middle, cathode, ohms.max(1e-3));
+                let element = wired.circuit.resistor(middle, cathode, ohms.max(1e-3));
+                wired.fault_elements.push(element);
                 let mut parted = Vec::new();
                 // The short is taken at the end of the heater that faces the string's start.
                 for (tubes, a, b) in [
@@ -1005,14 +1014,14 @@ impl SetModel<'_> {
                 Change::Shunt { a, b, ohms } => {
                     let (a, b) = (wired.node(*a), wired.node(*b));
                     if a != b {
-                        wired.circuit.resistor(a, b, ohms.max(1e-3));
+                        wired.add_fault(a, b, *ohms);
                     }
                 }
                 Change::Beside { part, ohms } => {
                     if let [Some(a), Some(b), _] = self.part_ends[*part] {
                         let (a, b) = (wired.node(a), wired.node(b));
                         if a != b {
-                            wired.circuit.resistor(a, b, ohms.max(1e-3));
+                            wired.add_fault(a, b, *ohms);
                         }
                     }
                 }
@@ -1030,8 +1039,16 @@ impl SetModel<'_> {
                         {
                             let (a, b) = (wired.node(*anode), wired.node(*cathode));
                             if a != b {
-                                wired.circuit.resistor(a, b, ohms.max(1e-3));
+                                wired.add_fault(a, b, *ohms);
                             }
+                        }
+                    }
+                }
+                Change::AcrossHeaters { place, ohms } => {
+                    if let Some(place) = self.heater_places.get(*place) {
+                        let (a, b) = (wired.node(place.from), wired.node(place.to));
+                        if a != b {
+                            wired.add_fault(a, b, *ohms);
                         }
                     }
                 }
@@ -1050,7 +1067,7 @@ impl SetModel<'_> {
                     {
                         let (a, b) = (wired.node(place.from), wired.node(*junction));
                         if a != b {
-                            wired.circuit.resistor(a, b, ohms.max(1e-3));
+                            wired.add_fault(a, b, *ohms);
                         }
                     }
                 }

@@ -52,7 +52,7 @@ pub enum Figure {
 /// A change that a fault makes to the circuit. Junction numbers are the sheet's.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Change {
-    /// A resistance between two junctions.
+    /// A resistance between two junctions; a number beyond the sheet's is the chassis.
     Shunt {
         /// One junction.
         a: usize,
@@ -92,6 +92,13 @@ pub enum Change {
         tube: usize,
         /// The junction.
         junction: usize,
+        /// Ohms.
+        ohms: f64,
+    },
+    /// A resistance across a place where heaters are fed.
+    AcrossHeaters {
+        /// Position among [`super::SetModel::heater_places`].
+        place: usize,
         /// Ohms.
         ohms: f64,
     },
