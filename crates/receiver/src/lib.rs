@@ -28,4 +28,6 @@ pub mod meter;
 
 pub mod expect;
 
+pub mod ohms;
+
 pub mod plan;

@@ -357,6 +357,27 @@ impl SetModel<'_> {
         conditions: &BenchConditions,
         variation: &Variation,
     ) -> Result<Wired, WiringError> {
+        let mut wired = self.wire_fed(conditions, variation, true)?;
+        tie_floating(&mut wired);
+        Ok(wired)
+    }
+
+    /// Builds the circuit with the plug out and no source in it; what nothing ties to the
+    /// chassis is left so.
+    pub fn wire_unplugged(
+        &self,
+        conditions: &BenchConditions,
+        variation: &Variation,
+    ) -> Result<Wired, WiringError> {
+        self.wire_fed(conditions, variation, false)
+    }
+
+    fn wire_fed(
+        &self,
+        conditions: &BenchConditions,
+        variation: &Variation,
+        fed: bool,
+    ) -> Result<Wired, WiringError> {
         self.check_references(conditions)?;
         let sheet = self.sheet;
         let mut circuit = Circuit::new(sheet.line_hertz);
@@ -393,13 +414,14 @@ impl SetModel<'_> {
                     .any(|pulled| pulled.trim().eq_ignore_ascii_case(&tube.reference))
             })
             .collect();
-        self.wire_feed(&mut wired, conditions, variation)?;
+        if fed {
+            self.wire_feed(&mut wired, conditions, variation)?;
+        }
         self.wire_transformers(&mut wired, variation);
         self.wire_heaters(&mut wired, &pulled, variation);
         self.wire_rectifiers(&mut wired, &pulled, variation);
         self.wire_parts(&mut wired, conditions, variation);
         self.wire_changes(&mut wired, variation);
-        tie_floating(&mut wired);
         Ok(wired)
     }
 

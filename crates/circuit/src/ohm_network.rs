@@ -1,0 +1,299 @@
+//! The cold resistance between any two nodes of a circuit at rest, solved once.
+//!
+//! Inside: volts, amperes, ohms, siemens. Capacitors are open but for their leakage,
+//! coils and windings are copper, sources are silent resistances, heaters and lamps
+//! are cold, loads that follow a heater draw nothing. The network is factored once
+//! and solved for a unit current at every node (the bus impedance matrix of network
+//! theory); the resistance between two nodes is then `Zaa + Zbb - 2 Zab`. Metal
+//! rectifiers, which an ohmmeter's own volts can turn on, are added for each reading
+//! by Newton's method; their law rises throughout, so there is one answer.
+//! Fails when a node is held by nothing or the rectifiers find no balance.
+
+use crate::dense::dense_solve;
+use crate::element::{CONTACT_OHMS, Circuit, Element, Node};
+use crate::error::CircuitError;
+use crate::factor::{Factors, Matrix, Pattern};
+use crate::rectifier::RectifierLaw;
+use crate::resting::{OPEN_OHMS, OhmMeter};
+
+/// A circuit at rest, ready for an ohmmeter anywhere.
+#[derive(Debug, Clone)]
+pub struct OhmNetwork {
+    nodes: usize,
+    /// Volts at the row's node for an ampere put in at the column's, by islands.
+    volts_per_ampere: Vec<f64>,
+    island: Vec<usize>,
+    rectifiers: Vec<(Node, Node, RectifierLaw)>,
+}
+
+/// Tries for the rectifiers of one reading.
+const TRIES: usize = 80;
+/// How well their volts have to agree, volts.
+const CLOSE_VOLTS: f64 = 1e-9;
+/// Largest change of a rectifier's volts in one try: a few corners of a cold stack.
+const LONGEST_STEP: f64 = 1.0;
+/// What holds an island of the circuit that nothing ties to node 0, siemens. A balanced
+/// pair of currents puts nothing through it.
+const HOLD_SIEMENS: f64 = 1.0;
+/// Right sides solved together.
+const LANES: usize = 8;
+
+impl OhmNetwork {
+    /// Factors the circuit and solves it for a current at every node.
+    pub fn new(circuit: &Circuit, ambient_kelvin: f64) -> Result<OhmNetwork, CircuitError> {
+        circuit.check()?;
+        let nodes = circuit.nodes;
+        let mut branches: Vec<(Node, Node, f64)> = Vec::new();
+        let mut rectifiers = Vec::new();
+        for element in &circuit.elements {
+            collect(circuit, element, ambient_kelvin, &mut branches);
+            if let Element::Rectifier {
+                anode,
+                cathode,
+                law,
+                heated_by: None,
+            } = element
+            {
+                rectifiers.push((*anode, *cathode, *law));
+            }
+        }
+        let island = islands(nodes, &branches);
+        let entries: Vec<(usize, usize)> = branches
+            .iter()
+            .filter(|(a, b, _)| a != b)
+            .map(|(a, b, _)| (*a, *b))
+            .collect();
+        let pattern = Pattern::new(nodes, &entries);
+        let mut matrix = pattern.matrix();
+        for &(a, b, siemens) in &branches {
+            if a != b {
+                stamp(&pattern, &mut matrix, (a, b), siemens);
+            }
+        }
+        for node in 0..nodes {
+            if island[node] == node {
+                pattern.add(&mut matrix, node, node, HOLD_SIEMENS);
+            }
+        }
+        let factors = pattern
+            .factor(matrix)
+            .map_err(|vanished| CircuitError::Singular {
+                node: vanished.row,
+                pivot: vanished.pivot,
+            })?;
+        Ok(OhmNetwork {
+            nodes,
+            volts_per_ampere: inverse(&factors, nodes),
+            island,
+            rectifiers,
+        })
+    }
+
+    /// Whether a resistance, however high, joins two nodes.
+    pub fn joined(&self, a: Node, b: Node) -> bool {
+        match (self.island.get(a), self.island.get(b)) {
+            (Some(one), Some(other)) => one == other,
+            _ => false,
+        }
+    }
+
+    /// What the meter shows with its + lead at `a` and the other at `b`; infinity where
+    /// nothing joins them.
+    pub fn ohms(&self, a: Node, b: Node, meter: OhmMeter) -> Result<f64, CircuitError> {
+        if a == b {
+            return Ok(0.0);
+        }
+        if !self.joined(a, b) {
+            return Ok(f64::INFINITY);
+        }
+        let own = self.between((a, b), (a, b));
+        let reached: Vec<(f64, RectifierLaw, (Node, Node))> = self
+            .rectifiers
+            .iter()
+            .filter(|(anode, cathode, _)| self.joined(*anode, a) && self.joined(*cathode, a))
+            .map(|&(anode, cathode, law)| {
+                (self.between((anode, cathode), (a, b)), law, (anode, cathode))
+            })
+            .collect();
+        let ohms = if reached.iter().all(|(share, ..)| share.abs() < 1e-9 * own) {
+            own
+        } else {
+            self.with_rectifiers(own, &reached, meter)?
+        };
+        Ok(if ohms.is_finite() && ohms < OPEN_OHMS {
+            ohms.max(0.0)
+        } else {
+            f64::INFINITY
+        })
+    }
+
+    /// Volts across one pair for an ampere through another pair.
+    fn between(&self, (a, b): (Node, Node), (c, d): (Node, Node)) -> f64 {
+        let z = |row: Node, column: Node| self.volts_per_ampere[row * self.nodes + column];
+        z(a, c) - z(a, d) - z(b, c) + z(b, d)
+    }
+
+    fn with_rectifiers(
+        &self,
+        own: f64,
+        reached: &[(f64, RectifierLaw, (Node, Node))],
+        meter: OhmMeter,
+    ) -> Result<f64, CircuitError> {
+        let k = reached.len();
+        let around = own + meter.series_ohms.max(CONTACT_OHMS);
+        let open: Vec<f64> = reached
+            .iter()
+            .map(|(share, ..)| share * meter.open_volts / around)
+            .collect();
+        let mut coupling = vec![0.0; k * k];
+        for row in 0..k {
+            for column in 0..k {
+                coupling[row * k + column] = reached[row].0 * reached[column].0 / around
+                    - self.between(reached[row].2, reached[column].2);
+            }
+        }
+        let mut volts = vec![0.0f64; k];
+        let mut amperes = vec![0.0f64; k];
+        let mut square = vec![0.0; k * k];
+        for _ in 0..TRIES {
+            let mut slopes = vec![0.0; k];
+            for (row, (_, law, _)) in reached.iter().enumerate() {
+                let (current, slope) = law.current(volts[row], 1.0);
+                amperes[row] = current - law.base_siemens() * volts[row];
+                slopes[row] = slope - law.base_siemens();
+            }
+            let mut left: Vec<f64> = (0..k)
+                .map(|row| {
+                    let fed: f64 = (0..k)
+                        .map(|column| coupling[row * k + column] * amperes[column])
+                        .sum();
+                    open[row] - volts[row] + fed
+                })
+                .collect();
+            if left.iter().all(|left| left.abs() < CLOSE_VOLTS) {
+                let fed: f64 = reached
+                    .iter()
+                    .zip(&amperes)
+                    .map(|((share, ..), amperes)| share * amperes)
+                    .sum();
+                let through = (meter.open_volts + fed) / around;
+                let across = meter.open_volts - through * meter.series_ohms.max(CONTACT_OHMS);
+                return Ok(across / through);
+            }
+            for row in 0..k {
+                for column in 0..k {
+                    let unit = f64::from(u8::from(row == column));
+                    square[row * k + column] =
+                        unit - coupling[row * k + column] * slopes[column];
+                }
+            }
+            if dense_solve(&mut square, &mut left, k, 1).is_err() {
+                break;
+            }
+            for (volts, step) in volts.iter_mut().zip(&left) {
+                *volts += step.clamp(-LONGEST_STEP, LONGEST_STEP);
+            }
+        }
+        Err(CircuitError::Rectifier {
+            seconds: 0.0,
+            iterations: TRIES,
+            volts: open.iter().fold(0.0, |most: f64, volts| most.max(volts.abs())),
+        })
+    }
+}
+
+/// The resistances of an element at rest.
+fn collect(
+    circuit: &Circuit,
+    element: &Element,
+    ambient_kelvin: f64,
+    branches: &mut Vec<(Node, Node, f64)>,
+) {
+    match element {
+        Element::Resistor { a, b, ohms } | Element::Source { a, b, ohms, .. } => {
+            branches.push((*a, *b, 1.0 / ohms));
+        }
+        Element::Switch { a, b, closed: true } => branches.push((*a, *b, 1.0 / CONTACT_OHMS)),
+        Element::Capacitor {
+            a,
+            b,
+            leak_siemens,
+            ..
+        } if *leak_siemens > 0.0 => branches.push((*a, *b, *leak_siemens)),
+        Element::Inductor { a, b, ohms, .. } => branches.push((*a, *b, 1.0 / ohms)),
+        Element::Transformer { windings, .. } => {
+            for winding in windings {
+                branches.push((winding.start, winding.end, 1.0 / winding.ohms));
+            }
+        }
+        Element::Warm { a, b, group } => {
+            if let Some(group) = circuit.groups.get(*group) {
+                let siemens = group.siemens(&group.cold_state(ambient_kelvin));
+                if siemens > 0.0 {
+                    branches.push((*a, *b, siemens));
+                }
+            }
+        }
+        Element::Load {
+            a,
+            b,
+            siemens,
+            warmed_by: None,
+            ..
+        } if *siemens > 0.0 => branches.push((*a, *b, *siemens)),
+        // A cold tube conducts nothing; what it leaks no meter of the bench shows.
+        Element::Rectifier {
+            anode,
+            cathode,
+            law,
+            heated_by: None,
+        } => branches.push((*anode, *cathode, law.base_siemens())),
+        Element::Capacitor { .. }
+        | Element::Switch { .. }
+        | Element::Load { .. }
+        | Element::Rectifier { .. } => {}
+    }
+}
+
+fn stamp(pattern: &Pattern, matrix: &mut Matrix, (a, b): (Node, Node), siemens: f64) {
+    for (row, column, value) in [(a, a, siemens), (b, b, siemens), (a, b, -siemens), (b, a, -siemens)]
+    {
+        pattern.add(matrix, row, column, value);
+    }
+}
+
+/// For each node the lowest node that something joins it to.
+fn islands(nodes: usize, branches: &[(Node, Node, f64)]) -> Vec<usize> {
+    let mut root: Vec<usize> = (0..nodes).collect();
+    fn find(root: &mut [usize], mut node: usize) -> usize {
+        while root[node] != node {
+            root[node] = root[root[node]];
+            node = root[node];
+        }
+        node
+    }
+    for &(a, b, _) in branches {
+        let (a, b) = (find(&mut root, a), find(&mut root, b));
+        root[a.max(b)] = a.min(b);
+    }
+    (0..nodes).map(|node| find(&mut root, node)).collect()
+}
+
+fn inverse(factors: &Factors<'_>, nodes: usize) -> Vec<f64> {
+    let mut whole = vec![0.0; nodes * nodes];
+    let mut lanes = vec![[0.0; LANES]; nodes];
+    for first in (0..nodes).step_by(LANES) {
+        let width = LANES.min(nodes - first);
+        for lane in &mut lanes {
+            *lane = [0.0; LANES];
+        }
+        for column in 0..width {
+            lanes[first + column][column] = 1.0;
+        }
+        factors.solve_lanes(&mut lanes);
+        for (row, lane) in lanes.iter().enumerate() {
+            whole[row * nodes + first..][..width].copy_from_slice(&lane[..width]);
+        }
+    }
+    whole
+}
