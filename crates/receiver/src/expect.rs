@@ -88,6 +88,8 @@ pub struct Solved {
     pub tube_shares: Vec<Option<f64>>,
     /// Mean volts of each junction.
     pub junction_volts: Vec<f64>,
+    /// Highest momentary volts to chassis of each junction, without sign.
+    pub junction_peaks: Vec<f64>,
     /// Junctions tied to nothing.
     pub floating: Vec<bool>,
     /// The worst current balance, amperes.
@@ -233,6 +235,14 @@ impl<'m, 's> Predictor<'m, 's> {
                 .nodes
                 .iter()
                 .map(|&node| record.volts(node, 0).mean())
+                .collect(),
+            junction_peaks: wired
+                .nodes
+                .iter()
+                .map(|&node| {
+                    let wave = record.volts(node, 0);
+                    wave.highest().max(-wave.lowest())
+                })
                 .collect(),
             floating: wired.floating.clone(),
             balance_amperes: 0.0,

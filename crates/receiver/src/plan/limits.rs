@@ -74,8 +74,8 @@ pub struct Wanted<'w> {
     pub faults: &'w [LikelyFault],
     /// The causes of spread.
     pub causes: &'w [Cause],
-    /// Seconds after switch-on of the early limit; `None` for no early limit.
-    pub early_seconds: Option<f64>,
+    /// Seconds after switch-on of the early limits.
+    pub early_seconds: &'w [f64],
     /// Seconds after which the settled limits count.
     pub settled_seconds: f64,
 }
@@ -136,8 +136,8 @@ pub fn find_limits(
             Outcome::Idle => limits.idle.push(number),
         }
     }
-    if let Some(seconds) = wanted.early_seconds {
-        early(watch, wanted, seconds, &mut limits, work);
+    if !wanted.early_seconds.is_empty() {
+        early(watch, wanted, &mut limits, work);
     }
     name_what_each_cannot_tell(wanted.faults, &mut limits);
     Ok(limits)
@@ -211,8 +211,8 @@ struct Search {
 }
 
 /// Whether a faulty set passes a bound in nineteen of twenty cases.
-fn passes(bound: &Bound, seen: &Seen) -> bool {
-    let Some(value) = seen.values[bound.probe] else {
+fn passes(bound: &Bound, values: &[Option<f64>]) -> bool {
+    let Some(value) = values[bound.probe] else {
         return false;
     };
     let doubt = bound.doubt * value.abs();
@@ -259,7 +259,7 @@ fn search(
         };
     };
     let passing: Vec<usize> = (0..bounds.len())
-        .filter(|&bound| passes(&bounds[bound], &gross))
+        .filter(|&bound| passes(&bounds[bound], &gross.values))
         .collect();
     if passing.is_empty() {
         let outcome = if felt(fault, &gross, healthy) {
@@ -278,7 +278,7 @@ fn search(
         seen[rung]
             .as_ref()
             .and_then(Option::as_ref)
-            .is_some_and(|seen| passing.iter().any(|&bound| passes(&bounds[bound], seen)))
+            .is_some_and(|seen| passing.iter().any(|&bound| passes(&bounds[bound], &seen.values)))
     };
     let (mut untold, mut told) = (-1isize, last as isize);
     while told - untold > 1 {
@@ -300,7 +300,7 @@ fn search(
                     seen[rung]
                         .as_ref()
                         .and_then(Option::as_ref)
-                        .is_some_and(|seen| passes(&bounds[bound], seen))
+                        .is_some_and(|seen| passes(&bounds[bound], &seen.values))
                 })
                 .map(|rung| (bound, fault.severities[rung]))
         })
@@ -360,23 +360,17 @@ fn rounded(value: f64) -> f64 {
     (value * scale).round() / scale
 }
 
-/// Limits of the first seconds: gross faults at one early moment.
-fn early(
-    watch: &Watch<'_>,
-    wanted: &Wanted<'_>,
-    seconds: f64,
-    limits: &mut StepLimits,
-    work: &mut PlanWork,
-) {
-    let at_moment = |variation: &Variation| -> Option<Seen> {
-        watch
-            .at_moments(variation, &[seconds])
-            .ok()?
-            .into_iter()
-            .next()
-            .map(|(_, seen)| seen)
+/// Limits of the first seconds: gross faults at a few early moments.
+fn early(watch: &Watch<'_>, wanted: &Wanted<'_>, limits: &mut StepLimits, work: &mut PlanWork) {
+    let moments = wanted.early_seconds;
+    let probes = watch.probes.len();
+    // One list of values: all probes at the first moment, then at the second.
+    let at_moments = |variation: &Variation| -> Option<Vec<Option<f64>>> {
+        let seen = watch.at_moments(variation, moments).ok()?;
+        (seen.len() == moments.len())
+            .then(|| seen.into_iter().flat_map(|(_, seen)| seen.values).collect())
     };
-    let Some(healthy) = at_moment(&Variation::none()) else {
+    let Some(healthy) = at_moments(&Variation::none()) else {
         return;
     };
     let causes: Vec<Cause> = wanted
@@ -393,25 +387,10 @@ fn early(
             },
         }))
         .collect();
-    let moved = movements(&causes, healthy.values.clone(), |variation| {
-        at_moment(variation).map(|seen| seen.values)
-    });
+    let moved = movements(&causes, healthy, at_moments);
     work.warm_up_runs += moved.solved;
     let bands = moved.bands();
-    let all = bounds(watch, &bands, EARLY_DOUBT);
-    // Only what a gross fault pushes up fast is a limit of the first seconds.
-    let all: Vec<Bound> = all
-        .into_iter()
-        .filter(|bound| {
-            bound.above
-                && matches!(
-                    watch.probes[bound.probe].what,
-                    What::LampVoltsRms | What::LineAmpsRms | What::LineWatts | What::DcVolts
-                        | What::HeaterVoltsRms
-                )
-        })
-        .collect();
-    let gross: Vec<(usize, Option<Seen>)> = limits
+    let gross: Vec<(usize, Option<Vec<Option<f64>>>)> = limits
         .told
         .iter()
         .map(|told| told.fault)
@@ -420,25 +399,48 @@ fn early(
         .map(|number| {
             let fault = &wanted.faults[number];
             let severity = fault.severities[fault.severities.len() - 1];
-            (number, at_moment(&fault.variation(severity)))
+            (number, at_moments(&fault.variation(severity)))
         })
         .collect();
     work.warm_up_runs += gross.len();
-    for bound in all {
-        let tells: Vec<String> = gross
-            .iter()
-            .filter(|(_, seen)| seen.as_ref().is_some_and(|seen| passes(&bound, seen)))
-            .map(|(number, _)| {
-                let fault = &wanted.faults[*number];
-                fault.in_words(fault.severities[fault.severities.len() - 1])
-            })
-            .collect();
-        if !tells.is_empty() {
-            let mut rule = rule(watch, &bound, seconds);
-            rule.tells = tells;
-            limits.rules.push(rule);
+    for (number, &seconds) in moments.iter().enumerate() {
+        let slice = number * probes..(number + 1) * probes;
+        for bound in bounds(watch, &bands[slice.clone()], EARLY_DOUBT) {
+            // Only what a gross fault pushes up fast is a limit of the first seconds.
+            if !bound.above || !rises_early(watch.probes[bound.probe].what) {
+                continue;
+            }
+            let tells: Vec<String> = gross
+                .iter()
+                .filter(|(_, values)| {
+                    values
+                        .as_ref()
+                        .is_some_and(|values| passes(&bound, &values[slice.clone()]))
+                })
+                .map(|(number, _)| {
+                    let fault = &wanted.faults[*number];
+                    fault.in_words(fault.severities[fault.severities.len() - 1])
+                })
+                .collect();
+            if !tells.is_empty() {
+                let mut rule = rule(watch, &bound, seconds);
+                rule.tells = tells;
+                limits.rules.push(rule);
+            }
         }
     }
+}
+
+/// Readings that a gross fault pushes up within seconds.
+fn rises_early(what: What) -> bool {
+    matches!(
+        what,
+        What::LampVoltsRms
+            | What::LineAmpsRms
+            | What::LineWatts
+            | What::DcVolts
+            | What::HeaterVoltsRms
+    )
 }
 
 /// Which figures a first second can feel.

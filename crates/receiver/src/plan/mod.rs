@@ -5,8 +5,12 @@
 //! its likely faults. A limit that the calculation cannot give is named in
 //! `cannot_tell` or `unguarded`; it is never filled in by habit.
 
+pub mod bench_facts;
 pub mod faults;
+pub mod lamp;
 pub mod limits;
+pub mod powered;
+pub mod ratings;
 pub mod watch;
 
 use crate::conditions::BenchConditions;

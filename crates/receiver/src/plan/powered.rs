@@ -1,0 +1,534 @@
+//! The energised steps: which come in which order, and what each is made of.
+//!
+//! Volts rms for the line, watts, seconds. The order follows from the set: the
+//! transformer alone, the heaters without B+, B+ with the sweep feed open, up to
+//! full line; a set without a transformer begins with its string. Every figure of a
+//! step is solved for that step. A step that cannot be solved ends the plan there,
+//! with the reason.
+
+use circuit::Element;
+
+use crate::causes::causes;
+use crate::conditions::BenchConditions;
+use crate::expect::Predictor;
+use crate::probes::{Probe, all_probes};
+use crate::reading::{Notice, Reading, Unknown};
+use crate::sheet::{HeaterArrangement, PartValue};
+use crate::wiring::{Rectifying, SetModel, Variation};
+
+use super::bench_facts::BenchFacts;
+use super::faults::LikelyFault;
+use super::lamp::{Reach, choose, heater_share, percent, words};
+use super::limits::{StepLimits, Wanted, find_limits};
+use super::ratings::{Strain, highest_line};
+use super::watch::{NotSeen, Watch};
+use super::{LampChoice, PlanWork};
+
+/// What an energised step is about.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Stage {
+    /// The transformer with every tube out.
+    TransformerAlone,
+    /// Heaters with the rectifiers out.
+    HeatersAlone,
+    /// B+ with the sweep feed open.
+    Supply,
+}
+
+/// An energised step before it is put into words.
+#[derive(Debug, Clone)]
+pub struct PoweredStep {
+    /// What it is about.
+    pub stage: Stage,
+    /// How the set stands on the bench.
+    pub conditions: BenchConditions,
+    /// Why it exists, and why its lamp and line.
+    pub because: String,
+    /// The lamp, where one was chosen.
+    pub lamp: Option<LampChoice>,
+    /// What a healthy set shows.
+    pub expect: Vec<Reading>,
+    /// What cannot be told.
+    pub unknown: Vec<Unknown>,
+    /// Limits and what they tell.
+    pub limits: StepLimits,
+    /// Seconds until the readings are taken.
+    pub wait_seconds: f64,
+    /// Highest momentary volts to chassis at each junction.
+    pub peaks: Vec<f64>,
+    /// What is strained most.
+    pub strains: Vec<Strain>,
+    /// Share of rated heater volts.
+    pub heater_share: Option<f64>,
+}
+
+/// All energised steps and what was found on the way.
+#[derive(Debug, Clone, Default)]
+pub struct PoweredSteps {
+    /// The steps.
+    pub steps: Vec<PoweredStep>,
+    /// What was found.
+    pub notices: Vec<Notice>,
+    /// Plug, fuse or part that opens the sweep feed.
+    pub sweep_opening: Option<String>,
+    /// Highest line that spares every part, volts.
+    pub highest_line: f64,
+    /// Direct current that the set draws through an isolation transformer, amperes.
+    pub direct_line_amperes: f64,
+    /// Volt-amperes at full line.
+    pub volt_amperes: f64,
+}
+
+/// What opens the sweep feed: the plug, fuse, switch or part without which the damper
+/// and the horizontal output stage get nothing.
+pub fn sweep_opening(model: &SetModel<'_>) -> Option<String> {
+    let watched = sweep_junctions(model);
+    if watched.is_empty() {
+        return None;
+    }
+    let supplies = model.supply_places();
+    let reaches = |without: usize| {
+        let mut reached = supplies
+            .iter()
+            .copied()
+            .filter(|junction| !watched.contains(junction))
+            .collect::<Vec<_>>();
+        let mut at = 0;
+        while at < reached.len() {
+            let here = reached[at];
+            at += 1;
+            for index in 0..model.sheet.parts.len() {
+                if index == without || !passes_direct(model, index) {
+                    continue;
+                }
+                let [Some(a), Some(b), _] = model.part_junctions(index) else {
+                    continue;
+                };
+                for (one, other) in [(a, b), (b, a)] {
+                    if one == here
+                        && Some(other) != model.chassis_junction()
+                        && !reached.contains(&other)
+                    {
+                        reached.push(other);
+                    }
+                }
+            }
+        }
+        watched.iter().any(|junction| reached.contains(junction))
+    };
+    let rank = |value: &PartValue| match value {
+        PartValue::Plug { .. } => Some(0),
+        PartValue::Switch { .. } => Some(1),
+        PartValue::Fuse { .. } => Some(2),
+        PartValue::Coil { .. } | PartValue::Resistor { .. } => Some(3),
+        _ => None,
+    };
+    let mut candidates: Vec<(usize, usize)> = model
+        .sheet
+        .parts
+        .iter()
+        .enumerate()
+        .filter_map(|(index, part)| Some((rank(&part.value)?, index)))
+        .collect();
+    candidates.sort_unstable();
+    candidates
+        .into_iter()
+        .find(|&(_, index)| {
+            let on_line = model.part_junctions(index)[..2]
+                .iter()
+                .flatten()
+                .any(|&end| model.alternates(end));
+            !on_line && !reaches(index)
+        })
+        .map(|(_, index)| model.sheet.parts[index].reference.clone())
+}
+
+/// Plates of dampers: where the sweep stage takes its B+.
+fn sweep_junctions(model: &SetModel<'_>) -> Vec<usize> {
+    model
+        .rectifying()
+        .iter()
+        .filter_map(|rectifying| match rectifying {
+            Rectifying::Tube {
+                anode,
+                damper: true,
+                ..
+            } => Some(*anode),
+            _ => None,
+        })
+        .collect()
+}
+
+fn passes_direct(model: &SetModel<'_>, index: usize) -> bool {
+    match model.sheet.parts[index].value {
+        PartValue::Plug { .. }
+        | PartValue::Switch { .. }
+        | PartValue::Fuse { .. }
+        | PartValue::Coil { .. } => true,
+        PartValue::Resistor { .. } => model.ohms(index).unwrap_or(0.0) < 20_000.0,
+        _ => false,
+    }
+}
+
+/// Works out the energised steps; each is handed to `ready` as soon as it stands.
+pub fn powered_steps(
+    predictor: &Predictor<'_, '_>,
+    bench: &BenchFacts,
+    faults: &[LikelyFault],
+    work: &mut PlanWork,
+    ready: &mut dyn FnMut(&PoweredStep),
+) -> Result<PoweredSteps, NotSeen> {
+    let model = predictor.model;
+    let sheet = model.sheet;
+    let rectifier_tubes: Vec<String> = tube_rectifiers(model);
+    let metals: Vec<String> = model
+        .rectifying()
+        .iter()
+        .filter_map(|rectifying| match rectifying {
+            Rectifying::Metal { part } => Some(sheet.parts[*part].reference.clone()),
+            Rectifying::Tube { .. } => None,
+        })
+        .collect();
+    let string = model
+        .heater_places()
+        .iter()
+        .any(|place| place.arrangement == HeaterArrangement::Series);
+    let transformer = !model.transformer_firsts().is_empty();
+    let heated: Vec<String> = sheet
+        .tubes
+        .iter()
+        .enumerate()
+        .filter(|(index, _)| {
+            model
+                .heater_places()
+                .iter()
+                .any(|place| place.tubes.contains(index))
+        })
+        .map(|(_, tube)| tube.reference.clone())
+        .collect();
+    let mut all = PoweredSteps {
+        sweep_opening: sweep_opening(model),
+        ..PoweredSteps::default()
+    };
+    let open: Vec<String> = all.sweep_opening.iter().cloned().collect();
+    let base = BenchConditions {
+        source_ohms: bench.source_ohms,
+        meter: bench.meter.clone(),
+        bands: true,
+        ..BenchConditions::default()
+    };
+    let supply_base = BenchConditions {
+        open: open.clone(),
+        ..base.clone()
+    };
+    // How far the line may be raised without harm to a healthy part.
+    let today = model.todays_line();
+    let (highest, top, runs) = highest_line(predictor, &supply_base, today)?;
+    work.warm_up_runs += runs;
+    all.highest_line = highest;
+    let full = sheet.line_volts.min(highest);
+    if highest < today {
+        let worst = top
+            .iter()
+            .filter(|strain| strain.share > 1.0)
+            .map(Strain::words)
+            .collect::<Vec<_>>()
+            .join("; ");
+        all.notices.push(Notice {
+            text: format!("On a line of {today:.0} V the healthy set goes beyond its ratings: {worst}. The plan ends at {full:.0} V."),
+            hint: "remedies: a lower line by a bucking or variable transformer, parts of a higher rating, or a slower rectifier".to_string(),
+        });
+    }
+    let mut settings: Vec<(Stage, BenchConditions, Option<Reach>)> = Vec::new();
+    let at = |conditions: &BenchConditions, line: f64| BenchConditions {
+        line_volts: Some(line),
+        ..conditions.clone()
+    };
+    if transformer && !string {
+        let conditions = BenchConditions {
+            pulled: heated.clone(),
+            fitted_without: metals.clone(),
+            open: open.clone(),
+            ..base.clone()
+        };
+        settings.push((
+            Stage::TransformerAlone,
+            at(&conditions, full),
+            Some(Reach::Windings(0.8)),
+        ));
+    }
+    if !heated.is_empty() {
+        let conditions = BenchConditions {
+            pulled: rectifier_tubes.clone(),
+            fitted_without: metals.clone(),
+            open: open.clone(),
+            ..base.clone()
+        };
+        settings.push((
+            Stage::HeatersAlone,
+            at(&conditions, full),
+            Some(Reach::Heaters(0.4)),
+        ));
+        settings.push((Stage::HeatersAlone, at(&conditions, full), None));
+    }
+    if !model.supply_places().is_empty() {
+        settings.push((
+            Stage::Supply,
+            at(&supply_base, full),
+            Some(Reach::Supply(0.4)),
+        ));
+        if bench.variable {
+            for share in [0.6, 0.8] {
+                settings.push((
+                    Stage::Supply,
+                    at(&supply_base, (share * full / 5.0).round() * 5.0),
+                    None,
+                ));
+            }
+        } else if let Some(strongest) = super::lamp::combinations(&bench.lamps).last() {
+            settings.push((
+                Stage::Supply,
+                BenchConditions {
+                    lamps: strongest.clone(),
+                    ..at(&supply_base, full)
+                },
+                None,
+            ));
+        }
+        settings.push((Stage::Supply, at(&supply_base, full), None));
+    } else {
+        all.notices.push(Notice {
+            text: "the sheet shows no rectifier and no B+ line, so the plan ends with the heaters".to_string(),
+            hint: "add the rectifier, the filter and the B+ lines to the sheet".to_string(),
+        });
+    }
+    for (stage, mut conditions, reach) in settings {
+        let lamp = match reach {
+            Some(reach) => {
+                let choice = choose(predictor, &conditions, &bench.lamps, faults, reach, work);
+                if let Some(choice) = &choice {
+                    conditions.lamps.clone_from(&choice.watts);
+                }
+                choice
+            }
+            None => None,
+        };
+        let step = one_step(predictor, stage, conditions, lamp, faults, work)?;
+        ready(&step);
+        all.steps.push(step);
+    }
+    line_draw(predictor, &at(&supply_base, full), &mut all)?;
+    Ok(all)
+}
+
+/// Rectifier tubes of the supply, by reference.
+pub fn tube_rectifiers(model: &SetModel<'_>) -> Vec<String> {
+    let mut found: Vec<String> = Vec::new();
+    for rectifying in model.rectifying() {
+        if let Rectifying::Tube {
+            tube,
+            damper: false,
+            ..
+        } = rectifying
+        {
+            let reference = &model.sheet.tubes[*tube].reference;
+            if !found.contains(reference) {
+                found.push(reference.clone());
+            }
+        }
+    }
+    found
+}
+
+/// What the set draws at full line: volt-amperes, and direct current of half-wave sets.
+fn line_draw(
+    predictor: &Predictor<'_, '_>,
+    conditions: &BenchConditions,
+    all: &mut PoweredSteps,
+) -> Result<(), NotSeen> {
+    let wired = predictor.model.wire(conditions, &Variation::none())?;
+    let solver = circuit::Solver::new(&wired.circuit, circuit::SolverOptions::default())?;
+    let start = if predictor.model.has_thermistor() {
+        circuit::Start::Cold
+    } else {
+        circuit::Start::Warm
+    };
+    let settled = solver.settled(start)?;
+    if let Some(line) = wired.line
+        && matches!(wired.circuit.elements.get(line), Some(Element::Source { .. }))
+    {
+        let current = settled.record.amperes(line);
+        all.direct_line_amperes = current.mean().abs();
+        all.volt_amperes = current.rms() * wired.line_volts;
+    }
+    Ok(())
+}
+
+/// Moments at which the warm-up is compared with the settled state, seconds.
+const WAITS: [f64; 13] = [
+    2.0, 5.0, 10.0, 15.0, 20.0, 30.0, 45.0, 60.0, 90.0, 120.0, 180.0, 240.0, 300.0,
+];
+
+fn one_step(
+    predictor: &Predictor<'_, '_>,
+    stage: Stage,
+    conditions: BenchConditions,
+    lamp: Option<LampChoice>,
+    faults: &[LikelyFault],
+    work: &mut PlanWork,
+) -> Result<PoweredStep, NotSeen> {
+    let model = predictor.model;
+    let mut watch = Watch::new(predictor, conditions.clone());
+    let solved = predictor
+        .solve(&conditions, &Variation::none(), &all_probes(model, None), None)
+        .map_err(|error| match error {
+            crate::expect::ExpectError::NotSettled(error) => NotSeen::Circuit(error),
+            crate::expect::ExpectError::Wiring(error) => NotSeen::Wiring(error),
+            crate::expect::ExpectError::Conditions { .. } => {
+                NotSeen::Circuit(circuit::CircuitError::Stopped { seconds: 0.0 })
+            }
+        })?;
+    work.solved_states += 1;
+    let mut unknown = Vec::new();
+    watch.probes.retain(|probe: &Probe| {
+        match predictor.why_unknown(probe, &conditions, &solved) {
+            Some(because) => {
+                unknown.push(Unknown {
+                    at: probe.at.clone(),
+                    what: probe.what,
+                    because,
+                });
+                false
+            }
+            None => true,
+        }
+    });
+    let wait_seconds = waiting(&watch, work)?;
+    let early: &[f64] = match stage {
+        Stage::Supply => &[2.0, 10.0],
+        _ => &[2.0],
+    };
+    let early: Vec<f64> = early
+        .iter()
+        .copied()
+        .filter(|seconds| *seconds < wait_seconds)
+        .collect();
+    let found_causes = causes(model, &conditions);
+    let limits = find_limits(
+        &watch,
+        &Wanted {
+            faults,
+            causes: &found_causes,
+            early_seconds: &early,
+            settled_seconds: wait_seconds,
+        },
+        work,
+    )?;
+    let expect = watch
+        .probes
+        .iter()
+        .zip(&limits.bands)
+        .filter_map(|(probe, band)| {
+            Some(Reading {
+                at: probe.at.clone(),
+                to: probe.to.clone(),
+                what: probe.what,
+                band: band.clone()?,
+            })
+        })
+        .collect();
+    let strains = super::ratings::strains(predictor, &conditions)?;
+    work.warm_up_runs += 1;
+    let share = heater_share(model, &limits.healthy);
+    Ok(PoweredStep {
+        stage,
+        because: because(stage, &conditions, lamp.as_ref(), share),
+        conditions,
+        lamp,
+        expect,
+        unknown,
+        wait_seconds,
+        peaks: solved.junction_peaks,
+        strains,
+        heater_share: share,
+        limits,
+    })
+}
+
+/// Seconds until every reading is within 3 percent of where it settles.
+fn waiting(watch: &Watch<'_>, work: &mut PlanWork) -> Result<f64, NotSeen> {
+    let settled = watch.settled(&Variation::none(), None)?;
+    let moments = watch.at_moments(&Variation::none(), &WAITS)?;
+    work.solved_states += 1;
+    work.warm_up_runs += 1;
+    let near = |values: &[Option<f64>]| {
+        values
+            .iter()
+            .zip(&settled.values)
+            .all(|(now, end)| match (now, end) {
+                (Some(now), Some(end)) => (now - end).abs() <= 0.03 * end.abs() + 0.5,
+                _ => true,
+            })
+    };
+    let mut wait = WAITS[WAITS.len() - 1];
+    for (seconds, seen) in moments.iter().rev() {
+        if !near(&seen.values) {
+            break;
+        }
+        wait = *seconds;
+    }
+    Ok(wait.round())
+}
+
+fn because(
+    stage: Stage,
+    conditions: &BenchConditions,
+    lamp: Option<&LampChoice>,
+    heater_share: Option<f64>,
+) -> String {
+    let mut text = match stage {
+        Stage::TransformerAlone => {
+            "The transformer cannot be bought again: alone it shows shorted turns before anything else can hide them."
+                .to_string()
+        }
+        Stage::HeatersAlone => {
+            "Heaters and their wiring are seen without B+: a fault there cannot yet burn anything behind it."
+                .to_string()
+        }
+        Stage::Supply => {
+            "B+ comes up with the sweep feed open, so that the flyback and the output tube are not yet in danger."
+                .to_string()
+        }
+    };
+    if let Some(lamp) = lamp {
+        let mut reached = Vec::new();
+        if let Some(share) = lamp.heater_share {
+            reached.push(format!("{} percent of rated heater volts", percent(share)));
+        }
+        if let Some(share) = lamp.supply_share {
+            reached.push(format!("{} percent of the normal B+ reading", percent(share)));
+        }
+        text.push_str(&format!(
+            " With {} in series the healthy set reaches {}.",
+            words(&lamp.watts),
+            if reached.is_empty() {
+                "nearly its full winding volts".to_string()
+            } else {
+                reached.join(" and ")
+            }
+        ));
+        if !lamp.remark.is_empty() {
+            text.push(' ');
+            text.push_str(&lamp.remark);
+        }
+    } else if let Some(share) = heater_share
+        && share < 0.75
+    {
+        text.push_str(&format!(
+            " At {:.0} V the heaters get {} percent of their volts: no tube current can be judged in this step.",
+            conditions.line_volts.unwrap_or(0.0),
+            percent(share)
+        ));
+    }
+    text
+}
