@@ -112,7 +112,11 @@ impl OhmNetwork {
             .iter()
             .filter(|(anode, cathode, _)| self.joined(*anode, a) && self.joined(*cathode, a))
             .map(|&(anode, cathode, law)| {
-                (self.between((anode, cathode), (a, b)), law, (anode, cathode))
+                (
+                    self.between((anode, cathode), (a, b)),
+                    law,
+                    (anode, cathode),
+                )
             })
             .collect();
         let ohms = if reached.iter().all(|(share, ..)| share.abs() < 1e-9 * own) {
@@ -183,8 +187,7 @@ impl OhmNetwork {
             for row in 0..k {
                 for column in 0..k {
                     let unit = f64::from(u8::from(row == column));
-                    square[row * k + column] =
-                        unit - coupling[row * k + column] * slopes[column];
+                    square[row * k + column] = unit - coupling[row * k + column] * slopes[column];
                 }
             }
             if dense_solve(&mut square, &mut left, k, 1).is_err() {
@@ -197,7 +200,9 @@ impl OhmNetwork {
         Err(CircuitError::Rectifier {
             seconds: 0.0,
             iterations: TRIES,
-            volts: open.iter().fold(0.0, |most: f64, volts| most.max(volts.abs())),
+            volts: open
+                .iter()
+                .fold(0.0, |most: f64, volts| most.max(volts.abs())),
         })
     }
 }
@@ -215,10 +220,7 @@ fn collect(
         }
         Element::Switch { a, b, closed: true } => branches.push((*a, *b, 1.0 / CONTACT_OHMS)),
         Element::Capacitor {
-            a,
-            b,
-            leak_siemens,
-            ..
+            a, b, leak_siemens, ..
         } if *leak_siemens > 0.0 => branches.push((*a, *b, *leak_siemens)),
         Element::Inductor { a, b, ohms, .. } => branches.push((*a, *b, 1.0 / ohms)),
         Element::Transformer { windings, .. } => {
@@ -256,8 +258,12 @@ fn collect(
 }
 
 fn stamp(pattern: &Pattern, matrix: &mut Matrix, (a, b): (Node, Node), siemens: f64) {
-    for (row, column, value) in [(a, a, siemens), (b, b, siemens), (a, b, -siemens), (b, a, -siemens)]
-    {
+    for (row, column, value) in [
+        (a, a, siemens),
+        (b, b, siemens),
+        (a, b, -siemens),
+        (b, a, -siemens),
+    ] {
         pattern.add(matrix, row, column, value);
     }
 }

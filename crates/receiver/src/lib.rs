@@ -30,4 +30,6 @@ pub mod expect;
 
 pub mod ohms;
 
+pub mod curves;
+
 pub mod plan;

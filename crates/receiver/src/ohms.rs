@@ -69,11 +69,7 @@ pub fn cold_ohms_of(
     conditions: &BenchConditions,
 ) -> Result<Expectation, ExpectError> {
     let to = match &conditions.to {
-        Some(text) => model
-            .places
-            .find(text)
-            .map_err(WiringError::from)?
-            .clone(),
+        Some(text) => model.places.find(text).map_err(WiringError::from)?.clone(),
         None => Place::Chassis,
     };
     let to_junction = model.junction(&to);
@@ -85,7 +81,11 @@ pub fn cold_ohms_of(
         (0..junctions)
             .map(|junction| {
                 let node = wired.node(junction);
-                let (plus, minus) = if forward { (node, other) } else { (other, node) };
+                let (plus, minus) = if forward {
+                    (node, other)
+                } else {
+                    (other, node)
+                };
                 let ohms = network.ohms(plus, minus, USUAL_OHMMETER)?;
                 Ok(ohms.is_finite().then_some(ohms))
             })
@@ -182,10 +182,9 @@ fn causes_at_rest(model: &SetModel<'_>, conditions: &BenchConditions) -> Vec<Cau
     let mut kept: Vec<Cause> = causes(model, conditions)
         .into_iter()
         .filter(|cause| match cause.figure {
-            Figure::Ohms(part) => !matches!(
-                model.sheet.parts[part].value,
-                PartValue::Thermistor { .. }
-            ),
+            Figure::Ohms(part) => {
+                !matches!(model.sheet.parts[part].value, PartValue::Thermistor { .. })
+            }
             Figure::LoadCurrent(part) => matches!(
                 model.sheet.parts[part].value,
                 PartValue::Load { steady: true, .. }

@@ -158,8 +158,8 @@ fn the_charts_of_the_examples_agree_within_the_bands() {
         let chart = sheet.chart.as_ref().expect("the examples have a chart");
         assert!(!chart.ohms.is_empty());
         for row in &chart.ohms {
-            let band = band(&found, &row.at.to_string())
-                .unwrap_or_else(|| panic!("{name} {}", row.at));
+            let band =
+                band(&found, &row.at.to_string()).unwrap_or_else(|| panic!("{name} {}", row.at));
             assert!(
                 band.contains(row.value),
                 "{name} {}: {} for {:.0} to {:.0} to {:.0}",
@@ -195,10 +195,18 @@ fn every_place_is_told_or_has_a_reason_and_nothing_is_infinite() {
         for reading in &found.readings {
             assert_eq!(reading.what, What::Ohms);
             let band = &reading.band;
-            assert!(band.low >= 0.0 && band.high.is_finite(), "{name} {reading:?}");
+            assert!(
+                band.low >= 0.0 && band.high.is_finite(),
+                "{name} {reading:?}"
+            );
             assert!(band.low <= band.expected && band.expected <= band.high);
         }
-        assert!(found.unknown.iter().all(|unknown| !unknown.because.is_empty()));
+        assert!(
+            found
+                .unknown
+                .iter()
+                .all(|unknown| !unknown.because.is_empty())
+        );
     }
 }
 
