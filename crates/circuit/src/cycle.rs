@@ -191,6 +191,7 @@ impl<'a> CycleModel<'a> {
         if run.derivative.is_some() {
             sensitivity.begin();
         }
+        rectified.begin(&self.laws, run.emission, volts);
         if run.with_samples {
             samples.clear();
         }

@@ -208,8 +208,18 @@ impl Circuit {
                 expected: "a line frequency above zero",
             });
         }
+        let mut owners = vec![None; self.groups.len()];
         for (index, element) in self.elements.iter().enumerate() {
             self.check_element(index, element)?;
+            if let Element::Warm { group, .. } = element
+                && let Some(other) = owners[*group].replace(index)
+            {
+                return Err(CircuitError::GroupTwice {
+                    element: index,
+                    other,
+                    group: *group,
+                });
+            }
         }
         Ok(())
     }

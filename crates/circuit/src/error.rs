@@ -30,6 +30,16 @@ pub enum CircuitError {
         /// Its index.
         index: usize,
     },
+    /// Two elements name the same thermal group.
+    #[error("element {element}: thermal group {group} already belongs to element {other}")]
+    GroupTwice {
+        /// Index of the second element.
+        element: usize,
+        /// Index of the first.
+        other: usize,
+        /// The group.
+        group: usize,
+    },
     /// The equations of this circuit have no single solution at one node.
     #[error("node {node} is held by nothing: pivot {pivot:.3e}")]
     Singular {

@@ -5,8 +5,7 @@
 //! sheet and no advice; it is given constants and gives back currents and volts.
 //! Reading order: [`element`] (what a circuit is made of), [`rectifier`],
 //! [`thermal`], [`solver`] (settled, warm-up), [`switch_on`] (the first second in detail), [`record`] (what can be read from a
-//! solved cycle), [`resting`] (direct current and cold
-//! resistance), [`ohm_network`] (cold resistance between any two nodes).
+//! solved cycle), [`resting`] (direct current and cold resistance).
 
 pub mod element;
 pub mod error;
@@ -14,7 +13,6 @@ pub mod rectifier;
 pub mod thermal;
 
 pub mod record;
-pub mod ohm_network;
 pub mod resting;
 pub mod solver;
 pub mod state;

@@ -4,7 +4,7 @@
 //! solved network; near a corner the step is cut there. Fails with the volts left
 //! over when no balance is found.
 
-use crate::dense::dense_solve;
+use crate::dense::{add_scaled, dense_solve, dot};
 use crate::element::{Circuit, Element};
 use crate::error::CircuitError;
 use crate::fold::Folded;
@@ -14,9 +14,9 @@ use crate::stage::Layout;
 /// Newton tries for the rectifiers of one stage.
 const TRIES: usize = 60;
 
-/// Relative and absolute accuracy of a rectifier's volts.
-const VOLTS_RELATIVE: f64 = 1e-9;
-const VOLTS_ABSOLUTE: f64 = 1e-9;
+/// Relative and absolute accuracy of a rectifier's volts before the last step.
+const VOLTS_RELATIVE: f64 = 1e-8;
+const VOLTS_ABSOLUTE: f64 = 1e-6;
 
 /// Tries with full Newton steps. They nearly always suffice: the laws rise and
 /// mostly bend upwards.
@@ -30,7 +30,9 @@ pub(crate) struct Rectified {
     /// Their slopes.
     pub slopes: Vec<f64>,
     left: Vec<f64>,
+    active: Vec<usize>,
     square: Vec<f64>,
+    right: Vec<f64>,
 }
 
 impl Rectified {
@@ -40,7 +42,9 @@ impl Rectified {
             amperes: vec![0.0; k],
             slopes: vec![0.0; k],
             left: vec![0.0; k],
-            square: vec![0.0; k * k],
+            active: Vec::with_capacity(k),
+            square: Vec::with_capacity(k * k),
+            right: Vec::with_capacity(k),
         }
     }
 
@@ -55,46 +59,41 @@ impl Rectified {
         volts: &mut [f64],
         seconds: f64,
     ) -> Result<usize, CircuitError> {
-        let k = folded.k;
         let mut last = f64::INFINITY;
+        // The slopes of the moment before make the first step.
+        self.leave(folded, open, volts);
+        if self.step(folded) {
+            for (volts, step) in volts.iter_mut().zip(&self.left) {
+                *volts += step;
+            }
+        }
         for tries in 1..=TRIES {
-            for row in 0..k {
-                let (current, slope) = laws[row].current(volts[row], emission[row]);
-                let base = laws[row].base_siemens();
-                self.amperes[row] = current - base * volts[row];
-                self.slopes[row] = slope - base;
-            }
-            let mut worst = 0.0f64;
-            for row in 0..k {
-                let coupling = folded.coupling(row);
-                let mut left = open[row] - volts[row];
-                for column in 0..k {
-                    left += coupling[column] * self.amperes[column];
-                }
-                self.left[row] = left;
-                let allowed = VOLTS_ABSOLUTE + VOLTS_RELATIVE * volts[row].abs();
-                worst = worst.max(left.abs() / allowed);
-            }
+            self.begin(laws, emission, volts);
+            let worst = self.leave(folded, open, volts);
             if worst <= 1.0 {
+                // What is left is so small that a last straight step ends it: the network
+                // is met exactly, the laws up to its square.
+                if worst > 0.0 && self.step(folded) {
+                    for (row, step) in self.left.iter().enumerate() {
+                        volts[row] += step;
+                        self.amperes[row] += self.slopes[row] * step;
+                    }
+                }
                 return Ok(tries);
             }
             if !worst.is_finite() {
                 break;
             }
             last = worst;
-            if tries > FULL_STEPS && tries % 2 == 1 {
-                self.settle_worst(folded, laws, emission, volts);
-                continue;
-            }
             if !self.step(folded) {
                 break;
             }
             let share = if tries <= FULL_STEPS {
                 1.0
-            } else if k == 1 {
+            } else if folded.k == 1 {
                 step_share(tries)
             } else {
-                share_to_corner(laws, volts, &self.left) * step_share(tries)
+                share_to_corner(laws, volts, &self.left)
             };
             for (volts, step) in volts.iter_mut().zip(&self.left) {
                 *volts += share * step;
@@ -107,65 +106,90 @@ impl Rectified {
         })
     }
 
-    /// Brings the rectifier with the most left over into balance by itself, the others
-    /// held. Its equation rises throughout, so halving the interval always ends it;
-    /// this gets Newton off a plateau of the emission limit behind a high resistance.
-    fn settle_worst(
-        &self,
-        folded: &Folded,
-        laws: &[RectifierLaw],
-        emission: &[f64],
-        volts: &mut [f64],
-    ) {
-        let worst = (0..folded.k)
-            .max_by(|&a, &b| self.left[a].abs().total_cmp(&self.left[b].abs()))
-            .unwrap_or(0);
-        let own = folded.coupling(worst)[worst];
-        let base = laws[worst].base_siemens();
-        // volts = rest + own * current(volts), with own below zero.
-        let rest = self.left[worst] + volts[worst] - own * self.amperes[worst];
-        let (mut low, mut high) = (rest.min(0.0), rest.max(0.0));
-        for _ in 0..80 {
-            let middle = 0.5 * (low + high);
-            let current = laws[worst].current(middle, emission[worst]).0 - base * middle;
-            if middle - rest - own * current > 0.0 {
-                high = middle;
-            } else {
-                low = middle;
-            }
+    /// Currents and slopes at these volts.
+    pub fn begin(&mut self, laws: &[RectifierLaw], emission: &[f64], volts: &[f64]) {
+        for (row, law) in laws.iter().enumerate() {
+            let (current, slope) = law.current(volts[row], emission[row]);
+            let base = law.base_siemens();
+            self.amperes[row] = current - base * volts[row];
+            self.slopes[row] = slope - base;
         }
-        volts[worst] = 0.5 * (low + high);
+    }
+
+    /// Volts left over at each rectifier; gives the largest as a multiple of the allowed.
+    fn leave(&mut self, folded: &Folded, open: &[f64], volts: &[f64]) -> f64 {
+        let mut worst = 0.0f64;
+        for (row, (open, volts)) in open.iter().zip(volts).enumerate() {
+            let left = open - volts + dot(folded.coupling(row), &self.amperes);
+            self.left[row] = left;
+            let allowed = VOLTS_ABSOLUTE + VOLTS_RELATIVE * volts.abs();
+            worst = if left.is_nan() {
+                f64::INFINITY
+            } else {
+                worst.max(left.abs() / allowed)
+            };
+        }
+        worst
     }
 
     /// Turns what is left over into Newton's step; false where there is none.
     fn step(&mut self, folded: &Folded) -> bool {
-        let k = folded.k;
-        match k {
-            1 => {
-                self.left[0] /= 1.0 - folded.coupling(0)[0] * self.slopes[0];
-                true
-            }
-            2 => {
-                let (one, two) = (folded.coupling(0), folded.coupling(1));
-                let (a, b) = (1.0 - one[0] * self.slopes[0], -one[1] * self.slopes[1]);
-                let (c, d) = (-two[0] * self.slopes[0], 1.0 - two[1] * self.slopes[1]);
-                let over = 1.0 / (a * d - b * c);
-                let (x, y) = (self.left[0], self.left[1]);
-                self.left[0] = (d * x - b * y) * over;
-                self.left[1] = (a * y - c * x) * over;
-                over.is_finite()
-            }
-            _ => {
-                for row in 0..k {
-                    for (column, coupling) in folded.coupling(row).iter().enumerate() {
-                        self.square[row * k + column] =
-                            f64::from(u8::from(row == column)) - coupling * self.slopes[column];
-                    }
-                }
-                dense_solve(&mut self.square, &mut self.left, k, 1).is_ok()
-            }
+        solve_active(
+            folded,
+            &self.slopes,
+            &mut self.left,
+            1,
+            &mut self.active,
+            &mut self.square,
+            &mut self.right,
+        )
+    }
+}
+
+/// Solves `(1 - coupling * slopes) x = right` for the rectifiers' rows, `width` numbers
+/// each; `right` becomes the solution. Rectifiers that do not conduct only follow the
+/// others. False where there is no solution.
+pub(crate) fn solve_active(
+    folded: &Folded,
+    slopes: &[f64],
+    right: &mut [f64],
+    width: usize,
+    active: &mut Vec<usize>,
+    square: &mut Vec<f64>,
+    reduced: &mut Vec<f64>,
+) -> bool {
+    active.clear();
+    active.extend((0..folded.k).filter(|&row| slopes[row] != 0.0));
+    if active.is_empty() || width == 0 {
+        return true;
+    }
+    square.clear();
+    reduced.clear();
+    for &row in active.iter() {
+        let coupling = folded.coupling(row);
+        square.extend(
+            active.iter().map(|&column| {
+                f64::from(u8::from(row == column)) - coupling[column] * slopes[column]
+            }),
+        );
+        reduced.extend_from_slice(&right[row * width..(row + 1) * width]);
+    }
+    if dense_solve(square, reduced, active.len(), width).is_err() {
+        return false;
+    }
+    for (row, target) in right.chunks_exact_mut(width).enumerate() {
+        if slopes[row] != 0.0 {
+            continue;
+        }
+        let coupling = folded.coupling(row);
+        for (&column, solved) in active.iter().zip(reduced.chunks_exact(width)) {
+            add_scaled(target, coupling[column] * slopes[column], solved);
         }
     }
+    for (&row, solved) in active.iter().zip(reduced.chunks_exact(width)) {
+        right[row * width..(row + 1) * width].copy_from_slice(solved);
+    }
+    true
 }
 
 /// How much of a step may be taken before the first rectifier passes its corner.

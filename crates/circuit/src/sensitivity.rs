@@ -5,9 +5,9 @@
 //! Nothing here fails: where the rectifiers' volts were found, their slopes are too.
 
 use crate::cycle::CARRY;
-use crate::dense::{BLOCK, add_scaled, dense_solve, dot, product};
+use crate::dense::{BLOCK, add_scaled, dot, product};
 use crate::fold::Folded;
-use crate::rectify::Rectified;
+use crate::rectify::{Rectified, solve_active};
 
 /// What follows the conductance of each thermal group, as the group's temperatures
 /// move along their common way: loads and emissions.
@@ -48,7 +48,9 @@ pub(crate) struct Sensitivity {
     history: Vec<f64>,
     /// Of rectifier volts, states, volts of thermal groups.
     out: Vec<f64>,
+    active: Vec<usize>,
     square: Vec<f64>,
+    right: Vec<f64>,
     held: Vec<f64>,
     /// For each slow port: the group's column and the current put in.
     inject: Vec<(usize, f64)>,
@@ -65,7 +67,9 @@ impl Sensitivity {
             states: vec![0.0; m * wide],
             history: vec![0.0; m * wide],
             out: vec![0.0; (k + m + t) * wide],
-            square: vec![0.0; k * k],
+            active: Vec::with_capacity(k),
+            square: Vec::with_capacity(k * k),
+            right: Vec::with_capacity(k * wide),
             held: vec![0.0; k * wide],
             inject: Vec::new(),
         }
@@ -159,14 +163,6 @@ impl Sensitivity {
         emission: impl Fn(usize) -> Option<(usize, f64)>,
     ) {
         let (m, k, wide) = (self.m, self.k, self.wide);
-        for row in 0..k {
-            let places = self.square[row * k..].iter_mut();
-            for (column, ((place, coupling), slope)) in
-                places.zip(folded.coupling(row)).zip(slopes).enumerate()
-            {
-                *place = f64::from(u8::from(row == column)) - coupling * slope;
-            }
-        }
         let (volts, others) = self.out.split_at_mut(k * wide);
         self.held.copy_from_slice(volts);
         for index in 0..k {
@@ -178,7 +174,15 @@ impl Sensitivity {
         }
         // A vanishing pivot cannot occur where the Newton solution just converged; if it
         // did, the derivative would be off and the iteration would say so.
-        if dense_solve(&mut self.square, &mut self.held, k, wide).is_err() {
+        if !solve_active(
+            folded,
+            slopes,
+            &mut self.held,
+            wide,
+            &mut self.active,
+            &mut self.square,
+            &mut self.right,
+        ) {
             return;
         }
         for ((index, held), slope) in self

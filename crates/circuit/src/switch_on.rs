@@ -224,6 +224,7 @@ fn attempt(
     let mut out = vec![0.0; folded.height];
     let mut volts = state.volts.clone();
     let mut rectified = Rectified::new(k);
+    rectified.begin(&model.laws, &state.emission, &volts);
     let mut middle = vec![0.0; m];
     let mut drive = vec![0.0; t];
     for half in 0..2 {

@@ -19,9 +19,9 @@ const STRIDE_RELATIVE: f64 = 3e-3;
 /// How closely an interval of the warm-up is solved.
 const INTERVAL_RELATIVE: f64 = 2e-4;
 /// Difference between guess and solution that an interval may show.
-const GUESS_ERROR: f64 = 0.012;
+const GUESS_ERROR: f64 = 0.006;
 /// Difference above which the interval is given up and made shorter.
-const WORST_GUESS_ERROR: f64 = 0.03;
+const WORST_GUESS_ERROR: f64 = 0.015;
 /// Shortest interval, cycles.
 const SHORTEST: f64 = 2.0;
 
@@ -169,13 +169,13 @@ impl<'a> Solver<'a> {
             && most >= SHORTEST
             && let Some((before, before_cycles)) = &way.last
         {
-            // No short remainder before a moment.
-            let cycles = if way.cycles > most {
+            let cycles = if way.cycles >= most {
                 most
-            } else if way.cycles > 0.6 * most {
-                0.5 * most
-            } else {
+            } else if way.cycles <= most - SHORTEST {
                 way.cycles
+            } else {
+                // No short remainder before a moment.
+                (0.5 * most).max(SHORTEST)
             };
             let guess = straight_on(before, state, cycles / before_cycles);
             let solved = self.interval(
@@ -190,6 +190,7 @@ impl<'a> Solver<'a> {
             let next = match solved {
                 Ok(Some(next)) => next,
                 Ok(None) | Err(CircuitError::Rectifier { .. } | CircuitError::Singular { .. }) => {
+                    // Below the shortest interval the next cycle is marched.
                     way.inverse = None;
                     way.cycles = cycles * 0.3;
                     return Ok(());
