@@ -6,11 +6,14 @@
 //! `cannot_tell` or `unguarded`; it is never filled in by habit.
 
 pub mod bench_facts;
+pub mod charged;
 pub mod faults;
 pub mod lamp;
 pub mod limits;
 pub mod powered;
 pub mod ratings;
+pub mod situation;
+pub mod step_builder;
 pub mod watch;
 
 use crate::conditions::BenchConditions;

@@ -1,0 +1,912 @@
+//! What the sheet, the bench and the state tell of a set before anything is done to it.
+//!
+//! Units: volts. Source: the sheet's wiring and the catalogue's tube types; a job
+//! in words ("horizontal output") counts where the type alone cannot tell. What
+//! only an eye can see stays `None`, and a missing tube whose effect was not found
+//! counts as harmful. Nothing here can fail.
+
+use std::collections::HashSet;
+
+use circuit::Element;
+use circuit::resting::resting;
+use parts::{Deflection, Envelope, IonTrap, PinName, SectionKind};
+
+use crate::conditions::BenchConditions;
+use crate::expect::ROOM_KELVIN;
+use crate::hazard::{Absence, ActPlace, ChassisRelation, Situation};
+use crate::sheet::{
+    CapacitorStyle, ChassisStanding, HeaterArrangement, PartValue, Place, SheetTube,
+};
+use crate::wiring::{Change, Rectifying, SetModel, Variation};
+
+/// Volts above which a capacitor's charge counts as hurtful (the usual limit for direct volts).
+pub const HURTFUL_DIRECT_VOLTS: f64 = 60.0;
+
+/// Bonded windows came about 1959 (common practice); a set made before this year has none.
+const FIRST_BONDED_YEAR: u16 = 1957;
+
+/// What is known at the start: nothing joined, nothing replaced beyond the sheet's state, plug perhaps in.
+///
+/// A chassis that the sheet shows parted from the line still counts as unknown, until
+/// the dead measurement has shown it too.
+pub fn situation_of(model: &SetModel<'_>) -> Situation {
+    let sheet = model.sheet;
+    let picture = picture_tube(model);
+    let data = picture.and_then(|tube| tube.kind.picture.as_ref());
+    let line_parts = line_capacitors(model);
+    let electrolytics: Vec<usize> = capacitors(model)
+        .filter(|&part| is_electrolytic(model, part))
+        .collect();
+    let has_rectifiers = model
+        .rectifying()
+        .iter()
+        .any(|way| !matches!(way, Rectifying::Tube { damper: true, .. }));
+    let selenium = sheet
+        .parts
+        .iter()
+        .any(|part| matches!(part.value, PartValue::Selenium { .. }));
+    let paper = capacitors(model).any(|part| {
+        matches!(
+            sheet.parts[part].value,
+            PartValue::Capacitor {
+                style: CapacitorStyle::Paper,
+                ..
+            }
+        ) && !is_named(&sheet.state.replaced, &sheet.parts[part].reference)
+    });
+    Situation {
+        chassis: match sheet.chassis_standing() {
+            ChassisStanding::OnTheLine { .. } => ChassisRelation::OnTheLine,
+            ChassisStanding::Isolated { .. } | ChassisStanding::NotTold => ChassisRelation::Unknown,
+        },
+        marked_line_volts: Some(sheet.line_volts),
+        heater_string: heater_string(model),
+        capacitors_above_60_volts: capacitors_above_60_volts(model),
+        selenium: if selenium {
+            Some(true)
+        } else {
+            has_rectifiers.then_some(false)
+        },
+        top_caps: top_caps(model),
+        horizontal_output: horizontal_output_in_set(model),
+        power_transformer: if !sheet.primaries().is_empty() {
+            Some(true)
+        } else if has_rectifiers {
+            Some(false)
+        } else {
+            None
+        },
+        line_capacitors: (!line_parts.is_empty()).then_some(true),
+        old_line_capacitors: (!line_parts.is_empty())
+            .then(|| line_parts.iter().any(|&part| is_as_found(model, part))),
+        electrolytics_as_found: (!electrolytics.is_empty())
+            .then(|| electrolytics.iter().any(|&part| is_as_found(model, part))),
+        electrolytic_replaced: electrolytics
+            .iter()
+            .any(|&part| is_named(&sheet.state.replaced, &sheet.parts[part].reference)),
+        tubes_hot: Some(false),
+        waxed_parts: paper.then_some(true),
+        picture_tube: picture.map(|_| true),
+        anode_maximum_volts: data.and_then(|data| data.anode_max_volts),
+        coating: data.and_then(|data| data.has_coating),
+        metal_cone: data
+            .and_then(|data| data.envelope)
+            .map(|envelope| envelope == Envelope::Metal),
+        bonded_window: sheet
+            .made
+            .filter(|made| *made < FIRST_BONDED_YEAR)
+            .map(|_| false),
+        ion_trap_needed: data
+            .and_then(|data| data.ion_trap)
+            .map(|trap| trap != IonTrap::None),
+        line_frequency_high_voltage: high_voltage_rectifier(model).map(|_| false),
+        ..Situation::default()
+    }
+}
+
+/// The place of an act at a place of the sheet, with what is dangerous about it.
+pub fn act_place(model: &SetModel<'_>, place: &Place) -> ActPlace {
+    match place {
+        Place::Chassis => return ActPlace::Chassis,
+        Place::LineA | Place::LineB => return ActPlace::LineBlade(place.to_string()),
+        Place::Pin { tube, pin } => {
+            if let Some(special) = special_pin(model, tube, *pin) {
+                return special;
+            }
+        }
+        Place::Named(_) => {}
+    }
+    let others = model
+        .places
+        .junction_of(place)
+        .and_then(|id| model.places.junction(id));
+    if let Some(junction) = others {
+        if junction.places.contains(&Place::Chassis) {
+            return ActPlace::Chassis;
+        }
+        let dangerous = junction.places.iter().find_map(|other| {
+            let (tube, pin) = other.pin()?;
+            special_pin(model, tube, pin).filter(|special| {
+                special.has_sweep_pulses()
+                    || special.has_high_voltage()
+                    || matches!(special, ActPlace::TubeCap(_))
+            })
+        });
+        if let Some(dangerous) = dangerous {
+            return dangerous;
+        }
+    }
+    ActPlace::Junction(place.to_string())
+}
+
+/// The place of an act at a junction, called by its label.
+pub fn act_junction(model: &SetModel<'_>, junction: usize) -> ActPlace {
+    match model.places.junctions().get(junction) {
+        Some(found) => act_place(model, found.label()),
+        None => ActPlace::Chassis,
+    }
+}
+
+/// The place of an act at a part.
+pub fn act_part(model: &SetModel<'_>, part: usize) -> ActPlace {
+    let Some(found) = model.sheet.parts.get(part) else {
+        return ActPlace::OpenChassis;
+    };
+    let reference = found.reference.clone();
+    match found.value {
+        PartValue::Switch { .. } => ActPlace::Switch(reference),
+        PartValue::Plug { .. } if sweep_feed(model) == Some(part) => ActPlace::SweepFeed(reference),
+        PartValue::Plug { .. } => ActPlace::Plug(reference),
+        PartValue::Fuse { .. } => ActPlace::Fuse(reference),
+        PartValue::Selenium { .. } => ActPlace::Selenium(reference),
+        _ => ActPlace::Part(reference),
+    }
+}
+
+fn special_pin(model: &SetModel<'_>, tube: &str, pin: PinName) -> Option<ActPlace> {
+    let sheet_tube = model.sheet.tube(tube)?;
+    let reference = sheet_tube.reference.clone();
+    if sheet_tube.kind.is_picture_tube {
+        return match pin {
+            PinName::Anode | PinName::Cap => Some(ActPlace::PictureTubeAnode),
+            PinName::Coating => Some(ActPlace::PictureTubeCoating),
+            PinName::Number(_) => sheet_tube
+                .kind
+                .pins_carrying("anode2")
+                .contains(&pin)
+                .then_some(ActPlace::PictureTubeAnode),
+        };
+    }
+    match sheet_tube
+        .kind
+        .rectifier_section()
+        .map(|section| section.kind)
+    {
+        Some(SectionKind::HvRectifier) => {
+            return Some(ActPlace::HighVoltageRectifier(reference));
+        }
+        Some(SectionKind::Damper) => {
+            let paths = sheet_tube.kind.rectifier_paths();
+            if paths.iter().any(|path| path.cathodes.contains(&pin))
+                || (paths.is_empty() && pin == PinName::Cap)
+            {
+                return Some(ActPlace::DamperCathode(reference));
+            }
+        }
+        _ => {}
+    }
+    if is_horizontal_output(sheet_tube)
+        && (pin == PinName::Cap || sheet_tube.kind.pins_carrying("plate").contains(&pin))
+    {
+        return Some(ActPlace::HorizontalOutputPlate(reference));
+    }
+    (pin == PinName::Cap).then_some(ActPlace::TubeCap(reference))
+}
+
+/// The picture tube, if the sheet has one.
+pub fn picture_tube<'m>(model: &'m SetModel<'_>) -> Option<&'m SheetTube> {
+    model
+        .sheet
+        .tubes
+        .iter()
+        .find(|tube| tube.kind.is_picture_tube)
+}
+
+/// Whether a list of references names this one.
+pub fn is_named(list: &[String], reference: &str) -> bool {
+    list.iter()
+        .any(|name| name.trim().eq_ignore_ascii_case(reference))
+}
+
+/// Whether a part is neither replaced, nor re-formed, nor cut loose.
+pub fn is_as_found(model: &SetModel<'_>, part: usize) -> bool {
+    let state = &model.sheet.state;
+    model.sheet.parts.get(part).is_some_and(|part| {
+        [&state.replaced, &state.re_formed, &state.cut_loose]
+            .into_iter()
+            .all(|list| !is_named(list, &part.reference))
+    })
+}
+
+/// Whether a part is an electrolytic.
+pub fn is_electrolytic(model: &SetModel<'_>, part: usize) -> bool {
+    model.sheet.parts.get(part).is_some_and(|part| {
+        matches!(
+            part.value,
+            PartValue::Capacitor {
+                style: CapacitorStyle::Electrolytic,
+                ..
+            }
+        )
+    })
+}
+
+/// Positions of all capacitors.
+pub fn capacitors<'m>(model: &'m SetModel<'_>) -> impl Iterator<Item = usize> + 'm {
+    model
+        .sheet
+        .parts
+        .iter()
+        .enumerate()
+        .filter(|(_, part)| matches!(part.value, PartValue::Capacitor { .. }))
+        .map(|(index, _)| index)
+}
+
+/// The part's two ends as junctions, where both are on the sheet.
+pub fn ends(model: &SetModel<'_>, part: usize) -> Option<(usize, usize)> {
+    match model.part_ends.get(part) {
+        Some([Some(from), Some(to), _]) => Some((*from, *to)),
+        _ => None,
+    }
+}
+
+/// Junctions on the line: the blades and what plugs, fuses and switches join to them,
+/// the chassis left out.
+pub fn line_side(model: &SetModel<'_>) -> HashSet<usize> {
+    let carries_on = |part: usize| {
+        matches!(
+            model.sheet.parts[part].value,
+            PartValue::Plug { .. } | PartValue::Fuse { .. } | PartValue::Switch { .. }
+        )
+    };
+    let blades: Vec<usize> = [Place::LineA, Place::LineB]
+        .iter()
+        .filter_map(|blade| model.junction(blade))
+        .filter(|junction| Some(*junction) != model.chassis)
+        .collect();
+    reach(model, &blades, carries_on, |junction| {
+        Some(junction) == model.chassis
+    })
+}
+
+/// Capacitors with an end on the line.
+pub fn line_capacitors(model: &SetModel<'_>) -> Vec<usize> {
+    let side = line_side(model);
+    capacitors(model)
+        .filter(|&part| {
+            !is_electrolytic(model, part)
+                && ends(model, part)
+                    .is_some_and(|(from, to)| side.contains(&from) || side.contains(&to))
+        })
+        .collect()
+}
+
+/// Junctions reached from `starts` through the parts that pass; `closed` junctions are not entered.
+pub fn reach(
+    model: &SetModel<'_>,
+    starts: &[usize],
+    pass: impl Fn(usize) -> bool,
+    closed: impl Fn(usize) -> bool,
+) -> HashSet<usize> {
+    let mut reached: HashSet<usize> = starts.iter().copied().collect();
+    let mut open: Vec<usize> = starts.to_vec();
+    while let Some(here) = open.pop() {
+        for (part, all) in model.part_ends.iter().enumerate() {
+            if !all.contains(&Some(here)) || !pass(part) {
+                continue;
+            }
+            for &there in all.iter().flatten() {
+                if !closed(there) && reached.insert(there) {
+                    open.push(there);
+                }
+            }
+        }
+    }
+    reached
+}
+
+fn heater_string(model: &SetModel<'_>) -> Option<bool> {
+    let places = model.heater_places();
+    if places
+        .iter()
+        .any(|place| place.arrangement == HeaterArrangement::Series && place.tubes.len() > 1)
+    {
+        return Some(true);
+    }
+    (!places.is_empty()).then_some(false)
+}
+
+/// Whether a tube's heater is one of several in series.
+pub fn is_in_string(model: &SetModel<'_>, tube: usize) -> bool {
+    let in_string = model.heater_places().iter().any(|place| {
+        place.arrangement == HeaterArrangement::Series
+            && place.tubes.len() > 1
+            && place.tubes.contains(&tube)
+    });
+    in_string
+        || (heater_string(model) == Some(true)
+            && !model
+                .heater_places()
+                .iter()
+                .any(|place| place.tubes.contains(&tube))
+            && model.sheet.tubes.get(tube).is_some_and(|tube| {
+                tube.kind.rectifier_section().map(|section| section.kind)
+                    != Some(SectionKind::HvRectifier)
+            }))
+}
+
+fn capacitors_above_60_volts(model: &SetModel<'_>) -> Option<bool> {
+    let mut any = false;
+    for part in capacitors(model) {
+        any = true;
+        let marked = match model.sheet.parts[part].value {
+            PartValue::Capacitor { volts, .. } => volts,
+            _ => None,
+        };
+        if marked.is_none_or(|volts| volts > HURTFUL_DIRECT_VOLTS) {
+            return Some(true);
+        }
+    }
+    any.then_some(false)
+}
+
+fn top_caps(model: &SetModel<'_>) -> Option<bool> {
+    let tubes = &model.sheet.tubes;
+    let cap = |tube: &SheetTube| tube.kind.pin(PinName::Cap).is_some();
+    if tubes
+        .iter()
+        .any(|tube| !tube.kind.is_picture_tube && cap(tube))
+    {
+        return Some(true);
+    }
+    let known = |tube: &SheetTube| tube.kind.is_picture_tube || !tube.kind.pins.is_empty();
+    (!tubes.is_empty() && tubes.iter().all(known)).then_some(false)
+}
+
+/// Whether the job says horizontal output.
+pub fn is_horizontal_output(tube: &SheetTube) -> bool {
+    tube.job.to_ascii_lowercase().contains("horizontal output")
+}
+
+fn has_section(tube: &SheetTube, kind: SectionKind) -> bool {
+    tube.kind
+        .rectifier_section()
+        .is_some_and(|section| section.kind == kind)
+}
+
+/// The high-voltage rectifier, if the sheet has one.
+pub fn high_voltage_rectifier<'m>(model: &'m SetModel<'_>) -> Option<&'m SheetTube> {
+    model
+        .sheet
+        .tubes
+        .iter()
+        .find(|tube| has_section(tube, SectionKind::HvRectifier))
+}
+
+fn horizontal_output_in_set(model: &SetModel<'_>) -> Option<bool> {
+    let any = model
+        .sheet
+        .tubes
+        .iter()
+        .any(|tube| is_horizontal_output(tube) || has_section(tube, SectionKind::Damper));
+    if any {
+        return Some(true);
+    }
+    let electrostatic = picture_tube(model)
+        .and_then(|tube| tube.kind.picture.as_ref())
+        .and_then(|data| data.deflection)
+        == Some(Deflection::Electrostatic);
+    electrostatic.then_some(false)
+}
+
+/// Junctions at which direct volts of a rectifier stand: cathodes of supply
+/// rectifiers and + ends of metal ones, those of the pulled tubes left out.
+pub fn supply_sources(model: &SetModel<'_>, pulled: &[usize]) -> Vec<usize> {
+    let mut found: Vec<usize> = model
+        .rectifying()
+        .iter()
+        .filter_map(|way| match way {
+            Rectifying::Tube {
+                tube,
+                cathode,
+                damper: false,
+                ..
+            } => (!pulled.contains(tube)).then_some(*cathode),
+            Rectifying::Tube { .. } => None,
+            Rectifying::Metal { part } => ends(model, *part).map(|(_, cathode)| cathode),
+        })
+        .filter(|junction| Some(*junction) != model.chassis)
+        .collect();
+    found.sort_unstable();
+    found.dedup();
+    found
+}
+
+fn passes_direct_current(model: &SetModel<'_>, part: usize, open: &[usize]) -> bool {
+    if open.contains(&part) {
+        return false;
+    }
+    match model.sheet.parts[part].value {
+        PartValue::Capacitor { .. } | PartValue::Load { .. } => false,
+        PartValue::Switch { open } | PartValue::Plug { open } => !open,
+        PartValue::Selenium { .. } | PartValue::Silicon { .. } => false,
+        _ => !is_named(
+            &model.sheet.state.cut_loose,
+            &model.sheet.parts[part].reference,
+        ),
+    }
+}
+
+/// Junctions fed with direct volts: from the rectifiers that stay, through dampers that stay.
+fn fed(model: &SetModel<'_>, pulled: &[usize], open: &[usize]) -> HashSet<usize> {
+    let mut starts = supply_sources(model, pulled);
+    loop {
+        let reached = reach(
+            model,
+            &starts,
+            |part| passes_direct_current(model, part, open),
+            |junction| Some(junction) == model.chassis,
+        );
+        let further = model.rectifying().iter().find_map(|way| match way {
+            Rectifying::Tube {
+                tube,
+                anode,
+                cathode,
+                damper: true,
+                ..
+            } if !pulled.contains(tube)
+                && reached.contains(anode)
+                && !reached.contains(cathode) =>
+            {
+                Some(*cathode)
+            }
+            _ => None,
+        });
+        match further {
+            Some(cathode) => starts.push(cathode),
+            None => return reached,
+        }
+    }
+}
+
+/// The plug or switch that parts the horizontal output stage from B+.
+pub fn sweep_feed(model: &SetModel<'_>) -> Option<usize> {
+    let can_open: Vec<usize> = (0..model.sheet.parts.len())
+        .filter(|&part| {
+            matches!(
+                model.sheet.parts[part].value,
+                PartValue::Plug { .. } | PartValue::Switch { .. }
+            )
+        })
+        .collect();
+    let line = line_side(model);
+    let mut stage: Vec<usize> = Vec::new();
+    for (index, tube) in model.sheet.tubes.iter().enumerate() {
+        if is_horizontal_output(tube) {
+            stage.extend(pin_junctions(model, index, &["grid2", "plate"]));
+        }
+        if has_section(tube, SectionKind::Damper) {
+            stage.extend(pin_junctions(model, index, &["plate"]));
+        }
+    }
+    // Asked as if the plug were closed, so that an open one is found too.
+    let feeds_through = |left_out: Option<usize>| {
+        reach(
+            model,
+            &supply_sources(model, &[]),
+            |part| {
+                Some(part) != left_out
+                    && (can_open.contains(&part) || passes_direct_current(model, part, &[]))
+            },
+            |junction| Some(junction) == model.chassis || line.contains(&junction),
+        )
+    };
+    let with_all = feeds_through(None);
+    let parts_the_stage = can_open.iter().copied().find(|&part| {
+        let without = feeds_through(Some(part));
+        let lost = |junction: &usize| with_all.contains(junction) && !without.contains(junction);
+        // Whatever feeds the whole set is no feed of the sweep.
+        let keeps_the_rest = supply_sources(model, &[])
+            .iter()
+            .any(|source| without.contains(source))
+            && capacitors(model).any(|capacitor| {
+                is_electrolytic(model, capacitor)
+                    && ends(model, capacitor).is_some_and(|(from, _)| without.contains(&from))
+            });
+        keeps_the_rest && stage.iter().any(lost)
+    });
+    parts_the_stage.or_else(|| {
+        can_open.into_iter().find(|&part| {
+            let part = &model.sheet.parts[part];
+            [&part.from, &part.to].into_iter().any(|place| {
+                let name = place.to_string().to_ascii_lowercase();
+                place.pin().is_none() && (name.contains("sweep") || name.contains("horizontal"))
+            })
+        })
+    })
+}
+
+fn pin_junctions(model: &SetModel<'_>, tube: usize, elements: &[&str]) -> Vec<usize> {
+    let Some(found) = model.sheet.tubes.get(tube) else {
+        return Vec::new();
+    };
+    elements
+        .iter()
+        .flat_map(|element| found.kind.pins_carrying(element))
+        .filter_map(|pin| {
+            model.junction(&Place::Pin {
+                tube: found.reference.clone(),
+                pin,
+            })
+        })
+        .collect()
+}
+
+fn all_pin_junctions(model: &SetModel<'_>, tube: usize) -> Vec<usize> {
+    let Some(found) = model.sheet.tubes.get(tube) else {
+        return Vec::new();
+    };
+    model
+        .places
+        .iter()
+        .filter(|place| {
+            place.pin().is_some_and(|(own, pin)| {
+                own == found.reference && !found.kind.heater_pins().contains(&pin)
+            })
+        })
+        .filter_map(|place| model.junction(place))
+        .filter(|junction| Some(*junction) != model.chassis)
+        .collect()
+}
+
+/// What the set would do with power on and this tube out, everything else as `conditions` have it.
+///
+/// A tube of a string is no step at all: nothing favourable is told of it. Where
+/// every rectifier is out no direct volts stand anywhere, so nothing is harmed.
+pub fn absence(model: &SetModel<'_>, tube: usize, conditions: &BenchConditions) -> Absence {
+    if tube >= model.sheet.tubes.len() || is_in_string(model, tube) {
+        return Absence::default();
+    }
+    let mut pulled: Vec<usize> = conditions
+        .pulled
+        .iter()
+        .filter_map(|reference| model.tube_index(reference))
+        .collect();
+    if !pulled.contains(&tube) {
+        pulled.push(tube);
+    }
+    let open: Vec<usize> = conditions
+        .open
+        .iter()
+        .chain(&conditions.fitted_without)
+        .filter_map(|reference| model.part_index(reference))
+        .collect();
+    if model.rectifying().is_empty() {
+        return Absence::default();
+    }
+    if supply_sources(model, &pulled).is_empty() {
+        return Absence::HARMLESS;
+    }
+    Missing {
+        model,
+        tube,
+        fed: fed(model, &pulled, &open),
+        pulled,
+        open,
+    }
+    .absence()
+}
+
+/// A tube that is out while B+ stands.
+struct Missing<'m, 's> {
+    model: &'m SetModel<'s>,
+    tube: usize,
+    /// All tubes that are out, this one among them.
+    pulled: Vec<usize>,
+    open: Vec<usize>,
+    fed: HashSet<usize>,
+}
+
+impl Missing<'_, '_> {
+    fn absence(&self) -> Absence {
+        Absence {
+            lifts_picture_grid: self.lifts_picture_grid(),
+            leaves_screen_fed: self.leaves_screen_fed(),
+            takes_drive: self.takes_drive(),
+            takes_bias: self.takes_bias(),
+        }
+    }
+
+    fn job(&self) -> String {
+        self.model.sheet.tubes[self.tube].job.to_ascii_lowercase()
+    }
+
+    fn is_supply_rectifier(&self) -> bool {
+        has_section(
+            &self.model.sheet.tubes[self.tube],
+            SectionKind::Rectifier,
+        )
+    }
+
+    /// Output tubes that stay in their sockets.
+    fn outputs(&self) -> impl Iterator<Item = usize> + '_ {
+        let tubes = &self.model.sheet.tubes;
+        (0..tubes.len()).filter(move |index| {
+            !self.pulled.contains(index)
+                && tubes[*index].job.to_ascii_lowercase().contains("output")
+                && !tubes[*index].kind.pins_carrying("grid2").is_empty()
+        })
+    }
+
+    /// Junctions reached from these through parts that pass direct current, as far as
+    /// the places that a supply, an electrolytic or the chassis holds.
+    fn held_with(&self, starts: &[usize]) -> HashSet<usize> {
+        let model = self.model;
+        let stiff: HashSet<usize> = capacitors(model)
+            .filter(|&part| is_electrolytic(model, part))
+            .filter_map(|part| ends(model, part))
+            .flat_map(|(from, to)| [from, to])
+            .chain(supply_sources(model, &[]))
+            .chain(model.chassis)
+            .collect();
+        reach(
+            model,
+            starts,
+            |part| passes_direct_current(model, part, &self.open),
+            |junction| stiff.contains(&junction),
+        )
+    }
+
+    fn lifts_picture_grid(&self) -> Option<bool> {
+        let model = self.model;
+        let picture = model
+            .sheet
+            .tubes
+            .iter()
+            .position(|tube| tube.kind.is_picture_tube)?;
+        if self.pulled.contains(&picture) {
+            return Some(false);
+        }
+        let first = |element: &str| pin_junctions(model, picture, &[element]).first().copied();
+        let (grid, cathode) = (first("grid1").or(first("grid"))?, first("cathode")?);
+        let near = self.held_with(&[grid, cathode]);
+        let touches = |tube: usize| {
+            all_pin_junctions(model, tube)
+                .iter()
+                .any(|junction| near.contains(junction))
+        };
+        let others = (0..model.sheet.tubes.len())
+            .filter(|&other| other != picture && !self.pulled.contains(&other) && touches(other))
+            .count();
+        if others > 0 {
+            // A tube that stays holds grid or cathode; whether it still does so is told by its own
+            // couplings alone when the missing one shares no place with it.
+            return if touches(self.tube) || self.is_supply_rectifier() {
+                None
+            } else {
+                self.drives_none_of(&near, picture)
+            };
+        }
+        self.grid_above_cathode(grid, cathode)
+    }
+
+    /// `Some(false)` when no tube that holds the picture tube's grid or cathode is
+    /// driven from the missing tube for direct current.
+    fn drives_none_of(&self, near: &HashSet<usize>, picture: usize) -> Option<bool> {
+        let model = self.model;
+        let own = all_pin_junctions(model, self.tube);
+        let holders = (0..model.sheet.tubes.len()).filter(|&other| {
+            other != picture
+                && other != self.tube
+                && all_pin_junctions(model, other)
+                    .iter()
+                    .any(|junction| near.contains(junction))
+        });
+        for holder in holders {
+            let grids = pin_junctions(model, holder, &["grid1", "grid", "cathode"]);
+            if grids.is_empty() {
+                return None;
+            }
+            let around = self.held_with(&grids);
+            if own.iter().any(|junction| around.contains(junction)) {
+                return None;
+            }
+        }
+        Some(false)
+    }
+
+    /// Solves the set at rest with B+ on each source, the tubes drawing nothing, every
+    /// control near grid and cathode at both ends of its turn.
+    fn grid_above_cathode(&self, grid: usize, cathode: usize) -> Option<bool> {
+        let model = self.model;
+        let sources = supply_sources(model, &self.pulled);
+        let conditions = BenchConditions {
+            pulled: self.names(&self.pulled, |tube| {
+                model.sheet.tubes.get(tube).map(|tube| tube.reference.clone())
+            }),
+            open: self.names(&self.open, |part| {
+                model.sheet.parts.get(part).map(|part| part.reference.clone())
+            }),
+            ..BenchConditions::default()
+        };
+        let mut wired = super::charged::wire_plug_out(model, &conditions, &Variation::none()).ok()?;
+        for source in sources {
+            let node = wired.node(source);
+            wired.circuit.add(Element::Source {
+                a: node,
+                b: 0,
+                ohms: 1.0,
+                direct_volts: 300.0,
+                peak_volts: 0.0,
+                phase: 0.0,
+            });
+        }
+        let controls: Vec<[usize; 2]> = model
+            .sheet
+            .parts
+            .iter()
+            .enumerate()
+            .filter(|(_, part)| matches!(part.value, PartValue::Control { .. }))
+            .filter_map(|(index, _)| match wired.parts.get(index).map(Vec::as_slice) {
+                Some([one, other]) => Some([*one, *other]),
+                _ => None,
+            })
+            .collect();
+        let (a, b) = (wired.node(grid), wired.node(cathode));
+        // Half a volt: less is lost in the gun's own contact potential (judgement).
+        let lifted = |circuit: &circuit::Circuit| {
+            resting(circuit, ROOM_KELVIN)
+                .ok()
+                .map(|record| record.volts(a, b).mean() > 0.5)
+        };
+        let mut above = lifted(&wired.circuit)?;
+        for pair in controls {
+            for (low, high) in [(0, 1), (1, 0)] {
+                let mut turned = wired.circuit.clone();
+                let whole: f64 = pair
+                    .iter()
+                    .map(|&element| match turned.elements[element] {
+                        Element::Resistor { ohms, .. } => ohms,
+                        _ => 0.0,
+                    })
+                    .sum();
+                for (end, share) in [(low, 1e-4), (high, 1.0)] {
+                    if let Element::Resistor { ohms, .. } = &mut turned.elements[pair[end]] {
+                        *ohms = (whole * share).max(1e-2);
+                    }
+                }
+                above |= lifted(&turned)?;
+            }
+        }
+        Some(above)
+    }
+
+    fn names(&self, list: &[usize], name: impl Fn(usize) -> Option<String>) -> Vec<String> {
+        list.iter().filter_map(|&index| name(index)).collect()
+    }
+
+    fn leaves_screen_fed(&self) -> Option<bool> {
+        let model = self.model;
+        let own = &model.sheet.tubes[self.tube];
+        let is_damper = has_section(own, SectionKind::Damper);
+        if !is_damper && !self.is_supply_rectifier() {
+            return Some(false);
+        }
+        let mut unknown = self.outputs().next().is_none()
+            && model
+                .sheet
+                .tubes
+                .iter()
+                .enumerate()
+                .any(|(index, tube)| !self.pulled.contains(&index) && tube.job.is_empty());
+        for output in self.outputs() {
+            let plates = pin_junctions(model, output, &["plate"]);
+            let screens = pin_junctions(model, output, &["grid2"]);
+            if plates.is_empty() || screens.is_empty() {
+                // The stage is not on the sheet; with its feed open it is dead all the same.
+                unknown |= !(is_horizontal_output(&model.sheet.tubes[output])
+                    && self.sweep_is_open());
+                continue;
+            }
+            let is_fed = |list: &[usize]| list.iter().any(|junction| self.fed.contains(junction));
+            if is_fed(&screens) && !is_fed(&plates) {
+                return Some(true);
+            }
+        }
+        (!unknown).then_some(false)
+    }
+
+    fn sweep_is_open(&self) -> bool {
+        sweep_feed(self.model).is_some_and(|part| {
+            self.open.contains(&part)
+                || matches!(
+                    self.model.sheet.parts[part].value,
+                    PartValue::Plug { open: true } | PartValue::Switch { open: true }
+                )
+        })
+    }
+
+    fn takes_drive(&self) -> Option<bool> {
+        let model = self.model;
+        if self.sweep_is_open() {
+            return Some(false);
+        }
+        let stays = (0..model.sheet.tubes.len()).find(|index| {
+            !self.pulled.contains(index) && is_horizontal_output(&model.sheet.tubes[*index])
+        });
+        let own = &model.sheet.tubes[self.tube];
+        if is_horizontal_output(own) {
+            return Some(false);
+        }
+        let job = self.job();
+        let Some(output) = stays else {
+            // No output tube in its socket, or none on the sheet: then the job must tell.
+            let was_pulled = self
+                .pulled
+                .iter()
+                .any(|&tube| is_horizontal_output(&model.sheet.tubes[tube]));
+            return (was_pulled || (!job.is_empty() && !job.contains("horizontal")))
+                .then_some(false);
+        };
+        if job.contains("horizontal") && !has_section(own, SectionKind::HvRectifier) {
+            return Some(true);
+        }
+        if self.is_supply_rectifier() || job.is_empty() {
+            return None;
+        }
+        // Coupled to its grid through anything but a stiff place.
+        let grids = pin_junctions(model, output, &["grid1"]);
+        let stiff = self.held_with(&grids);
+        let coupled = capacitors(model)
+            .filter_map(|part| ends(model, part))
+            .filter(|(from, to)| stiff.contains(from) != stiff.contains(to))
+            .flat_map(|(from, to)| [from, to])
+            .chain(stiff.iter().copied())
+            .collect::<HashSet<usize>>();
+        let own = all_pin_junctions(model, self.tube);
+        Some(own.iter().any(|junction| coupled.contains(junction)))
+    }
+
+    fn takes_bias(&self) -> Option<bool> {
+        let model = self.model;
+        let own = all_pin_junctions(model, self.tube);
+        let mut unknown = false;
+        for output in self.outputs() {
+            if is_horizontal_output(&model.sheet.tubes[output]) && self.sweep_is_open() {
+                continue;
+            }
+            let grids = pin_junctions(model, output, &["grid1"]);
+            if grids.is_empty() {
+                // A stage that is not on the sheet: only a tube whose job has nothing to do with it is harmless.
+                unknown |= self.is_supply_rectifier() || own.is_empty();
+                continue;
+            }
+            let around = self.held_with(&grids);
+            if own.iter().any(|junction| around.contains(junction)) {
+                return Some(true);
+            }
+        }
+        let others = model
+            .sheet
+            .tubes
+            .iter()
+            .enumerate()
+            .any(|(index, tube)| !self.pulled.contains(&index) && tube.job.is_empty());
+        (!unknown && !others).then_some(false)
+    }
+}
+
+/// The change that lifts a part.
+pub fn lifted(part: usize) -> Variation {
+    Variation::change(Change::Open(part))
+}
