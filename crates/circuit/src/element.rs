@@ -371,6 +371,16 @@ impl Circuit {
                         value("leak siemens", *leak_siemens, 0.0, "zero or more")?;
                         value("threshold", *threshold, 0.0, "zero or more")
                     }
+                    RectifierLaw::Curve {
+                        rated_emission,
+                        leak_siemens,
+                        ..
+                    } => {
+                        // An infinite emission is that of a metal rectifier.
+                        let emission = rated_emission.min(1e6);
+                        value("rated emission", emission, 0.0, "zero or more")?;
+                        value("leak siemens", *leak_siemens, 0.0, "zero or more")
+                    }
                 }
             }
             Element::Warm { a, b, group } => {

@@ -12,6 +12,7 @@ pub mod error;
 pub mod rectifier;
 pub mod thermal;
 
+pub mod ohm_network;
 pub mod record;
 pub mod resting;
 pub mod solver;
@@ -32,5 +33,5 @@ mod stage;
 
 pub use element::{BodyRef, Circuit, Element, Node, Winding};
 pub use error::CircuitError;
-pub use rectifier::RectifierLaw;
+pub use rectifier::{MeasuredCurve, RectifierLaw};
 pub use solver::{Solver, SolverOptions, Start};

@@ -224,7 +224,7 @@ pub fn causes(model: &SetModel<'_>, conditions: &BenchConditions) -> Vec<Cause> 
                     .iter()
                     .map(|own| ((own / perveance).ln() / 1.5).abs())
                     .fold(0.0, f64::max),
-                RectifierLaw::Junction { .. } => 0.0,
+                RectifierLaw::Junction { .. } | RectifierLaw::Curve { .. } => 0.0,
             });
         push(
             Figure::TubeDrop(*tube),

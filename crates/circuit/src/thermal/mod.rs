@@ -69,7 +69,7 @@ pub use emission::{OXIDE_WORK_FUNCTION_KELVIN, USUAL_EMISSION_RESERVE, space_cha
 pub use fault::{ThermalError, ThermalFault};
 pub use group::{Arrangement, GroupState, Response, ThermalGroup};
 pub use thermistor::{ThermistorLaw, ThermistorSpec};
-pub use tube_heater::{HeaterLaw, HeaterSpec, Heating, RATED_CATHODE_KELVIN};
+pub use tube_heater::{HeaterLaw, HeaterShares, HeaterSpec, Heating, RATED_CATHODE_KELVIN};
 pub use tungsten::TungstenProperties;
 pub use tungsten_lamp::{LampLaw, LampSpec, usual_conduction_share};
 

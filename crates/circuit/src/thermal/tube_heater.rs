@@ -72,6 +72,30 @@ const FILAMENT_END_SHARE: f64 = 0.1;
 const WIRE_CAPACITY_SHARE: f64 = 0.15;
 const RESISTANCE_CURVATURE: f64 = 0.123;
 
+/// How a heater's heat goes its ways; the defaults are those of the module's page.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct HeaterShares {
+    /// Of the heat from wire to cathode, by contact.
+    pub contact: f64,
+    /// Of the heat from the cathode, by its supports.
+    pub support: f64,
+    /// Of the heat from a filament, by its ends.
+    pub filament_end: f64,
+    /// Of the heat capacity, that of wire and coating.
+    pub wire_capacity: f64,
+}
+
+impl Default for HeaterShares {
+    fn default() -> Self {
+        Self {
+            contact: CONTACT_SHARE,
+            support: SUPPORT_SHARE,
+            filament_end: FILAMENT_END_SHARE,
+            wire_capacity: WIRE_CAPACITY_SHARE,
+        }
+    }
+}
+
 /// The law of one heater.
 #[derive(Debug, Clone)]
 pub struct HeaterLaw {
@@ -102,6 +126,14 @@ impl HeaterLaw {
     /// # Errors
     /// Figures out of range.
     pub fn new(spec: HeaterSpec) -> Result<Self, ThermalError> {
+        Self::with_shares(spec, HeaterShares::default())
+    }
+
+    /// The same with other ways for the heat.
+    ///
+    /// # Errors
+    /// Figures out of range; shares must lie between 0.01 and 0.9.
+    pub fn with_shares(spec: HeaterSpec, shares: HeaterShares) -> Result<Self, ThermalError> {
         let mut faults = Faults::default();
         let manual = "see the tube manual";
         faults.within("volts", spec.volts, (0.2, 500.0), manual);
@@ -120,9 +152,17 @@ impl HeaterLaw {
                 "leave it out if unknown",
             );
         }
+        for (field, share) in [
+            ("contact", shares.contact),
+            ("support", shares.support),
+            ("filament_end", shares.filament_end),
+            ("wire_capacity", shares.wire_capacity),
+        ] {
+            faults.within(field, share, (0.01, 0.9), "a share of the heat");
+        }
         faults.end()?;
 
-        let mut kind = HeaterKind::new(spec.heating, spec.hot_to_cold);
+        let mut kind = HeaterKind::new(spec.heating, spec.hot_to_cold, shares);
         let cold = [AMBIENT_KELVIN; 2];
         // all times go with the heat capacity: run once unscaled, then scale
         let unscaled = if spec.controlled {
@@ -197,7 +237,7 @@ impl HeaterLaw {
 }
 
 impl HeaterKind {
-    fn new(heating: Heating, hot_to_cold: f64) -> Self {
+    fn new(heating: Heating, hot_to_cold: f64, shares: HeaterShares) -> Self {
         let fourth = |kelvin: f64| kelvin.powi(4);
         let pair = |share: f64, hot: f64, cold: f64| {
             [
@@ -210,17 +250,17 @@ impl HeaterKind {
             // Worthing 1925, 300 to 1500 K); alloys and cold ends make up the rest
             Heating::Indirect => (
                 (AMBIENT_KELVIN * hot_to_cold.powf(1.0 / 1.209)).clamp(1350.0, 1600.0),
-                SUPPORT_SHARE,
+                shares.support,
             ),
-            Heating::Direct => (RATED_CATHODE_KELVIN, FILAMENT_END_SHARE),
+            Heating::Direct => (RATED_CATHODE_KELVIN, shares.filament_end),
         };
         let outward = pair(end_share, RATED_CATHODE_KELVIN, AMBIENT_KELVIN);
         let (exchange, seconds_per_kelvin) = match heating {
             Heating::Indirect => (
-                pair(CONTACT_SHARE, wire_kelvin, RATED_CATHODE_KELVIN),
+                pair(shares.contact, wire_kelvin, RATED_CATHODE_KELVIN),
                 [
-                    0.02 * WIRE_CAPACITY_SHARE,
-                    0.02 * (1.0 - WIRE_CAPACITY_SHARE),
+                    0.02 * shares.wire_capacity,
+                    0.02 * (1.0 - shares.wire_capacity),
                 ],
             ),
             Heating::Direct => ([0.0; 2], [0.005, f64::INFINITY]),
