@@ -33,6 +33,7 @@ struct Looked {
     reached: f64,
     heater_share: Option<f64>,
     supply_share: Option<f64>,
+    winding_share: Option<f64>,
     faults: Vec<(usize, Seen)>,
     told: usize,
     harm: f64,
@@ -53,7 +54,7 @@ pub fn combinations(lamps: &[f64]) -> Vec<Vec<f64>> {
         chosen.sort_by(|a, b| b.total_cmp(a));
         found.push(chosen);
     }
-    found.sort_by(|a, b| total(a).total_cmp(&total(b)));
+    found.sort_by(|a, b| total(a).total_cmp(&total(b)).then(a.len().cmp(&b.len())));
     found.dedup_by(|a, b| (total(a) - total(b)).abs() < 0.02 * total(b));
     found
 }
@@ -138,6 +139,7 @@ pub fn choose(
         watts: chosen.watts.clone(),
         heater_share: chosen.heater_share,
         supply_share: chosen.supply_share,
+        winding_share: chosen.winding_share,
         faults: chosen
             .faults
             .iter()
@@ -273,6 +275,7 @@ fn look(
             reached,
             heater_share,
             supply_share,
+            winding_share,
             faults: seen_faults,
             told,
             harm,

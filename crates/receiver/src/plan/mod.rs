@@ -11,9 +11,11 @@ pub mod faults;
 pub mod lamp;
 pub mod limits;
 pub mod powered;
+pub mod powered_words;
 pub mod ratings;
 pub mod situation;
 pub mod step_builder;
+pub mod wake;
 pub mod watch;
 
 use crate::conditions::BenchConditions;
@@ -126,6 +128,8 @@ pub struct LampChoice {
     pub heater_share: Option<f64>,
     /// Share of the normal B+ reading reached behind it, if B+ is fed.
     pub supply_share: Option<f64>,
+    /// Share of the volts that unloaded windings show without it, if they are read.
+    pub winding_share: Option<f64>,
     /// For each likely fault: watts in the faulty part and in the irreplaceable one.
     pub faults: Vec<LampFault>,
     /// What this lamp does not guard, or that no lamp does both.

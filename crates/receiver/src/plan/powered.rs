@@ -56,6 +56,8 @@ pub struct PoweredStep {
     pub wait_seconds: f64,
     /// Highest momentary volts to chassis at each junction.
     pub peaks: Vec<f64>,
+    /// Volts to chassis at each junction that a capacitor there holds at most, with sign.
+    pub peaks_signed: Vec<f64>,
     /// What is strained most.
     pub strains: Vec<Strain>,
     /// Share of rated heater volts.
@@ -391,6 +393,9 @@ fn one_step(
     work.solved_states += 1;
     let mut unknown = Vec::new();
     watch.probes.retain(|probe: &Probe| {
+        if !super::powered_words::is_safe_to_read(model, probe, &solved.junction_peaks) {
+            return false;
+        }
         match predictor.why_unknown(probe, &conditions, &solved) {
             Some(because) => {
                 unknown.push(Unknown {
@@ -448,6 +453,19 @@ fn one_step(
         expect,
         unknown,
         wait_seconds,
+        peaks_signed: solved
+            .junction_volts
+            .iter()
+            .zip(&solved.junction_peaks)
+            .map(|(mean, peak)| {
+                // Where direct volts rule, the crest of the ripple is what the capacitor keeps.
+                if peak - mean.abs() < 0.5 * mean.abs() {
+                    mean.signum() * peak
+                } else {
+                    *mean
+                }
+            })
+            .collect(),
         peaks: solved.junction_peaks,
         strains,
         heater_share: share,
@@ -509,10 +527,13 @@ fn because(
             reached.push(format!("{} percent of the normal B+ reading", percent(share)));
         }
         text.push_str(&format!(
-            " With {} in series the healthy set reaches {}.",
+            " Behind {} the healthy set reaches {}.",
             words(&lamp.watts),
             if reached.is_empty() {
-                "nearly its full winding volts".to_string()
+                format!(
+                    "{} percent of its winding volts",
+                    percent(lamp.winding_share.unwrap_or(0.0))
+                )
             } else {
                 reached.join(" and ")
             }

@@ -1,0 +1,182 @@
+//! The whole plan: dead steps, energised steps, and where it ends.
+//!
+//! Units as the steps say. The plan stops before the sweep feed is closed: the drive of
+//! the horizontal output stage is not calculated, so its end is a step of conditions
+//! that the restorer has to meet. Fails when the sheet makes no circuit, when a state
+//! was not found, or when an act would have to be advised that must not be.
+
+use parts::Catalogue;
+
+use crate::expect::Predictor;
+use crate::hazard::{Act, ActKind, ActPlace, Setting};
+use crate::reading::Notice;
+use crate::sheet::Sheet;
+use crate::wiring::SetModel;
+
+use super::bench_facts::{BenchFacts, bench_facts};
+use super::faults::{LikelyFault, likely_faults};
+use super::powered::{PoweredSteps, powered_steps};
+use super::powered_words::{Standing, in_words};
+use super::situation::{is_horizontal_output, picture_tube};
+use super::step_builder::{PlanError, PlanState};
+use super::watch::NotSeen;
+use super::{PlanWork, PowerUpPlan, Step, Unguarded};
+
+/// Plans the first power-up of a set; each step is handed out as soon as it stands.
+pub fn wake(
+    sheet: &Sheet,
+    catalogue: &Catalogue,
+    on_step: &mut dyn FnMut(&Step),
+) -> Result<PowerUpPlan, PlanError> {
+    let model = SetModel::new(sheet, catalogue);
+    let predictor = Predictor::new(&model);
+    let bench = bench_facts(&model);
+    let mut state = PlanState::new(&model);
+    let mut work = PlanWork::default();
+    let mut steps = Vec::new();
+    let faults = likely_faults(&model);
+    let mut standing = Standing::default();
+    let mut refused = None;
+    let found = powered_steps(&predictor, &bench, &faults, &mut work, &mut |powered| {
+        if refused.is_some() {
+            return;
+        }
+        match in_words(&model, &bench, &mut state, &mut standing, powered) {
+            Ok(step) => {
+                on_step(&step);
+                steps.push(step);
+            }
+            Err(error) => refused = Some(error),
+        }
+    });
+    if let Some(error) = refused {
+        return Err(error);
+    }
+    let found = found.map_err(|error| match error {
+        NotSeen::Wiring(error) => PlanError::Wiring(error),
+        NotSeen::Circuit(error) => PlanError::NotSettled(error),
+    })?;
+    if let Some(step) = before_the_sweep(&model, &found, &mut state)? {
+        on_step(&step);
+        steps.push(step);
+    }
+    let mut notices = bench.notices.clone();
+    notices.extend(found.notices.clone());
+    notices.extend(line_notices(&bench, &found));
+    notices.extend(model.assumed.iter().map(|assumed| Notice {
+        text: format!("assumed: {}", assumed.what),
+        hint: format!("{}; measure it and put it on the sheet", assumed.from),
+    }));
+    notices.extend(model.left_out.iter().map(|left_out| Notice {
+        text: format!(
+            "left out: {}, because {}",
+            left_out.reference, left_out.because
+        ),
+        hint: "complete the sheet to have it counted".to_string(),
+    }));
+    Ok(PowerUpPlan {
+        unguarded: unguarded(&faults, &found),
+        steps,
+        notices,
+        work,
+    })
+}
+
+fn line_notices(bench: &BenchFacts, found: &PoweredSteps) -> Vec<Notice> {
+    let mut notices = Vec::new();
+    let needed = found.volt_amperes;
+    if needed > 0.0 {
+        let text = format!(
+            "At full line the set takes {needed:.0} VA without its sweep stage{}.",
+            if found.direct_line_amperes > 0.01 {
+                format!(
+                    ", and {:.0} mA of direct current through whatever transformer feeds it",
+                    1000.0 * found.direct_line_amperes
+                )
+            } else {
+                String::new()
+            }
+        );
+        let hint = match bench.isolation_volt_amperes {
+            Some(owned) if found.direct_line_amperes > 0.01 && owned < 1.6 * needed => format!(
+                "the isolation transformer of {owned:.0} VA is small for it: direct current saturates iron; watch its heat, or take one of {:.0} VA",
+                1.6 * needed
+            ),
+            Some(owned) if owned < needed => format!(
+                "the isolation transformer of {owned:.0} VA is too small; take one of {:.0} VA",
+                1.3 * needed
+            ),
+            Some(owned) => format!("the isolation transformer of {owned:.0} VA carries that"),
+            None => format!("an isolation transformer for it: {:.0} VA", 1.3 * needed),
+        };
+        notices.push(Notice { text, hint });
+    }
+    notices
+}
+
+/// Where the plan ends: what has to be met before the sweep feed is closed.
+fn before_the_sweep(
+    model: &SetModel<'_>,
+    found: &PoweredSteps,
+    state: &mut PlanState,
+) -> Result<Option<Step>, PlanError> {
+    if !model.sheet.tubes.iter().any(is_horizontal_output) {
+        return Ok(None);
+    }
+    let opened = found.sweep_opening.as_deref();
+    let mut step = state.step(
+        "Before the sweep feed is closed",
+        "The drive of the horizontal output tube is not calculated yet. Without drive that tube and the flyback burn within a minute or two, so the plan stops here until these are met.",
+    );
+    step.act(Act::new(ActKind::PlugOut, ActPlace::WholeSet));
+    match opened {
+        Some(reference) => {
+            step.say(format!("Leave {reference} open until all of this is met."));
+        }
+        None => {
+            step.say("The sheet shows nothing that opens the sweep feed: find the wire that feeds the damper's plate and lift it, or leave B+ off.");
+        }
+    }
+    step.say("A negative grid at the horizontal output tube: some tens of volts (common practice: -20 to -60 V) show that drive is there. Read it at the grid with the sweep feed still open.");
+    step.say("A limit for its cathode current, read across a resistor of 10 ohm in its cathode: 1 V is 100 mA. Common practice: 70 to 120 mA for 17 to 21 inch sets, 45 to 90 mA for 10 to 12 inch sets; never beyond the tube's own maximum.");
+    step.act(Act::new(
+        ActKind::Set(Setting::BrightnessToMinimum),
+        ActPlace::WholeSet,
+    ));
+    let needs_trap = picture_tube(model)
+        .and_then(|tube| tube.kind.picture.as_ref())
+        .and_then(|picture| picture.ion_trap)
+        .is_none_or(|trap| trap != parts::IonTrap::None);
+    if needs_trap {
+        step.say("The ion trap on the neck, as the picture tube's type wants it; set for the brightest raster, at low brightness, as soon as there is light.");
+    }
+    step.say("No ordinary meter at the plate cap, the damper's cathode or the high-voltage rectifier, ever.");
+    Ok(Some(step.finish()?))
+}
+
+/// Faults that no step tells at any severity, or that stay untold where they work.
+fn unguarded(faults: &[LikelyFault], found: &PoweredSteps) -> Vec<Unguarded> {
+    let mut list = Vec::new();
+    for (number, fault) in faults.iter().enumerate() {
+        let told = found.steps.iter().any(|step| {
+            step.limits.told.iter().any(|told| told.fault == number)
+        });
+        if told {
+            continue;
+        }
+        let why = found.steps.iter().find_map(|step| {
+            step.limits
+                .untold
+                .iter()
+                .find(|(own, _)| *own == number)
+                .map(|(_, because)| because.clone())
+        });
+        list.push(Unguarded {
+            fault: fault.name.clone(),
+            because: why.unwrap_or_else(|| {
+                "no step of this plan feels it; it shows only once the sweep runs, or in cold resistances".to_string()
+            }),
+        });
+    }
+    list
+}
