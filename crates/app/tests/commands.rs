@@ -488,3 +488,71 @@ fn pages_keep_to_eighty_columns() -> Outcome {
     }
     Ok(())
 }
+
+#[test]
+fn ohms_answers_in_its_fixed_form() -> Outcome {
+    let (status, answer) = json(&["ohms", LARKFIELD])?;
+    assert_eq!(status, 0, "{answer:#}");
+    hold_form_of_readings(&answer)?;
+    assert!(
+        answer["conditions"]["line_volts"].is_null(),
+        "the plug is out"
+    );
+    for one in answer["readings"].as_array().ok_or("no readings")? {
+        assert_eq!(one["what"], "ohms");
+        assert_eq!(one["to"], "chassis");
+    }
+    Ok(())
+}
+
+#[test]
+fn ohms_between_two_places_are_the_same_both_ways_round() -> Outcome {
+    // Reciprocity: between two places joined by resistances alone it does not matter which
+    // lead is where. The two plate ends are joined by the copper of the plate windings.
+    let between = |at: &str, to: &str| -> Result<f64, Box<dyn Error>> {
+        let (_, answer) = json(&["ohms", LARKFIELD, "--to", to])?;
+        Ok(reading(&answer, at, "ohms").ok_or(format!("no {at} to {to}: {answer:#}"))?)
+    };
+    let (one, other) = (between("V14.4", "V14.6")?, between("V14.6", "V14.4")?);
+    assert!((one - other).abs() < 1e-3 * one, "{one} and {other} ohm");
+    // The copper as the sheet gives it: 31 and 33 ohm in series.
+    assert!((one - 64.0).abs() < 0.64, "{one} ohm");
+    Ok(())
+}
+
+#[test]
+fn pictures_are_drawn_besides_the_answer() -> Outcome {
+    let folder = tempfile::tempdir()?;
+    for (picture_of, wanted) in [("line", "line, volts rms"), ("seconds", "after switch-on")] {
+        let path = folder.path().join(format!("{picture_of}.svg"));
+        let name = path.display().to_string();
+        let (status, answer) = json(&[
+            "expect",
+            LARKFIELD,
+            "--no-bands",
+            "--picture",
+            &name,
+            "--picture-of",
+            picture_of,
+        ])?;
+        assert_eq!(status, 0, "{answer:#}");
+        hold_form_of_readings(&answer)?;
+        let svg = std::fs::read_to_string(&path)?;
+        for wanted in ["<title id=", "<desc id=", "Larkfield 12T", wanted] {
+            assert!(
+                svg.contains(wanted),
+                "{picture_of}: `{wanted}` is not in the picture"
+            );
+        }
+    }
+    let nowhere = folder
+        .path()
+        .join("no such folder/a.svg")
+        .display()
+        .to_string();
+    check(
+        &["expect", LARKFIELD, "--no-bands", "--picture", &nowhere],
+        1,
+        "cannot be written",
+    )
+}

@@ -8,7 +8,9 @@ use receiver::plan::{PowerUpPlan, Step};
 use receiver::reading::{Notice, Reading, Unknown};
 use receiver::sheet::Sheet;
 
-use receiver::expect::{ExpectError, Expectation};
+use receiver::curves::{self, Curves};
+use receiver::expect::{ExpectError, Expectation, Predictor};
+use receiver::wiring::SetModel;
 
 use crate::check_sheet::catalogue;
 use crate::trouble::Trouble;
@@ -32,8 +34,25 @@ pub fn expect(sheet: &Sheet, conditions: &BenchConditions) -> Result<Answer, Tro
 }
 
 /// Cold resistances with the set unplugged.
-pub fn cold_ohms(_sheet: &Sheet, _to: Option<&str>, _pulled: &[String]) -> Result<Answer, Trouble> {
-    Err(Trouble::ours("no resistance could be worked out"))
+pub fn cold_ohms(sheet: &Sheet, to: Option<&str>, pulled: &[String]) -> Result<Answer, Trouble> {
+    let expectation = receiver::ohms::cold_ohms(sheet, catalogue()?, to, pulled).map_err(sorted)?;
+    Ok(answer(expectation))
+}
+
+/// B+ against line volts, straight on the line and behind these lamps.
+pub fn supply_against_line(
+    sheet: &Sheet,
+    conditions: &BenchConditions,
+    lamps: &[f64],
+) -> Result<Curves, Trouble> {
+    let model = SetModel::new(sheet, catalogue()?);
+    curves::supply_against_line(&Predictor::new(&model), conditions, Some(lamps)).map_err(sorted)
+}
+
+/// B+ and heaters against seconds from switch-on.
+pub fn warm_up_curves(sheet: &Sheet, conditions: &BenchConditions) -> Result<Curves, Trouble> {
+    let model = SetModel::new(sheet, catalogue()?);
+    curves::warm_up_curves(&Predictor::new(&model), conditions).map_err(sorted)
 }
 
 /// The staged first power-up; each step is handed out as soon as it stands.

@@ -44,7 +44,7 @@ pub fn tell_demo() -> Result<Demo, Trouble> {
         ..BenchConditions::default()
     };
     let expect = expect_readings(&file, &conditions)?;
-    let wake = plan_first_power_up(&file, &mut |_| {})?;
+    let wake = plan_first_power_up(&file, &mut |_| {})?.view;
     let next = NEXT.iter().map(|sentence| (*sentence).to_owned()).collect();
     Ok(Demo {
         sheet: EXAMPLE_SHEET.to_owned(),

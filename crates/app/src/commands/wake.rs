@@ -32,12 +32,13 @@ pub fn run(arguments: &WakeArguments, screen: &mut Screen) -> Result<u8, Stop> {
     shown?;
     if let Some(path) = &arguments.picture {
         let picture_of = arguments.picture_of.unwrap_or(PictureOf::Seconds);
-        pictures::draw_step(&file, arguments.picture_step, picture_of, path)?;
+        let conditions = plan.conditions_of(arguments.picture_step)?;
+        pictures::draw(&file, conditions, picture_of, path)?;
     }
     if screen.json {
-        screen.answer(&plan)?;
+        screen.answer(&plan.view)?;
     } else {
-        screen.say(&plan_page::closing(&plan))?;
+        screen.say(&plan_page::closing(&plan.view))?;
     }
     Ok(DONE)
 }

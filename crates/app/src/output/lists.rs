@@ -38,6 +38,15 @@ pub fn indented(text: &str, first: &str, further: &str) -> String {
     lines
 }
 
+/// A text that begins a sentence.
+pub fn sentence(text: &str) -> String {
+    let mut characters = text.chars();
+    match characters.next() {
+        Some(first) => first.to_uppercase().chain(characters).collect(),
+        None => String::new(),
+    }
+}
+
 /// A list, a dash before each entry.
 pub fn dashes<'a>(entries: impl IntoIterator<Item = &'a str>) -> String {
     entries

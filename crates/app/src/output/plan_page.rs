@@ -180,7 +180,11 @@ fn stop_table(rules: &[StopView]) -> String {
                 "switch-on".to_owned()
             };
             vec![
-                format!("{} {}", rule.at, called(rule.what)),
+                format!(
+                    "{} {}",
+                    place(&rule.at, rule.to.as_deref()),
+                    called(rule.what)
+                ),
                 limit,
                 from,
                 tells,
@@ -258,28 +262,30 @@ fn place(at: &str, to: Option<&str>) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use benchwork::view::{ConditionsView, LampFaultView, ThreatenedView};
     use receiver::conditions::BenchConditions;
-    use receiver::plan::{Charged, LampChoice, LampFault, Limit, Step, StopRule};
-    use receiver::reading::What;
 
     fn energised_step() -> StepView {
-        let step = Step {
-            number: 4,
+        let conditions = BenchConditions {
+            lamps: vec![100.0],
+            ..Default::default()
+        };
+        StepView {
+            step: 4,
             title: "B+ behind the lamp".to_owned(),
             acts: vec!["Put the 100 W lamp in series.".to_owned()],
-            conditions: BenchConditions {
-                lamps: vec![100.0],
-                ..Default::default()
-            },
+            conditions: ConditionsView::of(&conditions, 117.0, true),
             energised: true,
             wait_seconds: 30.0,
             because: "the lamp is the largest that guards the transformer".to_owned(),
             expect: Vec::new(),
             unknown: Vec::new(),
-            stop: vec![StopRule {
+            stop: vec![StopView {
                 at: "line".to_owned(),
-                what: What::LineWatts,
-                limit: Limit::Above(120.0),
+                to: None,
+                what: "line_watts",
+                above: Some(120.0),
+                below: None,
                 after_seconds: 10.0,
                 tells: vec!["shorted filter capacitor C1A".to_owned()],
                 cannot_tell: vec!["few shorted turns".to_owned()],
@@ -287,33 +293,35 @@ mod tests {
             stop_signs: vec!["the lamp bright and staying so".to_owned()],
             live: vec!["B+ main".to_owned()],
             charged: vec![
-                Charged {
+                ChargedView {
                     at: "B+ main".to_owned(),
                     volts: 250.0,
-                    seconds_to_ten_volts: Some(5.0),
+                    seconds_to_10_volts: Some(5.0),
                     if_bleeder_open_seconds: Some(90.0),
                 },
-                Charged {
+                ChargedView {
                     at: "V20.anode".to_owned(),
                     volts: 9000.0,
-                    seconds_to_ten_volts: None,
+                    seconds_to_10_volts: None,
                     if_bleeder_open_seconds: None,
                 },
             ],
             cautions: vec!["one hand in the pocket".to_owned()],
-            lamp: Some(LampChoice {
+            lamp: Some(LampView {
                 watts: vec![100.0],
                 heater_share: Some(0.8),
                 supply_share: Some(0.7),
-                faults: vec![LampFault {
+                faults: vec![LampFaultView {
                     fault: "C1A shorted".to_owned(),
                     part_watts: 20.0,
-                    irreplaceable: Some(("T1".to_owned(), 45.0)),
+                    irreplaceable: Some(ThreatenedView {
+                        part: "T1".to_owned(),
+                        watts: 45.0,
+                    }),
                 }],
                 remark: "It does not guard against a shorted C40.".to_owned(),
             }),
-        };
-        StepView::of(&step, 117.0)
+        }
     }
 
     #[test]

@@ -6,7 +6,7 @@
 use benchwork::view::{ExpectationView, ReadingView, UnknownView};
 
 use super::figures::{KINDS, called, figure, percent};
-use super::lists::{heading, indented, paragraph, table, title};
+use super::lists::{heading, indented, paragraph, sentence, table, title};
 use super::trouble_page::notices;
 
 /// How much of the answer is shown.
@@ -41,7 +41,7 @@ pub fn page(name: &str, view: &ExpectationView, extent: Extent) -> String {
     };
     page.push_str(&paragraph(&format!(
         "{}.{bands}",
-        view.conditions.in_words()
+        sentence(&view.conditions.in_words())
     )));
     page.push('\n');
     page.push_str(&tables(&view.readings, view.conditions.bands, extent));
@@ -122,10 +122,7 @@ pub fn not_predictable(unknown: &[UnknownView], extent: Extent) -> String {
     };
     let mut page = heading("Not predictable");
     for (because, names) in reasons.iter().take(shown) {
-        let names: Vec<String> = names
-            .iter()
-            .map(|(at, kinds)| format!("{at} ({})", kinds.join(", ")))
-            .collect();
+        let names: Vec<String> = names.iter().map(|(at, kinds)| named(at, kinds)).collect();
         page.push_str(&indented(
             &format!("{}: {because}", names.join(", ")),
             "  - ",
@@ -146,6 +143,14 @@ pub fn not_predictable(unknown: &[UnknownView], extent: Extent) -> String {
     }
     page.push('\n');
     page
+}
+
+/// A place or part with what cannot be told of it; ohms speak for themselves.
+fn named(at: &str, kinds: &[&str]) -> String {
+    match kinds {
+        ["ohms"] => at.to_owned(),
+        kinds => format!("{at} ({})", kinds.join(", ")),
+    }
 }
 
 type ByLead<'a> = Vec<(Option<&'a str>, Vec<&'a ReadingView>)>;

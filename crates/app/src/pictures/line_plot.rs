@@ -9,53 +9,11 @@
 use plotters::coord::Shift;
 use plotters::prelude::*;
 use plotters::style::text_anchor::{HPos, Pos, VPos};
-
-/// A picture: what it shows in words, and its panels over one axis.
-#[derive(Debug, Clone, PartialEq, Default)]
-pub struct LinePlot {
-    /// The title, shown above and read aloud.
-    pub title: String,
-    /// What the curves show, in words, for those who cannot see them.
-    pub description: String,
-    /// What the axis below counts, with its unit.
-    pub across: String,
-    /// The panels, from the top.
-    pub panels: Vec<Panel>,
-}
-
-/// One panel with its own upright axis, from zero up.
-#[derive(Debug, Clone, PartialEq, Default)]
-pub struct Panel {
-    /// What the upright axis counts, with its unit.
-    pub upright: String,
-    /// The curves, the most important first.
-    pub curves: Vec<Curve>,
-    /// Levels to hold the curves against.
-    pub levels: Vec<Level>,
-}
-
-/// One curve.
-#[derive(Debug, Clone, PartialEq, Default)]
-pub struct Curve {
-    /// Its name, a few words.
-    pub name: String,
-    /// Its points, from left to right.
-    pub points: Vec<(f64, f64)>,
-}
-
-/// One level.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Level {
-    /// Its name, a few words.
-    pub name: String,
-    /// Its height.
-    pub height: f64,
-}
+use receiver::curves::{Axis, Curves, Panel};
 
 const WIDTH: u32 = 900;
 const HEAD: u32 = 46;
 const PANEL: u32 = 330;
-const ROOM_FOR_NAMES: u32 = 200;
 const LETTER: i32 = 13;
 const FAMILY: &str = "sans-serif";
 
@@ -68,7 +26,7 @@ const FAINT: RGBColor = RGBColor(222, 220, 212);
 const DASHES: &[(i32, i32)] = &[(0, 0), (9, 5), (3, 4), (16, 6), (6, 10), (2, 8)];
 
 /// The picture as the text of an SVG file, or why there is none.
-pub fn svg(plot: &LinePlot) -> Result<String, String> {
+pub fn svg(plot: &Curves) -> Result<String, String> {
     let panels = plot.panels.len() as u32;
     if !plot
         .panels
@@ -81,19 +39,20 @@ pub fn svg(plot: &LinePlot) -> Result<String, String> {
     let mut text = String::new();
     draw(plot, panels, &mut text)
         .map_err(|error| format!("the picture cannot be drawn: {error}"))?;
-    Ok(with_words(&text, &plot.title, &plot.description))
+    Ok(with_words(&text, &plot.title, &plot.text))
 }
 
 type Failure = Box<dyn std::error::Error>;
 type Area<'a> = DrawingArea<SVGBackend<'a>, Shift>;
 
-fn draw(plot: &LinePlot, panels: u32, text: &mut String) -> Result<(), Failure> {
+fn draw(plot: &Curves, panels: u32, text: &mut String) -> Result<(), Failure> {
     let height = HEAD + PANEL * panels;
     let root = SVGBackend::with_string(text, (WIDTH, height)).into_drawing_area();
     root.fill(&PAPER).map_err(failure)?;
     let heading = (FAMILY, 18).into_font().color(&INK);
     root.draw_text(&plot.title, &heading, (18, 16))
         .map_err(failure)?;
+    let room = room_for_names(plot);
     let right = plot
         .panels
         .iter()
@@ -109,14 +68,15 @@ fn draw(plot: &LinePlot, panels: u32, text: &mut String) -> Result<(), Failure> 
         .iter()
         .zip(below.split_evenly((panels as usize, 1)))
     {
-        draw_panel(panel, &plot.across, right, &area)?;
+        draw_panel(panel, &plot.horizontal, room, right, &area)?;
     }
     root.present().map_err(failure)
 }
 
 fn draw_panel(
     panel: &Panel,
-    across: &str,
+    across: &Axis,
+    room: u32,
     (left, right): (f64, f64),
     area: &Area<'_>,
 ) -> Result<(), Failure> {
@@ -126,7 +86,7 @@ fn draw_panel(
         .margin_left(14)
         .margin_top(8)
         .margin_bottom(8)
-        .margin_right(ROOM_FOR_NAMES)
+        .margin_right(room)
         .x_label_area_size(44)
         .y_label_area_size(62)
         .build_cartesian_2d(left..right, 0.0..top(panel))
@@ -138,28 +98,30 @@ fn draw_panel(
         .axis_style(GREY)
         .label_style((FAMILY, LETTER).into_font().color(&INK))
         .axis_desc_style((FAMILY, LETTER).into_font().color(&INK))
-        .x_desc(across)
-        .y_desc(&panel.upright)
+        .x_desc(in_words(across))
+        .y_desc(in_words(&panel.upright))
         .x_label_formatter(&short)
         .y_label_formatter(&short)
         .draw()
         .map_err(failure)?;
 
     let mut names: Vec<(i32, i32, String)> = Vec::new();
-    for level in panel.levels.iter().filter(|level| level.height.is_finite()) {
-        let ends = [(left, level.height), (right, level.height)];
+    for level in panel.levels.iter().filter(|level| level.value.is_finite()) {
+        let ends = [(left, level.value), (right, level.value)];
         chart
             .draw_series(DashedLineSeries::new(ends, 2, 3, GREY.stroke_width(1)))
             .map_err(failure)?;
-        let (across, down) = chart.backend_coord(&(right, level.height));
+        let (across, down) = chart.backend_coord(&(right, level.value));
         names.push((across, down, level.name.clone()));
     }
-    for (curve, (dash, gap)) in panel.curves.iter().zip(DASHES.iter().cycle()) {
+    for (number, (curve, (dash, gap))) in panel.curves.iter().zip(DASHES.iter().cycle()).enumerate()
+    {
         let points = finite(&curve.points);
         let Some(last) = points.last().copied() else {
             continue;
         };
-        let stroke = INK.stroke_width(2);
+        // Past the last kind of dash the strokes are thin, so that no two curves look alike.
+        let stroke = INK.stroke_width(if number < DASHES.len() { 2 } else { 1 });
         if *gap == 0 {
             chart
                 .draw_series(LineSeries::new(points, stroke))
@@ -197,6 +159,35 @@ fn draw_names(mut names: Vec<(i32, i32, String)>, area: &Area<'_>) -> Result<(),
     Ok(())
 }
 
+/// Pixels to the right of the panels: the longest name, its tie, and a margin.
+fn room_for_names(plot: &Curves) -> u32 {
+    let curves = plot
+        .panels
+        .iter()
+        .flat_map(|panel| &panel.curves)
+        .map(|curve| &curve.name);
+    let levels = plot
+        .panels
+        .iter()
+        .flat_map(|panel| &panel.levels)
+        .map(|level| &level.name);
+    let letters = curves
+        .chain(levels)
+        .map(|name| name.chars().count())
+        .max()
+        .unwrap_or(0) as u32;
+    (30 + 8 * letters).clamp(120, WIDTH / 2)
+}
+
+/// What an axis counts, with its unit.
+fn in_words(axis: &Axis) -> String {
+    if axis.unit.is_empty() {
+        axis.name.clone()
+    } else {
+        format!("{}, {}", axis.name, axis.unit)
+    }
+}
+
 /// A round number a little above everything in the panel.
 fn top(panel: &Panel) -> f64 {
     let curves = panel
@@ -207,7 +198,7 @@ fn top(panel: &Panel) -> f64 {
     let levels = panel
         .levels
         .iter()
-        .map(|level| level.height)
+        .map(|level| level.value)
         .filter(|height| height.is_finite());
     let highest = curves.chain(levels).fold(0.0, f64::max) * 1.05;
     if highest <= 0.0 {
@@ -263,24 +254,41 @@ fn escaped(text: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use receiver::curves::{Curve, Level};
 
-    fn two_curves() -> LinePlot {
+    fn axis(name: &str, unit: &str) -> Axis {
+        Axis {
+            name: name.to_owned(),
+            unit: unit.to_owned(),
+        }
+    }
+
+    fn panel_with(levels: Vec<Level>) -> Panel {
+        Panel {
+            upright: axis("B+", "volts"),
+            curves: Vec::new(),
+            levels,
+        }
+    }
+
+    fn two_curves() -> Curves {
         let curve = |name: &str, slope: f64| Curve {
             name: name.to_owned(),
             points: (0..=12)
                 .map(|step| (f64::from(step) * 10.0, f64::from(step) * slope))
                 .collect(),
         };
-        LinePlot {
+        Curves {
             title: "B+ against line <Larkfield & others>".to_owned(),
-            description: "Without the lamp B+ rises to 345 V.".to_owned(),
-            across: "line, volts rms".to_owned(),
+            text: "Without the lamp B+ rises to 345 V.".to_owned(),
+            horizontal: axis("line", "volts rms"),
+            peaks: Vec::new(),
             panels: vec![Panel {
-                upright: "B+ main, volts".to_owned(),
+                upright: axis("B+ main", "volts"),
                 curves: vec![curve("without lamp", 28.0), curve("100 W lamp", 27.5)],
                 levels: vec![Level {
                     name: "C1A marked 450 V".to_owned(),
-                    height: 450.0,
+                    value: 450.0,
                 }],
             }],
         }
@@ -305,7 +313,7 @@ mod tests {
 
     #[test]
     fn the_second_curve_is_dashed() {
-        let pieces = |plot: &LinePlot| svg(plot).unwrap_or_default().matches("<polyline").count();
+        let pieces = |plot: &Curves| svg(plot).unwrap_or_default().matches("<polyline").count();
         let both = two_curves();
         let mut first_only = both.clone();
         first_only.panels[0].curves.truncate(1);
@@ -343,12 +351,11 @@ mod tests {
 
     #[test]
     fn nothing_to_draw_is_said() {
-        assert!(svg(&LinePlot::default()).is_err());
-        let flat = LinePlot {
-            panels: vec![Panel::default()],
-            ..LinePlot::default()
-        };
-        assert!(svg(&flat).is_err());
+        let mut plot = two_curves();
+        plot.panels = vec![panel_with(Vec::new())];
+        assert!(svg(&plot).is_err());
+        plot.panels.clear();
+        assert!(svg(&plot).is_err());
     }
 
     #[test]
@@ -356,15 +363,17 @@ mod tests {
         for (highest, wanted) in [(345.0, 400.0), (450.0, 500.0), (6.3, 8.0), (0.0, 1.0)] {
             let level = Level {
                 name: String::new(),
-                height: highest,
+                value: highest,
             };
-            assert_eq!(
-                top(&Panel {
-                    levels: vec![level],
-                    ..Panel::default()
-                }),
-                wanted
-            );
+            assert_eq!(top(&panel_with(vec![level])), wanted);
         }
+    }
+
+    #[test]
+    fn a_long_name_gets_its_room() {
+        let mut plot = two_curves();
+        let narrow = room_for_names(&plot);
+        plot.panels[0].curves[0].name = "B+ main behind two lamps in parallel".to_owned();
+        assert!(room_for_names(&plot) > narrow);
     }
 }

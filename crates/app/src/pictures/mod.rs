@@ -6,29 +6,35 @@
 
 mod line_plot;
 
+use std::fs;
 use std::path::Path;
 
+use benchwork::curves::{curves_over_line, curves_over_time};
 use benchwork::{SheetFile, Trouble};
 use receiver::conditions::BenchConditions;
 
 use crate::cli::PictureOf;
 
-/// Draws a picture for these conditions.
+/// Draws a picture for these conditions into a file.
 pub fn draw(
-    _file: &SheetFile,
-    _conditions: &BenchConditions,
-    _picture_of: PictureOf,
-    _path: &Path,
+    file: &SheetFile,
+    conditions: &BenchConditions,
+    picture_of: PictureOf,
+    path: &Path,
 ) -> Result<(), Trouble> {
-    Err(Trouble::ours("no picture could be worked out"))
-}
-
-/// Draws a picture for a step of the plan; the last with B+ if none is named.
-pub fn draw_step(
-    _file: &SheetFile,
-    _step: Option<usize>,
-    _picture_of: PictureOf,
-    _path: &Path,
-) -> Result<(), Trouble> {
-    Err(Trouble::ours("no picture could be worked out"))
+    let curves = match picture_of {
+        PictureOf::Line => curves_over_line(file, conditions)?,
+        PictureOf::Seconds => curves_over_time(file, conditions)?,
+    };
+    let svg = line_plot::svg(&curves).map_err(|text| {
+        Trouble::input(
+            text,
+            "a picture needs a supply with an electrolytic on the sheet",
+        )
+    })?;
+    fs::write(path, svg).map_err(|error| Trouble::File {
+        name: path.display().to_string(),
+        text: format!("the picture cannot be written: {error}"),
+        hint: "name a file in a folder that you may write to".to_owned(),
+    })
 }

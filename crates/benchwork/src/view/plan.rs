@@ -113,6 +113,9 @@ impl StepView {
 pub struct StopView {
     /// Place, tube or part.
     pub at: String,
+    /// Where the other lead is, for a reading between two places.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub to: Option<String>,
     /// What is read.
     pub what: &'static str,
     /// Stop when the reading is above this.
@@ -137,6 +140,7 @@ impl From<&StopRule> for StopView {
         };
         StopView {
             at: rule.at.clone(),
+            to: rule.to.clone(),
             what: rule.what.name(),
             above,
             below,
