@@ -340,6 +340,7 @@ impl Circuit {
                     ("phase", *phase),
                 ] {
                     value(field, figure, -1e6, "a number within a million")?;
+                    value(field, -figure, -1e6, "a number within a million")?;
                 }
                 Ok(())
             }

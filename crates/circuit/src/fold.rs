@@ -140,7 +140,10 @@ impl Folded {
     #[inline]
     pub fn open(&self, known: &[f64], out: &mut [f64]) {
         out.fill(0.0);
-        for (value, column) in known.iter().zip(self.by_column.chunks_exact(self.height)) {
+        for (value, column) in known
+            .iter()
+            .zip(self.by_column.chunks_exact(self.height.max(1)))
+        {
             add_scaled(out, *value, column);
         }
     }
@@ -150,7 +153,7 @@ impl Folded {
     pub fn add_rectified(&self, amperes: &[f64], out: &mut [f64]) {
         for (value, column) in amperes
             .iter()
-            .zip(self.by_column[self.first * self.height..].chunks_exact(self.height))
+            .zip(self.by_column[self.first * self.height..].chunks_exact(self.height.max(1)))
         {
             if *value != 0.0 {
                 add_scaled(out, *value, column);

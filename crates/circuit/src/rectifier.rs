@@ -166,6 +166,7 @@ impl RectifierLaw {
                 corner,
                 leak_siemens,
             } => {
+                let leak_siemens = leak_siemens.max(TUBE_LEAK_SIEMENS);
                 let reduced = (volts - threshold) / corner;
                 let (soft, slope) = if reduced > 30.0 {
                     (reduced, 1.0)
@@ -185,6 +186,7 @@ impl RectifierLaw {
                 rated_emission,
                 leak_siemens,
             } => {
+                let leak_siemens = leak_siemens.max(TUBE_LEAK_SIEMENS);
                 let limit = rated_emission * emission;
                 let (free, free_slope) = through.current(volts);
                 if free <= 0.0 || limit < LEAST_EMISSION {

@@ -1,8 +1,8 @@
 //! The currents of the rectifiers at one moment.
 //!
 //! Inside: volts, amperes. Newton's method on the rectifiers' volts against the
-//! solved network; near a corner the step is cut there. Fails with the volts left
-//! over when no balance is found.
+//! solved network; where full steps swing, steps that a convex function keeps in
+//! check. Fails with the volts left over when no balance is found.
 
 use crate::dense::{add_scaled, dense_solve, dot};
 use crate::element::{Circuit, Element};
@@ -11,16 +11,16 @@ use crate::fold::Folded;
 use crate::rectifier::RectifierLaw;
 use crate::stage::Layout;
 
-/// Newton tries for the rectifiers of one stage.
-const TRIES: usize = 60;
+/// Tries with full Newton steps. They nearly always suffice: the laws rise and mostly
+/// bend upwards.
+const TRIES: usize = 12;
 
 /// Relative and absolute accuracy of a rectifier's volts before the last step.
 const VOLTS_RELATIVE: f64 = 1e-8;
 const VOLTS_ABSOLUTE: f64 = 1e-6;
 
-/// Tries with full Newton steps. They nearly always suffice: the laws rise and
-/// mostly bend upwards.
-const FULL_STEPS: usize = 10;
+/// Tries by the careful way.
+const CAREFUL_TRIES: usize = 200;
 
 /// The rectifiers' currents and the room to find them.
 #[derive(Debug, Clone, Default)]
@@ -59,7 +59,6 @@ impl Rectified {
         volts: &mut [f64],
         seconds: f64,
     ) -> Result<usize, CircuitError> {
-        let mut last = f64::INFINITY;
         // The slopes of the moment before make the first step.
         self.leave(folded, open, volts);
         if self.step(folded) {
@@ -84,26 +83,97 @@ impl Rectified {
             if !worst.is_finite() {
                 break;
             }
-            last = worst;
             if !self.step(folded) {
                 break;
             }
-            let share = if tries <= FULL_STEPS {
-                1.0
-            } else if folded.k == 1 {
-                step_share(tries)
-            } else {
-                share_to_corner(laws, volts, &self.left)
-            };
             for (volts, step) in volts.iter_mut().zip(&self.left) {
-                *volts += share * step;
+                *volts += step;
             }
         }
-        Err(CircuitError::Rectifier {
-            seconds,
-            iterations: TRIES,
-            volts: last,
-        })
+        self.find_carefully(folded, laws, emission, open, volts)
+            .map_err(|left| CircuitError::Rectifier {
+                seconds,
+                iterations: TRIES + CAREFUL_TRIES,
+                volts: left,
+            })
+    }
+
+    /// The way that always leads there, from no current at all. The volts that fit the
+    /// network are `open + coupling * j` for some currents `j`; those that fit the laws
+    /// too are where a strictly convex function of `j` is least, for every law rises and
+    /// the network is passive. So each Newton step is cut where that function stops
+    /// falling. Gives the tries made, or the volts left over.
+    fn find_carefully(
+        &mut self,
+        folded: &Folded,
+        laws: &[RectifierLaw],
+        emission: &[f64],
+        open: &[f64],
+        volts: &mut [f64],
+    ) -> Result<usize, f64> {
+        let k = folded.k;
+        let mut carried = vec![0.0; k];
+        let mut step = vec![0.0; k];
+        let mut trial = vec![0.0; k];
+        let mut left = f64::INFINITY;
+        for tries in 1..=CAREFUL_TRIES {
+            for (row, volts) in volts.iter_mut().enumerate() {
+                *volts = open[row] + dot(folded.coupling(row), &carried);
+            }
+            self.begin(laws, emission, volts);
+            if self.leave(folded, open, volts) <= 1.0 {
+                return Ok(TRIES + tries);
+            }
+            left = self
+                .left
+                .iter()
+                .fold(0.0, |most: f64, left| most.max(left.abs()));
+            let mut square = vec![0.0; k * k];
+            for row in 0..k {
+                for (column, coupling) in folded.coupling(row).iter().enumerate() {
+                    square[row * k + column] =
+                        f64::from(u8::from(row == column)) - self.slopes[row] * coupling;
+                }
+                step[row] = self.amperes[row] - carried[row];
+            }
+            if dense_solve(&mut square, &mut step, k, 1).is_err() {
+                break;
+            }
+            let along: Vec<f64> = (0..k).map(|row| dot(folded.coupling(row), &step)).collect();
+            let mut fall = |share: f64| -> f64 {
+                for row in 0..k {
+                    trial[row] = volts[row] + share * along[row];
+                }
+                (0..k)
+                    .map(|row| {
+                        let base = laws[row].base_siemens() * trial[row];
+                        let current = laws[row].current(trial[row], emission[row]).0 - base;
+                        along[row] * (current - carried[row] - share * step[row])
+                    })
+                    .sum()
+            };
+            let steepness = fall(0.0).abs();
+            let mut share = 1.0;
+            if fall(1.0) > 0.1 * steepness {
+                let (mut low, mut high) = (0.0, 1.0);
+                for _ in 0..60 {
+                    share = 0.5 * (low + high);
+                    let here = fall(share);
+                    if here.abs() <= 0.1 * steepness {
+                        break;
+                    }
+                    if here > 0.0 {
+                        high = share;
+                    } else {
+                        low = share;
+                    }
+                }
+            }
+            for (carried, step) in carried.iter_mut().zip(&step) {
+                *carried += share * step;
+            }
+        }
+        Err(left)
     }
 
     /// Currents and slopes at these volts.
@@ -190,31 +260,6 @@ pub(crate) fn solve_active(
         right[row * width..(row + 1) * width].copy_from_slice(solved);
     }
     true
-}
-
-/// How much of a step may be taken before the first rectifier passes its corner.
-/// Two rectifiers that feed one choke can otherwise hand the current to and fro
-/// for ever; stopping at each corner ends that (the path that Katzenelson follows,
-/// Bell System Tech. J. 44 (1965) 1605, from memory).
-fn share_to_corner(laws: &[RectifierLaw], volts: &[f64], step: &[f64]) -> f64 {
-    let mut share = 1.0f64;
-    for ((law, &volts), &step) in laws.iter().zip(volts).zip(step) {
-        let (corner, width) = law.corner();
-        let away = corner - volts;
-        if away.abs() > width && step * away > 0.0 && step.abs() > away.abs() {
-            share = share.min(away / step);
-        }
-    }
-    share
-}
-
-/// A single rectifier needs only shorter steps near its emission limit.
-fn step_share(tries: usize) -> f64 {
-    match tries {
-        0..=12 => 1.0,
-        13..=30 => 0.5,
-        _ => 0.25,
-    }
 }
 
 /// The laws of a circuit's rectifiers in the layout's order.
