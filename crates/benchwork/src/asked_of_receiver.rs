@@ -4,6 +4,7 @@
 //! either has an answer or says who has to act.
 
 use receiver::conditions::BenchConditions;
+use receiver::plan::step_builder::PlanError;
 use receiver::plan::{PowerUpPlan, Step};
 use receiver::reading::{Notice, Reading, Unknown};
 use receiver::sheet::Sheet;
@@ -56,8 +57,13 @@ pub fn warm_up_curves(sheet: &Sheet, conditions: &BenchConditions) -> Result<Cur
 }
 
 /// The staged first power-up; each step is handed out as soon as it stands.
-pub fn wake(_sheet: &Sheet, _on_step: &mut dyn FnMut(&Step)) -> Result<PowerUpPlan, Trouble> {
-    Err(Trouble::ours("no plan could be worked out"))
+pub fn wake(sheet: &Sheet, on_step: &mut dyn FnMut(&Step)) -> Result<PowerUpPlan, Trouble> {
+    receiver::plan::wake::wake(sheet, catalogue()?, on_step).map_err(|error| match error {
+        PlanError::Refused { .. } | PlanError::Table(_) => Trouble::ours(error.to_string()),
+        PlanError::Wiring(error) => sorted(ExpectError::Wiring(error)),
+        PlanError::Expect(error) => sorted(error),
+        PlanError::NotSettled(error) => sorted(ExpectError::NotSettled(error)),
+    })
 }
 
 fn answer(expectation: Expectation) -> Answer {

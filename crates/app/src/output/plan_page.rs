@@ -224,6 +224,12 @@ fn lamp_part(lamp: &LampView) -> String {
     if let Some(share) = lamp.supply_share {
         told.push(format!("B+ reaches {} of normal", percent(share)));
     }
+    if let Some(share) = lamp.winding_share {
+        told.push(format!(
+            "unloaded windings show {} of their volts",
+            percent(share)
+        ));
+    }
     let mut page = paragraph(&format!("{}.", told.join("; ")));
     if !lamp.remark.is_empty() {
         page.push_str(&paragraph(&lamp.remark));
@@ -311,6 +317,7 @@ mod tests {
                 watts: vec![100.0],
                 heater_share: Some(0.8),
                 supply_share: Some(0.7),
+                winding_share: None,
                 faults: vec![LampFaultView {
                     fault: "C1A shorted".to_owned(),
                     part_watts: 20.0,

@@ -184,6 +184,8 @@ pub struct LampView {
     pub heater_share: Option<f64>,
     /// Share of the normal B+ reading reached behind it.
     pub supply_share: Option<f64>,
+    /// Share of the volts that unloaded windings show without it.
+    pub winding_share: Option<f64>,
     /// What each likely fault does behind it.
     pub faults: Vec<LampFaultView>,
     /// What it does not guard.
@@ -196,6 +198,7 @@ impl From<&LampChoice> for LampView {
             watts: lamp.watts.clone(),
             heater_share: lamp.heater_share.map(six_figures),
             supply_share: lamp.supply_share.map(six_figures),
+            winding_share: lamp.winding_share.map(six_figures),
             faults: lamp
                 .faults
                 .iter()
