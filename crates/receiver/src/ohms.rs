@@ -178,7 +178,7 @@ fn has_metal_rectifier(model: &SetModel<'_>) -> bool {
 }
 
 /// The causes that move a resistance: those of resistances, leakage and copper.
-fn causes_at_rest(model: &SetModel<'_>, conditions: &BenchConditions) -> Vec<Cause> {
+pub(crate) fn causes_at_rest(model: &SetModel<'_>, conditions: &BenchConditions) -> Vec<Cause> {
     let mut kept: Vec<Cause> = causes(model, conditions)
         .into_iter()
         .filter(|cause| match cause.figure {

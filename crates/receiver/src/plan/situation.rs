@@ -9,7 +9,7 @@ use std::collections::HashSet;
 
 use circuit::Element;
 use circuit::resting::resting;
-use parts::{Deflection, Envelope, IonTrap, PinName, SectionKind};
+use parts::{Deflection, Envelope, IonTrap, PinName, SectionKind, TubeType};
 
 use crate::conditions::BenchConditions;
 use crate::expect::ROOM_KELVIN;
@@ -18,6 +18,9 @@ use crate::sheet::{
     CapacitorStyle, ChassisStanding, HeaterArrangement, PartValue, Place, SheetTube,
 };
 use crate::wiring::{Change, Rectifying, SetModel, Variation};
+
+use super::charged::wire_plug_out;
+use super::powered::sweep_opening;
 
 /// Volts above which a capacitor's charge counts as hurtful (the usual limit for direct volts).
 pub const HURTFUL_DIRECT_VOLTS: f64 = 60.0;
@@ -154,8 +157,8 @@ pub fn act_part(model: &SetModel<'_>, part: usize) -> ActPlace {
     };
     let reference = found.reference.clone();
     match found.value {
+        _ if sweep_feed(model) == Some(part) => ActPlace::SweepFeed(reference),
         PartValue::Switch { .. } => ActPlace::Switch(reference),
-        PartValue::Plug { .. } if sweep_feed(model) == Some(part) => ActPlace::SweepFeed(reference),
         PartValue::Plug { .. } => ActPlace::Plug(reference),
         PartValue::Fuse { .. } => ActPlace::Fuse(reference),
         PartValue::Selenium { .. } => ActPlace::Selenium(reference),
@@ -196,7 +199,7 @@ fn special_pin(model: &SetModel<'_>, tube: &str, pin: PinName) -> Option<ActPlac
         _ => {}
     }
     if is_horizontal_output(sheet_tube)
-        && (pin == PinName::Cap || sheet_tube.kind.pins_carrying("plate").contains(&pin))
+        && (pin == PinName::Cap || roles(&sheet_tube.kind, pin).contains(&Role::Plate))
     {
         return Some(ActPlace::HorizontalOutputPlate(reference));
     }
@@ -479,77 +482,98 @@ fn fed(model: &SetModel<'_>, pulled: &[usize], open: &[usize]) -> HashSet<usize>
     }
 }
 
-/// The plug or switch that parts the horizontal output stage from B+.
+/// The plug, switch, fuse or part that opens the feed of the horizontal output stage; where
+/// the stage is not on the sheet, the plug at a place named for it.
 pub fn sweep_feed(model: &SetModel<'_>) -> Option<usize> {
-    let can_open: Vec<usize> = (0..model.sheet.parts.len())
-        .filter(|&part| {
-            matches!(
-                model.sheet.parts[part].value,
-                PartValue::Plug { .. } | PartValue::Switch { .. }
-            )
-        })
-        .collect();
-    let line = line_side(model);
-    let mut stage: Vec<usize> = Vec::new();
-    for (index, tube) in model.sheet.tubes.iter().enumerate() {
-        if is_horizontal_output(tube) {
-            stage.extend(pin_junctions(model, index, &["grid2", "plate"]));
-        }
-        if has_section(tube, SectionKind::Damper) {
-            stage.extend(pin_junctions(model, index, &["plate"]));
-        }
-    }
-    // Asked as if the plug were closed, so that an open one is found too.
-    let feeds_through = |left_out: Option<usize>| {
-        reach(
-            model,
-            &supply_sources(model, &[]),
-            |part| {
-                Some(part) != left_out
-                    && (can_open.contains(&part) || passes_direct_current(model, part, &[]))
-            },
-            |junction| Some(junction) == model.chassis || line.contains(&junction),
-        )
-    };
-    let with_all = feeds_through(None);
-    let parts_the_stage = can_open.iter().copied().find(|&part| {
-        let without = feeds_through(Some(part));
-        let lost = |junction: &usize| with_all.contains(junction) && !without.contains(junction);
-        // Whatever feeds the whole set is no feed of the sweep.
-        let keeps_the_rest = supply_sources(model, &[])
-            .iter()
-            .any(|source| without.contains(source))
-            && capacitors(model).any(|capacitor| {
-                is_electrolytic(model, capacitor)
-                    && ends(model, capacitor).is_some_and(|(from, _)| without.contains(&from))
-            });
-        keeps_the_rest && stage.iter().any(lost)
-    });
-    parts_the_stage.or_else(|| {
-        can_open.into_iter().find(|&part| {
-            let part = &model.sheet.parts[part];
-            [&part.from, &part.to].into_iter().any(|place| {
-                let name = place.to_string().to_ascii_lowercase();
-                place.pin().is_none() && (name.contains("sweep") || name.contains("horizontal"))
+    sweep_opening(model)
+        .and_then(|reference| model.part_index(&reference))
+        .or_else(|| {
+            model.sheet.parts.iter().position(|part| {
+                matches!(
+                    part.value,
+                    PartValue::Plug { .. } | PartValue::Switch { .. }
+                ) && [&part.from, &part.to].into_iter().any(|place| {
+                    let name = place.to_string().to_ascii_lowercase();
+                    place.pin().is_none() && (name.contains("sweep") || name.contains("horizontal"))
+                })
             })
         })
-    })
 }
 
-fn pin_junctions(model: &SetModel<'_>, tube: usize, elements: &[&str]) -> Vec<usize> {
+/// What an electrode does.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Role {
+    /// Takes the current.
+    Plate,
+    /// Steers it.
+    ControlGrid,
+    /// Second grid of a pentode, a beam tube or a picture tube.
+    Screen,
+    /// Gives it.
+    Cathode,
+}
+
+/// What the elements on a pin do; empty where the catalogue has nothing on it.
+pub fn roles(kind: &TubeType, pin: PinName) -> Vec<Role> {
+    let has_screen = |section: &str| {
+        section != "triode"
+            && (kind.is_picture_tube
+                || kind.sections.iter().any(|section| {
+                    matches!(
+                        section.kind,
+                        SectionKind::Pentode
+                            | SectionKind::Beam
+                            | SectionKind::Pentagrid
+                            | SectionKind::GatedBeam
+                    )
+                }))
+    };
+    let Some(pin) = kind.pin(pin) else {
+        return Vec::new();
+    };
+    pin.elements
+        .iter()
+        .filter_map(|element| {
+            let (section, inner) = element.split_once('-').unwrap_or(("", element));
+            let name = inner.trim_end_matches(|letter: char| letter.is_ascii_digit());
+            match (name, &inner[name.len()..]) {
+                ("plate", _) => Some(Role::Plate),
+                ("cathode", _) => Some(Role::Cathode),
+                ("grid", "2") if has_screen(section) => Some(Role::Screen),
+                // In a tube with several grids the third and further steer, or are joined inside.
+                ("grid", "" | "1") => Some(Role::ControlGrid),
+                ("grid", _) if !has_screen(section) => Some(Role::ControlGrid),
+                _ => None,
+            }
+        })
+        .collect()
+}
+
+/// Junctions of a tube's pins that have one of these roles.
+pub fn role_junctions(model: &SetModel<'_>, tube: usize, wanted: &[Role]) -> Vec<usize> {
     let Some(found) = model.sheet.tubes.get(tube) else {
         return Vec::new();
     };
-    elements
+    model
+        .places
         .iter()
-        .flat_map(|element| found.kind.pins_carrying(element))
-        .filter_map(|pin| {
-            model.junction(&Place::Pin {
-                tube: found.reference.clone(),
-                pin,
+        .filter(|place| {
+            place.pin().is_some_and(|(own, pin)| {
+                own == found.reference
+                    && roles(&found.kind, pin)
+                        .iter()
+                        .any(|role| wanted.contains(role))
             })
         })
+        .filter_map(|place| model.junction(place))
         .collect()
+}
+
+fn has_screen(tube: &SheetTube) -> bool {
+    tube.kind
+        .pins
+        .iter()
+        .any(|pin| roles(&tube.kind, pin.number).contains(&Role::Screen))
 }
 
 fn all_pin_junctions(model: &SetModel<'_>, tube: usize) -> Vec<usize> {
@@ -644,7 +668,8 @@ impl Missing<'_, '_> {
         (0..tubes.len()).filter(move |index| {
             !self.pulled.contains(index)
                 && tubes[*index].job.to_ascii_lowercase().contains("output")
-                && !tubes[*index].kind.pins_carrying("grid2").is_empty()
+                && !tubes[*index].kind.is_picture_tube
+                && has_screen(&tubes[*index])
         })
     }
 
@@ -677,8 +702,8 @@ impl Missing<'_, '_> {
         if self.pulled.contains(&picture) {
             return Some(false);
         }
-        let first = |element: &str| pin_junctions(model, picture, &[element]).first().copied();
-        let (grid, cathode) = (first("grid1").or(first("grid"))?, first("cathode")?);
+        let first = |role: Role| role_junctions(model, picture, &[role]).first().copied();
+        let (grid, cathode) = (first(Role::ControlGrid)?, first(Role::Cathode)?);
         let near = self.held_with(&[grid, cathode]);
         let touches = |tube: usize| {
             all_pin_junctions(model, tube)
@@ -713,7 +738,7 @@ impl Missing<'_, '_> {
                     .any(|junction| near.contains(junction))
         });
         for holder in holders {
-            let grids = pin_junctions(model, holder, &["grid1", "grid", "cathode"]);
+            let grids = role_junctions(model, holder, &[Role::ControlGrid, Role::Cathode]);
             if grids.is_empty() {
                 return None;
             }
@@ -739,7 +764,11 @@ impl Missing<'_, '_> {
             }),
             ..BenchConditions::default()
         };
-        let mut wired = super::charged::wire_plug_out(model, &conditions, &Variation::none()).ok()?;
+        let mut wired = wire_plug_out(model, &conditions, &Variation::none()).ok()?;
+        // The line side hangs free with the plug out; it carries nothing here.
+        for node in 1..wired.circuit.nodes {
+            wired.circuit.resistor(node, 0, 1e11);
+        }
         for source in sources {
             let node = wired.node(source);
             wired.circuit.add(Element::Source {
@@ -810,8 +839,8 @@ impl Missing<'_, '_> {
                 .enumerate()
                 .any(|(index, tube)| !self.pulled.contains(&index) && tube.job.is_empty());
         for output in self.outputs() {
-            let plates = pin_junctions(model, output, &["plate"]);
-            let screens = pin_junctions(model, output, &["grid2"]);
+            let plates = role_junctions(model, output, &[Role::Plate]);
+            let screens = role_junctions(model, output, &[Role::Screen]);
             if plates.is_empty() || screens.is_empty() {
                 // The stage is not on the sheet; with its feed open it is dead all the same.
                 unknown |= !(is_horizontal_output(&model.sheet.tubes[output])
@@ -865,7 +894,7 @@ impl Missing<'_, '_> {
             return None;
         }
         // Coupled to its grid through anything but a stiff place.
-        let grids = pin_junctions(model, output, &["grid1"]);
+        let grids = role_junctions(model, output, &[Role::ControlGrid]);
         let stiff = self.held_with(&grids);
         let coupled = capacitors(model)
             .filter_map(|part| ends(model, part))
@@ -885,7 +914,7 @@ impl Missing<'_, '_> {
             if is_horizontal_output(&model.sheet.tubes[output]) && self.sweep_is_open() {
                 continue;
             }
-            let grids = pin_junctions(model, output, &["grid1"]);
+            let grids = role_junctions(model, output, &[Role::ControlGrid]);
             if grids.is_empty() {
                 // A stage that is not on the sheet: only a tube whose job has nothing to do with it is harmless.
                 unknown |= self.is_supply_rectifier() || own.is_empty();
