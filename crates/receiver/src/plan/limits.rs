@@ -35,6 +35,8 @@ pub struct StepLimits {
     pub bands: Vec<Option<Band>>,
     /// The rules, settled and early.
     pub rules: Vec<StopRule>,
+    /// How many of the rules, from the first, are the settled ones found.
+    settled_rules: usize,
     /// Faults told in this step.
     pub told: Vec<Told>,
     /// Faults that work in this step but that no reading tells, with the reason.
@@ -109,6 +111,7 @@ pub fn find_limits(
             .iter()
             .map(|bound| rule(watch, bound, wanted.settled_seconds))
             .collect(),
+        settled_rules: bounds.len(),
         told: Vec::new(),
         untold: Vec::new(),
         idle: Vec::new(),
@@ -139,7 +142,7 @@ pub fn find_limits(
     if !wanted.early_seconds.is_empty() {
         early(watch, wanted, &mut limits, work);
     }
-    name_what_each_cannot_tell(wanted.faults, &mut limits);
+    keep_what_is_needed(wanted.faults, &mut limits);
     Ok(limits)
 }
 
@@ -458,28 +461,61 @@ fn early_counts(figure: Figure) -> bool {
     )
 }
 
-/// Drops rules that tell nothing, and names for each what it cannot tell.
-fn name_what_each_cannot_tell(faults: &[LikelyFault], limits: &mut StepLimits) {
-    let mut kept = Vec::new();
-    let mut moved = vec![usize::MAX; limits.rules.len()];
-    for (number, rule) in limits.rules.drain(..).enumerate() {
-        if !rule.tells.is_empty() {
-            moved[number] = kept.len();
+/// Least number of settled rules that a step keeps.
+const LEAST_RULES: usize = 2;
+
+/// Keeps the fewest rules that tell every told fault from its slightest severity on
+/// (the reading that tells most first), and names for each what it cannot tell.
+fn keep_what_is_needed(faults: &[LikelyFault], limits: &mut StepLimits) {
+    let settled = limits.settled_rules;
+    let early: Vec<StopRule> = limits.rules.split_off(settled.min(limits.rules.len()));
+    let mut left: std::collections::BTreeSet<usize> =
+        limits.told.iter().map(|told| told.fault).collect();
+    let mut kept: Vec<usize> = Vec::new();
+    while !left.is_empty() {
+        let tells = |rule: usize| {
+            limits
+                .told
+                .iter()
+                .filter(|told| told.rule == rule && left.contains(&told.fault))
+                .count()
+        };
+        let Some(best) = (0..limits.rules.len())
+            .max_by(|&a, &b| tells(a).cmp(&tells(b)).then(b.cmp(&a)))
+            .filter(|&rule| tells(rule) > 0)
+        else {
+            break;
+        };
+        for told in limits.told.iter().filter(|told| told.rule == best) {
+            left.remove(&told.fault);
+        }
+        kept.push(best);
+    }
+    // The lamp or the line stands first: it is the one reading in plain sight.
+    for rule in 0..limits.rules.len() {
+        if kept.len() >= LEAST_RULES && kept.contains(&0) {
+            break;
+        }
+        if !limits.rules[rule].tells.is_empty() && !kept.contains(&rule) {
             kept.push(rule);
         }
     }
+    kept.sort_unstable();
+    let mut rules: Vec<StopRule> = kept.iter().map(|&rule| limits.rules[rule].clone()).collect();
+    limits.told.retain(|told| kept.contains(&told.rule));
     for told in &mut limits.told {
-        told.rule = moved[told.rule];
+        told.rule = kept.iter().position(|&rule| rule == told.rule).unwrap_or(0);
     }
+    rules.extend(early);
     let working: Vec<usize> = (0..faults.len())
         .filter(|fault| !limits.idle.contains(fault))
         .collect();
-    for rule in &mut kept {
+    for rule in &mut rules {
         rule.cannot_tell = working
             .iter()
             .map(|&fault| faults[fault].name.clone())
             .filter(|name| !rule.tells.iter().any(|tells| tells.starts_with(name.as_str())))
             .collect();
     }
-    limits.rules = kept;
+    limits.rules = rules;
 }

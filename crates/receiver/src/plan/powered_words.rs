@@ -38,7 +38,12 @@ pub struct Standing {
     variable: bool,
     /// What the last step left charged.
     charged: Vec<Charged>,
+    /// Whether any heater glowed in the last step.
+    glowed: bool,
 }
+
+/// Seconds until glass can be touched (common practice: some minutes).
+const COOLING_SECONDS: f64 = 300.0;
 
 /// Volts above which a place counts as live: 60 V direct or 42.4 V peak (the usual limits).
 const LIVE_PEAK_VOLTS: f64 = 42.4;
@@ -121,6 +126,7 @@ pub fn in_words(
     let capacitors = volts_across(model, &powered.peaks_signed);
     step.charged = charged(model, conditions, &capacitors)?;
     standing.charged.clone_from(&step.charged);
+    standing.glowed = powered.heater_share.is_some();
     Ok(step)
 }
 
@@ -252,6 +258,19 @@ fn prepare(
         }
     }
     standing.lifted.clone_from(&conditions.fitted_without);
+    let tubes_move = conditions.pulled != standing.pulled;
+    if tubes_move && standing.glowed {
+        step.act(Act::new(
+            ActKind::Wait {
+                seconds: COOLING_SECONDS,
+                watch: Watcher::Restorer,
+            },
+            ActPlace::WholeSet,
+        ));
+    }
+    if tubes_move {
+        step.situation().tubes_hot = Some(false);
+    }
     let picture = picture_tube(model).map(|tube| tube.reference.clone());
     let place_of = |reference: &str| {
         if Some(reference) == picture.as_deref() {
