@@ -15,7 +15,7 @@ use crate::causes::Cause;
 use crate::reading::What;
 use crate::wiring::{Figure, Variation};
 
-use super::faults::{FaultKind, LikelyFault};
+use super::faults::LikelyFault;
 use super::watch::{NotSeen, Seen, Watch};
 use super::{Limit, PlanWork, StopRule};
 
@@ -265,7 +265,7 @@ fn search(
         .filter(|&bound| passes(&bounds[bound], &gross.values))
         .collect();
     if passing.is_empty() {
-        let outcome = if felt(fault, &gross, healthy) {
+        let outcome = if felt(&gross, healthy) {
             Outcome::Untold("it changes no reading by more than healthy sets differ".to_string())
         } else {
             Outcome::Idle
@@ -316,7 +316,7 @@ fn search(
 }
 
 /// Whether a fault does anything in this step.
-fn felt(fault: &LikelyFault, gross: &Seen, healthy: &Seen) -> bool {
+fn felt(gross: &Seen, healthy: &Seen) -> bool {
     let own = gross.fault_watts.unwrap_or(0.0);
     let more: f64 = gross
         .transformer_watts
@@ -329,12 +329,12 @@ fn felt(fault: &LikelyFault, gross: &Seen, healthy: &Seen) -> bool {
         .iter()
         .zip(&healthy.values)
         .any(|(now, then)| match (now, then) {
-            (Some(now), Some(then)) => (now - then).abs() > 0.01 * then.abs().max(1e-3),
+            (Some(now), Some(then)) => {
+                (now - then).abs() > 0.01 * then.abs() && (now - then).abs() > 0.05
+            }
             _ => false,
         });
-    own > FELT_WATTS
-        || more > FELT_WATTS
-        || readings && matches!(fault.kind, FaultKind::BleederOpen(_) | FaultKind::SeleniumResistive(_))
+    own > FELT_WATTS || more > FELT_WATTS || readings
 }
 
 fn rule(watch: &Watch<'_>, bound: &Bound, after_seconds: f64) -> StopRule {
@@ -393,11 +393,10 @@ fn early(watch: &Watch<'_>, wanted: &Wanted<'_>, limits: &mut StepLimits, work: 
     let moved = movements(&causes, healthy, at_moments);
     work.warm_up_runs += moved.solved;
     let bands = moved.bands();
-    let gross: Vec<(usize, Option<Vec<Option<f64>>>)> = limits
-        .told
-        .iter()
-        .map(|told| told.fault)
-        .collect::<std::collections::BTreeSet<_>>()
+    let working: Vec<usize> = (0..wanted.faults.len())
+        .filter(|fault| !limits.idle.contains(fault))
+        .collect();
+    let gross: Vec<(usize, Option<Vec<Option<f64>>>)> = working
         .into_par_iter()
         .map(|number| {
             let fault = &wanted.faults[number];
@@ -413,23 +412,34 @@ fn early(watch: &Watch<'_>, wanted: &Wanted<'_>, limits: &mut StepLimits, work: 
             if !bound.above || !rises_early(watch.probes[bound.probe].what) {
                 continue;
             }
-            let tells: Vec<String> = gross
+            let telling: Vec<usize> = gross
                 .iter()
                 .filter(|(_, values)| {
                     values
                         .as_ref()
                         .is_some_and(|values| passes(&bound, &values[slice.clone()]))
                 })
-                .map(|(number, _)| {
-                    let fault = &wanted.faults[*number];
-                    fault.in_words(fault.severities[fault.severities.len() - 1])
-                })
+                .map(|(number, _)| *number)
                 .collect();
-            if !tells.is_empty() {
-                let mut rule = rule(watch, &bound, seconds);
-                rule.tells = tells;
-                limits.rules.push(rule);
+            if telling.is_empty() {
+                continue;
             }
+            let mut rule = rule(watch, &bound, seconds);
+            for &number in &telling {
+                let fault = &wanted.faults[number];
+                let severity = fault.severities[fault.severities.len() - 1];
+                rule.tells.push(fault.in_words(severity));
+                // Told by the first seconds alone: a thermistor that does not limit, say.
+                if !limits.told.iter().any(|told| told.fault == number) {
+                    limits.untold.retain(|(own, _)| *own != number);
+                    limits.told.push(Told {
+                        fault: number,
+                        severity,
+                        rule: limits.rules.len(),
+                    });
+                }
+            }
+            limits.rules.push(rule);
         }
     }
 }
@@ -469,8 +479,12 @@ const LEAST_RULES: usize = 2;
 fn keep_what_is_needed(faults: &[LikelyFault], limits: &mut StepLimits) {
     let settled = limits.settled_rules;
     let early: Vec<StopRule> = limits.rules.split_off(settled.min(limits.rules.len()));
-    let mut left: std::collections::BTreeSet<usize> =
-        limits.told.iter().map(|told| told.fault).collect();
+    let mut left: std::collections::BTreeSet<usize> = limits
+        .told
+        .iter()
+        .filter(|told| told.rule < settled)
+        .map(|told| told.fault)
+        .collect();
     let mut kept: Vec<usize> = Vec::new();
     while !left.is_empty() {
         let tells = |rule: usize| {
@@ -502,9 +516,15 @@ fn keep_what_is_needed(faults: &[LikelyFault], limits: &mut StepLimits) {
     }
     kept.sort_unstable();
     let mut rules: Vec<StopRule> = kept.iter().map(|&rule| limits.rules[rule].clone()).collect();
-    limits.told.retain(|told| kept.contains(&told.rule));
+    limits
+        .told
+        .retain(|told| told.rule >= settled || kept.contains(&told.rule));
     for told in &mut limits.told {
-        told.rule = kept.iter().position(|&rule| rule == told.rule).unwrap_or(0);
+        told.rule = if told.rule >= settled {
+            kept.len() + (told.rule - settled)
+        } else {
+            kept.iter().position(|&rule| rule == told.rule).unwrap_or(0)
+        };
     }
     rules.extend(early);
     let working: Vec<usize> = (0..faults.len())

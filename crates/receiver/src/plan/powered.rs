@@ -513,6 +513,9 @@ fn because(
             "Heaters and their wiring are seen without B+: a fault there cannot yet burn anything behind it."
                 .to_string()
         }
+        Stage::Supply if conditions.open.is_empty() => {
+            "B+ comes up in stages, so that a fault shows while little can burn.".to_string()
+        }
         Stage::Supply => {
             "B+ comes up with the sweep feed open, so that the flyback and the output tube are not yet in danger."
                 .to_string()

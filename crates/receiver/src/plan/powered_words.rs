@@ -141,6 +141,7 @@ fn title(powered: &PoweredStep) -> String {
     match powered.stage {
         Stage::TransformerAlone => format!("The transformer alone, {ahead}"),
         Stage::HeatersAlone => format!("Heaters without B+, {ahead}"),
+        Stage::Supply if conditions.open.is_empty() => format!("B+, {ahead}"),
         Stage::Supply => format!("B+ with the sweep feed open, {ahead}"),
     }
 }

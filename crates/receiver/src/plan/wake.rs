@@ -87,7 +87,12 @@ fn line_notices(bench: &BenchFacts, found: &PoweredSteps) -> Vec<Notice> {
     let needed = found.volt_amperes;
     if needed > 0.0 {
         let text = format!(
-            "At full line the set takes {needed:.0} VA without its sweep stage{}.",
+            "At full line the set takes {needed:.0} VA{}{}.",
+            if found.sweep_opening.is_some() {
+                " without its sweep stage"
+            } else {
+                ""
+            },
             if found.direct_line_amperes > 0.01 {
                 format!(
                     ", and {:.0} mA of direct current through whatever transformer feeds it",
