@@ -6,6 +6,7 @@
 //! `cannot_tell` or `unguarded`; it is never filled in by habit.
 
 pub mod bench_facts;
+pub mod capacitors;
 pub mod charged;
 pub mod faults;
 pub mod lamp;
@@ -13,6 +14,7 @@ pub mod limits;
 pub mod powered;
 pub mod powered_words;
 pub mod ratings;
+pub mod re_forming;
 pub mod situation;
 pub mod step_builder;
 pub mod wake;
