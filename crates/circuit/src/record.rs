@@ -9,7 +9,7 @@ use crate::cycle::{CycleModel, GAMMA, Grid, Room, Samples};
 use crate::dense::dot;
 use crate::element::{CONTACT_OHMS, Circuit, Element, Node};
 use crate::rectifier::RectifierLaw;
-use crate::stage::{LEAST_LOAD_SIEMENS, Stage};
+use crate::stage::{FLOATING_SIEMENS, LEAST_LOAD_SIEMENS, Stage, TIE_SIEMENS};
 
 /// A quantity over one cycle.
 #[derive(Debug, Clone, PartialEq)]
@@ -94,6 +94,8 @@ pub struct CycleRecord<'a> {
     rectifiers: Vec<usize>,
     slow: Vec<usize>,
     cores: Vec<(usize, usize)>,
+    /// Nodes that are tied to the reference.
+    ties: Vec<Node>,
     states: Vec<(usize, usize)>,
     columns: usize,
     alpha: f64,
@@ -155,6 +157,11 @@ impl<'a> CycleRecord<'a> {
             cores: transformers
                 .zip(model.layout.cores.iter().copied())
                 .collect(),
+            ties: if alpha.is_finite() {
+                model.layout.ties.clone()
+            } else {
+                Vec::new()
+            },
             states: model
                 .layout
                 .states
@@ -447,6 +454,15 @@ impl<'a> CycleRecord<'a> {
             } else if let Some((a, b)) = ends(element) {
                 add(a, b, &self.current(index));
             }
+        }
+        // The leaks that hold floating parts are known, not left over.
+        for node in 1..self.circuit.nodes {
+            let tie = if self.ties.contains(&node) {
+                TIE_SIEMENS
+            } else {
+                0.0
+            };
+            add(node, 0, &self.scaled(node, 0, FLOATING_SIEMENS + tie));
         }
         let mut worst = Balance {
             node: 0,

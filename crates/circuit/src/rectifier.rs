@@ -119,6 +119,11 @@ impl MeasuredCurve {
 /// shows a nanoampere.
 const LEAST_EMISSION: f64 = 1e-9;
 
+/// Conductance that stands in the linear part for a metal rectifier. It takes nothing
+/// from the result; without it four of them around a floating winding would leave the
+/// linear part next to singular.
+const BASE_SIEMENS: f64 = 1e-5;
+
 /// Leak that a vacuum diode is given in reverse, so that no place hangs free.
 const TUBE_LEAK_SIEMENS: f64 = 1e-10;
 
@@ -166,7 +171,6 @@ impl RectifierLaw {
                 corner,
                 leak_siemens,
             } => {
-                let leak_siemens = leak_siemens.max(TUBE_LEAK_SIEMENS);
                 let reduced = (volts - threshold) / corner;
                 let (soft, slope) = if reduced > 30.0 {
                     (reduced, 1.0)
@@ -186,7 +190,6 @@ impl RectifierLaw {
                 rated_emission,
                 leak_siemens,
             } => {
-                let leak_siemens = leak_siemens.max(TUBE_LEAK_SIEMENS);
                 let limit = rated_emission * emission;
                 let (free, free_slope) = through.current(volts);
                 if free <= 0.0 || limit < LEAST_EMISSION {
@@ -247,12 +250,13 @@ impl RectifierLaw {
         }
     }
 
-    /// The leak that stands in the linear part of the equations.
+    /// The conductance that stands in the linear part of the equations; the law is then
+    /// solved for what it differs from that.
     pub(crate) fn base_siemens(&self) -> f64 {
         match *self {
             RectifierLaw::Tube { .. } => TUBE_LEAK_SIEMENS,
             RectifierLaw::Junction { leak_siemens, .. }
-            | RectifierLaw::Curve { leak_siemens, .. } => leak_siemens.max(TUBE_LEAK_SIEMENS),
+            | RectifierLaw::Curve { leak_siemens, .. } => leak_siemens.max(BASE_SIEMENS),
         }
     }
 }

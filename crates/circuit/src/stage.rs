@@ -30,7 +30,12 @@ pub(crate) const SOURCES: usize = 3;
 
 /// A leak from every node to the reference, so that a floating part of the
 /// circuit has a solution; far below any part that a meter can see.
-const FLOATING_SIEMENS: f64 = 1e-12;
+pub(crate) const FLOATING_SIEMENS: f64 = 1e-12;
+
+/// What ties a part of the circuit that nothing but capacitors and rectifiers joins to
+/// the reference, at one of its nodes: a gigohm, as good insulation has. It carries no
+/// more than what rectifiers and capacitors bring.
+pub(crate) const TIE_SIEMENS: f64 = 1e-9;
 
 /// What a load draws at least, siemens; far below any tube.
 pub(crate) const LEAST_LOAD_SIEMENS: f64 = 1e-9;
@@ -54,6 +59,8 @@ pub(crate) struct Layout {
     /// The same for each rectifier.
     pub emission_follows: Vec<Option<usize>>,
     pub cores: Vec<usize>,
+    /// One node of each part that is joined to the reference by nothing linear.
+    pub ties: Vec<Node>,
     /// Shared between circuits of the same shape.
     pattern: Arc<Pattern>,
     entries: Vec<(usize, usize)>,
@@ -76,6 +83,45 @@ pub(crate) struct SlowPort {
     pub base_siemens: f64,
     /// The thermal group, for heaters and lamps.
     pub group: Option<usize>,
+}
+
+/// The lowest node of each part of a circuit that no direct current of a linear element
+/// joins to the reference.
+fn ties(circuit: &Circuit) -> Vec<Node> {
+    let mut lowest: Vec<Node> = (0..circuit.nodes).collect();
+    fn root(lowest: &mut [Node], mut node: Node) -> Node {
+        while lowest[node] != node {
+            lowest[node] = lowest[lowest[node]];
+            node = lowest[node];
+        }
+        node
+    }
+    let mut join = |a: Node, b: Node| {
+        let (a, b) = (root(&mut lowest, a), root(&mut lowest, b));
+        lowest[a.max(b)] = a.min(b);
+    };
+    for element in &circuit.elements {
+        match element {
+            Element::Resistor { a, b, .. }
+            | Element::Inductor { a, b, .. }
+            | Element::Source { a, b, .. }
+            | Element::Warm { a, b, .. }
+            | Element::Load { a, b, .. }
+            | Element::Switch { a, b, closed: true } => join(*a, *b),
+            Element::Capacitor {
+                a, b, leak_siemens, ..
+            } if *leak_siemens >= TIE_SIEMENS => join(*a, *b),
+            Element::Transformer { windings, .. } => {
+                for winding in windings {
+                    join(winding.start, winding.end);
+                }
+            }
+            Element::Capacitor { .. } | Element::Switch { .. } | Element::Rectifier { .. } => {}
+        }
+    }
+    (1..circuit.nodes)
+        .filter(|&node| lowest[node] == node)
+        .collect()
 }
 
 impl Layout {
@@ -208,6 +254,7 @@ impl Layout {
             thermal,
             slow_follows,
             emission_follows,
+            ties: ties(circuit),
             cores,
             pattern,
             entries,
@@ -331,6 +378,13 @@ impl Stage {
         };
         for row in 0..circuit.nodes - 1 {
             layout.pattern.add(&mut matrix, row, row, FLOATING_SIEMENS);
+        }
+        if alpha != Alpha::Resting {
+            for &node in &layout.ties {
+                layout
+                    .pattern
+                    .add(&mut matrix, node - 1, node - 1, TIE_SIEMENS);
+            }
         }
         let mut branches: Vec<(Branch, Companion)> = Vec::with_capacity(states);
         let mut core_number = 0;
