@@ -140,6 +140,7 @@ impl Act {
             Measured::Current => {
                 format!("Measure current, the meter in the lead from {place}{to}{with}.{clip}")
             }
+            _ if to.is_empty() => format!("Measure {named} across {place}{with}.{clip}"),
             _ => format!("Measure {named} from {place}{to}{with}.{clip}"),
         }
     }

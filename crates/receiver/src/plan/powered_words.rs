@@ -353,10 +353,9 @@ fn measuring(
             )
         }
         What::HeaterVoltsRms => Some(
-            Act::measure(
-                Measured::AcVolts,
+            Act::new(
+                ActKind::Measure(Measured::AcVolts),
                 ActPlace::HeaterPins(at.to_string()),
-                ActPlace::Chassis,
             )
             .with(Instrument::meter_for(heater_peak(model, powered, at))?)
             .energised(Some(heater_peak(model, powered, at))),

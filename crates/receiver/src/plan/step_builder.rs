@@ -4,7 +4,8 @@
 //! in which it would be done; what it changes (plug out, lamp in, feed open) holds for
 //! the acts after it, through [`PlanState`]. A refused act is never shown: it makes the
 //! step fail with [`PlanError::Refused`], which is a fault of ours. A step is shown with
-//! the cautions of its acts; without power, a caution that hangs on no act is told once.
+//! the cautions of its acts; a caution that hangs on no act is told once, the usual ones
+//! in every energised step.
 
 use std::collections::BTreeSet;
 
@@ -14,7 +15,7 @@ use crate::conditions::BenchConditions;
 use crate::expect::ExpectError;
 use crate::hazard::{
     self, Act, ActKind, ActPlace, Connected, Cord, Isolation,
-    PULL_THE_PLUG_FIRST, Replacement, Setting, Situation, TableFault, Treatment,
+    PULL_THE_PLUG_FIRST, Replacement, Setting, Situation, StoredCharge, TableFault, Treatment,
     USUAL_STORED_CHARGE, USUAL_WHILE_ENERGISED, Verdict,
 };
 use crate::plan::Step;
@@ -108,6 +109,26 @@ impl StepBuilder<'_> {
 
     /// Adds an act. The first refused one makes the whole step fail.
     pub fn act(&mut self, act: Act) -> &mut Self {
+        let sentence = act.sentence();
+        self.judged(act, sentence)
+    }
+
+    /// Adds two acts of which the restorer does one; both are judged.
+    pub fn either(&mut self, one: Act, other: Act) -> &mut Self {
+        // What has to come first is said once, behind the second.
+        let shown = Act {
+            charge: StoredCharge::Unknown,
+            ..one.clone()
+        };
+        let sentence = format!("{} Or: {}", shown.sentence(), other.sentence());
+        self.judged(one, sentence);
+        let before = self.sentences.len();
+        self.judged(other, String::new());
+        self.sentences.truncate(before);
+        self
+    }
+
+    fn judged(&mut self, act: Act, sentence: String) -> &mut Self {
         if self.refused.is_some() {
             return self;
         }
@@ -127,7 +148,7 @@ impl StepBuilder<'_> {
                         self.stop_signs.push(sign.text);
                     }
                 }
-                self.sentences.push(act.sentence());
+                self.sentences.push(sentence);
                 take_effect(&mut self.state.situation, &act);
                 self.acts.push(act);
             }
@@ -184,7 +205,7 @@ impl StepBuilder<'_> {
             }
             let hangs_on_no_act = hazard.trigger.holds(&[], &self.state.situation);
             let is_new = self.state.told.insert(hazard.id.clone());
-            if energised || is_new || !hangs_on_no_act {
+            if is_new || !hangs_on_no_act {
                 cautions.push(hazard.caution.clone());
             }
         }
