@@ -60,6 +60,8 @@ pub(crate) struct Ask<'s> {
     pub derivative: Derivative,
     /// How far the unknowns may still move, relative to their size.
     pub relative: f64,
+    /// How far the last cycle's end may be from its start, relative to size.
+    pub return_error: f64,
     /// Iterations allowed.
     pub most: usize,
     /// Whether the last cycle is left recorded in the room.
@@ -243,7 +245,8 @@ impl Solver<'_> {
             let moved = worst.max(loads);
             fall = moved / attempt.relative_change;
             attempt.relative_change = moved;
-            if worst <= ask.relative && loads <= LOADS_SHARE * ask.relative {
+            let returned = attempt.return_error <= ask.return_error;
+            if worst <= ask.relative && loads <= LOADS_SHARE * ask.relative && returned {
                 attempt.converged = true;
                 break;
             }

@@ -70,8 +70,8 @@ impl OhmNetwork {
                 stamp(&pattern, &mut matrix, (a, b), siemens);
             }
         }
-        for node in 0..nodes {
-            if island[node] == node {
+        for (node, &lowest) in island.iter().enumerate() {
+            if lowest == node {
                 pattern.add(&mut matrix, node, node, HOLD_SIEMENS);
             }
         }
@@ -290,9 +290,7 @@ fn inverse(factors: &Factors<'_>, nodes: usize) -> Vec<f64> {
     let mut lanes = vec![[0.0; LANES]; nodes];
     for first in (0..nodes).step_by(LANES) {
         let width = LANES.min(nodes - first);
-        for lane in &mut lanes {
-            *lane = [0.0; LANES];
-        }
+        lanes.fill([0.0; LANES]);
         for column in 0..width {
             lanes[first + column][column] = 1.0;
         }

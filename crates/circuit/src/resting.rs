@@ -92,7 +92,7 @@ pub fn cold_ohms(
     let volts = record.volts(a, b).mean();
     let amperes = -record.amperes(source).mean();
     let ohms = volts / amperes;
-    Ok(if ohms.is_finite() && ohms >= 0.0 && ohms < OPEN_OHMS {
+    Ok(if (0.0..OPEN_OHMS).contains(&ohms) {
         ohms
     } else {
         f64::INFINITY

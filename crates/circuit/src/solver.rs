@@ -100,8 +100,8 @@ pub enum GoOn {
 /// Iterations allowed for one Newton attempt.
 const MOST: usize = 25;
 /// How far a result may still move in the iteration that ends the search, relative to
-/// its size: B+ within a hundredth of a volt.
-const RELATIVE: f64 = 2e-5;
+/// its size: a tenth of what the fine grid itself is off by.
+const RELATIVE: f64 = 5e-5;
 /// The same on the coarse grid, whose own error is larger.
 const COARSE_RELATIVE: f64 = 2e-3;
 /// Largest difference between end and start of a settled cycle, relative to size.
@@ -169,14 +169,14 @@ impl<'a> Solver<'a> {
         let mut room = Room::new(&self.model.layout);
         let mut inverse = None;
         let first = match start {
-            Start::Warm => self.from_warm(&mut inverse, &mut room, &mut work),
+            Start::Warm => self.settle_from_warm(&mut inverse, &mut room, &mut work),
             Start::Near(near) if self.fits(&near.state) => {
                 inverse.clone_from(&near.inverse);
                 let mut state = near.state.clone();
                 state.follow_warm_up(&self.model);
                 Ok(Some(state))
             }
-            Start::Near(_) => self.from_warm(&mut inverse, &mut room, &mut work),
+            Start::Near(_) => self.settle_from_warm(&mut inverse, &mut room, &mut work),
             Start::Cold => Ok(None),
         };
         if let Ok(Some(state)) = first
@@ -184,7 +184,7 @@ impl<'a> Solver<'a> {
         {
             return Ok(settled);
         }
-        let state = self.from_cold(&mut inverse, &mut room, &mut work)?;
+        let state = self.settle_from_cold(&mut inverse, &mut room, &mut work)?;
         self.refine(state, inverse, &mut room, &mut work)
     }
 
@@ -216,6 +216,7 @@ impl<'a> Solver<'a> {
             span: Span::Settled,
             derivative: Derivative::AsNeeded,
             relative: COARSE_RELATIVE,
+            return_error: f64::INFINITY,
             most: MOST,
             with_samples: false,
         };
@@ -223,7 +224,7 @@ impl<'a> Solver<'a> {
     }
 
     /// Settled on the coarse grid, looked for from everything warm.
-    fn from_warm(
+    fn settle_from_warm(
         &self,
         inverse: &mut Option<Linear>,
         room: &mut Room,
@@ -235,7 +236,7 @@ impl<'a> Solver<'a> {
     }
 
     /// Settled on the coarse grid, reached from cold.
-    fn from_cold(
+    fn settle_from_cold(
         &self,
         inverse: &mut Option<Linear>,
         room: &mut Room,
@@ -264,6 +265,7 @@ impl<'a> Solver<'a> {
             span: Span::Settled,
             derivative: Derivative::Kept,
             relative: RELATIVE,
+            return_error: MOST_RETURN_ERROR,
             most: 10,
             with_samples: true,
         };

@@ -102,6 +102,7 @@ impl<'a> Solver<'a> {
             span: Span::Cycles { from, cycles },
             derivative: Derivative::AsNeeded,
             relative,
+            return_error: f64::INFINITY,
             most: 12,
             with_samples: false,
         };
