@@ -623,7 +623,7 @@ pub fn absence(model: &SetModel<'_>, tube: usize, conditions: &BenchConditions) 
     }
     Missing {
         model,
-        tube,
+        tube: Some(tube),
         fed: fed(model, &pulled, &open),
         pulled,
         open,
@@ -631,10 +631,50 @@ pub fn absence(model: &SetModel<'_>, tube: usize, conditions: &BenchConditions) 
     .absence()
 }
 
+/// What the set would do with power on and this plug, switch or part open, everything else as
+/// `conditions` have it.
+pub fn absence_of_part(
+    model: &SetModel<'_>,
+    part: usize,
+    conditions: &BenchConditions,
+) -> Absence {
+    let pulled: Vec<usize> = conditions
+        .pulled
+        .iter()
+        .filter_map(|reference| model.tube_index(reference))
+        .collect();
+    let mut open: Vec<usize> = conditions
+        .open
+        .iter()
+        .chain(&conditions.fitted_without)
+        .filter_map(|reference| model.part_index(reference))
+        .collect();
+    if model.rectifying().is_empty() {
+        return Absence::default();
+    }
+    let before = fed(model, &pulled, &open);
+    if supply_sources(model, &pulled).is_empty() {
+        return Absence::HARMLESS;
+    }
+    if !open.contains(&part) {
+        open.push(part);
+    }
+    let missing = Missing {
+        model,
+        tube: None,
+        fed: fed(model, &pulled, &open),
+        pulled,
+        open,
+    };
+    let lost: HashSet<usize> = before.difference(&missing.fed).copied().collect();
+    missing.absence_of(part, &lost)
+}
+
 /// A tube that is out while B+ stands.
 struct Missing<'m, 's> {
     model: &'m SetModel<'s>,
-    tube: usize,
+    /// The tube that is taken out; `None` where a part is opened instead.
+    tube: Option<usize>,
     /// All tubes that are out, this one among them.
     pulled: Vec<usize>,
     open: Vec<usize>,
@@ -651,15 +691,117 @@ impl Missing<'_, '_> {
         }
     }
 
+    /// The same for an opened part, behind which these junctions have lost their feed.
+    fn absence_of(&self, part: usize, lost: &HashSet<usize>) -> Absence {
+        let model = self.model;
+        let sweep = sweep_feed(model) == Some(part);
+        // What a sweep feed feeds is the sweep; a stage of another job that the sheet does not
+        // show is fed elsewhere.
+        let may_hang_on_it = |tube: usize| {
+            let job = model.sheet.tubes[tube].job.to_ascii_lowercase();
+            !sweep || job.contains("vertical")
+        };
+        let mut screens = Some(false);
+        let mut bias = Some(false);
+        for output in self.outputs() {
+            if sweep && is_horizontal_output(&model.sheet.tubes[output]) {
+                continue;
+            }
+            let plates = role_junctions(model, output, &[Role::Plate]);
+            let own_screens = role_junctions(model, output, &[Role::Screen]);
+            let grids = role_junctions(model, output, &[Role::ControlGrid]);
+            if plates.is_empty() || own_screens.is_empty() {
+                if may_hang_on_it(output) {
+                    screens = screens.filter(|harm| *harm);
+                }
+            } else if own_screens.iter().any(|own| self.fed.contains(own))
+                && plates.iter().any(|own| lost.contains(own))
+            {
+                screens = Some(true);
+            }
+            let is_dead = !plates.is_empty()
+                && plates
+                    .iter()
+                    .chain(&own_screens)
+                    .all(|own| !self.fed.contains(own));
+            if is_dead {
+                continue;
+            }
+            if grids.is_empty() {
+                if may_hang_on_it(output) {
+                    bias = bias.filter(|harm| *harm);
+                }
+            } else if self
+                .held_with(&grids)
+                .iter()
+                .any(|junction| ends(model, part).is_some_and(|(a, b)| a == *junction || b == *junction))
+            {
+                bias = None;
+            }
+        }
+        Absence {
+            lifts_picture_grid: self.opening_lifts_picture_grid(lost),
+            leaves_screen_fed: screens,
+            takes_drive: if sweep || self.sweep_is_open() {
+                Some(false)
+            } else {
+                None
+            },
+            takes_bias: bias,
+        }
+    }
+
+    fn opening_lifts_picture_grid(&self, lost: &HashSet<usize>) -> Option<bool> {
+        let model = self.model;
+        let picture = model
+            .sheet
+            .tubes
+            .iter()
+            .position(|tube| tube.kind.is_picture_tube)?;
+        if self.pulled.contains(&picture) {
+            return Some(false);
+        }
+        let grid = role_junctions(model, picture, &[Role::ControlGrid]);
+        let cathode = role_junctions(model, picture, &[Role::Cathode]);
+        let (grid, cathode) = (grid.first().copied()?, cathode.first().copied()?);
+        let near = self.held_with(&[grid, cathode]);
+        let held_by_tubes = (0..model.sheet.tubes.len()).any(|tube| {
+            tube != picture
+                && !self.pulled.contains(&tube)
+                && all_pin_junctions(model, tube)
+                    .iter()
+                    .any(|junction| near.contains(junction))
+        });
+        if !held_by_tubes {
+            return self.grid_above_cathode(grid, cathode);
+        }
+        // The tubes that hold them work on as before when nothing near has lost its feed.
+        near.is_disjoint(lost).then_some(false)
+    }
+
     fn job(&self) -> String {
-        self.model.sheet.tubes[self.tube].job.to_ascii_lowercase()
+        self.tube
+            .and_then(|tube| self.model.sheet.tubes.get(tube))
+            .map(|tube| tube.job.to_ascii_lowercase())
+            .unwrap_or_default()
+    }
+
+    fn own(&self) -> Option<&SheetTube> {
+        self.tube.and_then(|tube| self.model.sheet.tubes.get(tube))
+    }
+
+    fn own_junctions(&self) -> Vec<usize> {
+        self.tube
+            .map(|tube| all_pin_junctions(self.model, tube))
+            .unwrap_or_default()
+    }
+
+    fn own_is(&self, kind: SectionKind) -> bool {
+        self.own().is_some_and(|tube| has_section(tube, kind))
     }
 
     fn is_supply_rectifier(&self) -> bool {
-        has_section(
-            &self.model.sheet.tubes[self.tube],
-            SectionKind::Rectifier,
-        )
+        self.own_is(SectionKind::Rectifier)
     }
 
     /// Output tubes that stay in their sockets.
@@ -716,7 +858,7 @@ impl Missing<'_, '_> {
         if others > 0 {
             // A tube that stays holds grid or cathode; whether it still does so is told by its own
             // couplings alone when the missing one shares no place with it.
-            return if touches(self.tube) || self.is_supply_rectifier() {
+            return if self.tube.is_none_or(touches) || self.is_supply_rectifier() {
                 None
             } else {
                 self.drives_none_of(&near, picture)
@@ -729,10 +871,10 @@ impl Missing<'_, '_> {
     /// driven from the missing tube for direct current.
     fn drives_none_of(&self, near: &HashSet<usize>, picture: usize) -> Option<bool> {
         let model = self.model;
-        let own = all_pin_junctions(model, self.tube);
+        let own = self.own_junctions();
         let holders = (0..model.sheet.tubes.len()).filter(|&other| {
             other != picture
-                && other != self.tube
+                && Some(other) != self.tube
                 && all_pin_junctions(model, other)
                     .iter()
                     .any(|junction| near.contains(junction))
@@ -826,9 +968,7 @@ impl Missing<'_, '_> {
 
     fn leaves_screen_fed(&self) -> Option<bool> {
         let model = self.model;
-        let own = &model.sheet.tubes[self.tube];
-        let is_damper = has_section(own, SectionKind::Damper);
-        if !is_damper && !self.is_supply_rectifier() {
+        if !self.own_is(SectionKind::Damper) && !self.is_supply_rectifier() {
             return Some(false);
         }
         let mut unknown = self.outputs().next().is_none()
@@ -873,8 +1013,7 @@ impl Missing<'_, '_> {
         let stays = (0..model.sheet.tubes.len()).find(|index| {
             !self.pulled.contains(index) && is_horizontal_output(&model.sheet.tubes[*index])
         });
-        let own = &model.sheet.tubes[self.tube];
-        if is_horizontal_output(own) {
+        if self.own().is_some_and(is_horizontal_output) {
             return Some(false);
         }
         let job = self.job();
@@ -887,7 +1026,7 @@ impl Missing<'_, '_> {
             return (was_pulled || (!job.is_empty() && !job.contains("horizontal")))
                 .then_some(false);
         };
-        if job.contains("horizontal") && !has_section(own, SectionKind::HvRectifier) {
+        if job.contains("horizontal") && !self.own_is(SectionKind::HvRectifier) {
             return Some(true);
         }
         if self.is_supply_rectifier() || job.is_empty() {
@@ -902,13 +1041,13 @@ impl Missing<'_, '_> {
             .flat_map(|(from, to)| [from, to])
             .chain(stiff.iter().copied())
             .collect::<HashSet<usize>>();
-        let own = all_pin_junctions(model, self.tube);
+        let own = self.own_junctions();
         Some(own.iter().any(|junction| coupled.contains(junction)))
     }
 
     fn takes_bias(&self) -> Option<bool> {
         let model = self.model;
-        let own = all_pin_junctions(model, self.tube);
+        let own = self.own_junctions();
         let mut unknown = false;
         for output in self.outputs() {
             if is_horizontal_output(&model.sheet.tubes[output]) && self.sweep_is_open() {
