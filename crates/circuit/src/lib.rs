@@ -54,9 +54,9 @@
 //! let settled = solver.settled(Start::Warm)?;
 //! let volts = settled.record.volts(plus, 0);
 //! assert!(volts.mean() > 100.0 && volts.highest() < 165.0);
-//! // What flows through the load comes from the line, and so does its heat.
+//! // What flows through the load comes from the line, but for what the capacitor leaks.
 //! let amperes = -settled.record.amperes(source).mean();
-//! assert!((amperes - settled.record.amperes(load).mean()).abs() < 1e-3 * amperes);
+//! assert!((amperes - settled.record.amperes(load).mean()).abs() < 5e-3 * amperes);
 //! assert!(settled.record.delivered_watts(source) > settled.record.watts(load));
 //! // Doubt can be seen: amperes that do not add up at the worst node.
 //! assert!(settled.record.balance().amperes < 1e-6);
