@@ -230,12 +230,7 @@ pub fn powered_steps(
     all.highest_line = highest;
     let full = sheet.line_volts.min(highest);
     if highest < today {
-        let worst = top
-            .iter()
-            .filter(|strain| strain.share > 1.0)
-            .map(Strain::words)
-            .collect::<Vec<_>>()
-            .join("; ");
+        let worst = over_their_limit(&top);
         all.notices.push(Notice {
             text: format!("On a line of {today:.0} V the healthy set goes beyond its ratings: {worst}. The plan ends at {full:.0} V."),
             hint: "remedies: a lower line by a bucking or variable transformer, parts of a higher rating, or a slower rectifier".to_string(),
@@ -315,12 +310,39 @@ pub fn powered_steps(
             }
             None => None,
         };
+        if stage != Stage::Supply {
+            // With tubes out the windings stand higher: the line is lowered where that is too much.
+            let wanted = conditions.line_volts.unwrap_or(full);
+            let (spared, strained, runs) = highest_line(predictor, &conditions, wanted)?;
+            work.warm_up_runs += runs;
+            if spared < wanted {
+                all.notices.push(Notice {
+                    text: format!(
+                        "A step is held at {spared:.0} V instead of {wanted:.0} V: {}.",
+                        over_their_limit(&strained)
+                    ),
+                    hint: "with tubes out a winding stands higher than in the working set"
+                        .to_string(),
+                });
+                conditions.line_volts = Some(spared);
+            }
+        }
         let step = one_step(predictor, stage, conditions, lamp, faults, work)?;
         ready(&step);
         all.steps.push(step);
     }
     line_draw(predictor, &at(&supply_base, full), &mut all)?;
     Ok(all)
+}
+
+/// The parts beyond their limit, in words.
+fn over_their_limit(strains: &[Strain]) -> String {
+    strains
+        .iter()
+        .filter(|strain| strain.share > 1.0)
+        .map(Strain::words)
+        .collect::<Vec<_>>()
+        .join("; ")
 }
 
 /// Rectifier tubes of the supply, by reference.
@@ -448,7 +470,8 @@ fn one_step(
     let share = heater_share(model, &limits.healthy);
     Ok(PoweredStep {
         stage,
-        because: because(stage, &conditions, lamp.as_ref(), share),
+        because: because(stage, &conditions, lamp.as_ref(), share)
+            + &first_rise(model, stage, &strains, &watch, &limits),
         conditions,
         lamp,
         expect,
@@ -517,6 +540,65 @@ fn waiting(watch: &Watch<'_>, work: &mut PlanWork) -> Result<f64, NotSeen> {
         wait = *seconds;
     }
     Ok(wait.round())
+}
+
+/// How much higher than settled, as a ratio, the cold start must be to be told.
+const RISE_TOLD: f64 = 1.08;
+
+/// What a cold start does before the tubes draw.
+fn first_rise(
+    model: &SetModel<'_>,
+    stage: Stage,
+    strains: &[Strain],
+    watch: &Watch<'_>,
+    limits: &StepLimits,
+) -> String {
+    if stage != Stage::Supply {
+        return String::new();
+    }
+    let mut told = String::new();
+    for (probe, value) in watch.probes.iter().zip(&limits.healthy.values) {
+        let (What::DcVolts, crate::probes::Spot::ToChassis(junction), Some(settled)) =
+            (probe.what, probe.spot, value)
+        else {
+            continue;
+        };
+        let highest = strains
+            .iter()
+            .filter(|strain| strain.what == "volts")
+            .filter(|strain| {
+                model.part_index(&strain.reference).is_some_and(|part| {
+                    model.part_junctions(part)[..2].contains(&Some(junction))
+                })
+            })
+            .max_by(|a, b| a.reached.total_cmp(&b.reached));
+        if let Some(strain) = highest
+            && strain.reached > RISE_TOLD * settled.abs()
+            && told.is_empty()
+        {
+            told = format!(
+                " Before the tubes draw, {} rises to {:.0} V ({:.0} s after switch-on); {} there is marked {:.0} V.",
+                probe.at, strain.reached, strain.at_seconds, strain.reference, strain.rated
+            );
+        }
+    }
+    let direct: Vec<&str> = model
+        .sheet
+        .tubes
+        .iter()
+        .filter(|tube| {
+            tube.kind.is_directly_heated() == Some(true)
+                && tube_rectifiers(model).contains(&tube.reference)
+        })
+        .map(|tube| tube.reference.as_str())
+        .collect();
+    if !direct.is_empty() {
+        told.push_str(&format!(
+            " {} is directly heated: at low line it hardly conducts, then B+ comes within seconds, before the other tubes draw.",
+            direct.join(" and ")
+        ));
+    }
+    told
 }
 
 fn because(

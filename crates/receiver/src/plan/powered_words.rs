@@ -201,7 +201,8 @@ fn prepare(
     standing: &mut Standing,
     conditions: &BenchConditions,
 ) {
-    if bench.isolation_volt_amperes.is_some() && !standing.isolated {
+    let needed = model.chassis_may_be_live();
+    if (bench.isolation_volt_amperes.is_some() || needed) && !standing.isolated {
         step.act(Act::new(
             ActKind::Connect(Connected::IsolationTransformer),
             ActPlace::WholeSet,
