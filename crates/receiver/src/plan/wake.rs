@@ -8,12 +8,15 @@
 use parts::Catalogue;
 
 use crate::expect::Predictor;
+use crate::conditions::BenchConditions;
 use crate::hazard::{Act, ActKind, ActPlace, Setting};
-use crate::reading::Notice;
+use crate::probes::{Probe, Spot};
+use crate::reading::{Notice, What};
 use crate::sheet::Sheet;
-use crate::wiring::SetModel;
+use crate::wiring::{SetModel, Variation};
 
 use super::bench_facts::{BenchFacts, bench_facts};
+use super::dead::dead_steps;
 use super::faults::{LikelyFault, likely_faults};
 use super::powered::{PoweredSteps, powered_steps};
 use super::powered_words::{Standing, in_words};
@@ -34,6 +37,13 @@ pub fn wake(
     let mut state = PlanState::new(&model);
     let mut work = PlanWork::default();
     let mut steps = Vec::new();
+    let needed = needed_volt_amperes(&predictor);
+    let dead = dead_steps(&model, &mut state, needed, &mut |step| {
+        on_step(step);
+        steps.push(step.clone());
+    })?;
+    work.solved_states += dead.work.solved_states;
+    work.warm_up_runs += dead.work.warm_up_runs;
     let faults = likely_faults(&model);
     let mut standing = Standing::default();
     let mut refused = None;
@@ -61,6 +71,7 @@ pub fn wake(
         steps.push(step);
     }
     let mut notices = bench.notices.clone();
+    notices.extend(dead.notices);
     notices.extend(found.notices.clone());
     notices.extend(line_notices(&bench, &found));
     notices.extend(model.assumed.iter().map(|assumed| Notice {
@@ -80,6 +91,37 @@ pub fn wake(
         notices,
         work,
     })
+}
+
+/// Size of isolation transformer over what the set takes (trade number "isolation
+/// transformer size": 1.3 to 2.5, the higher figure where direct current flows).
+const ISOLATION_SHARE: f64 = 1.3;
+const ISOLATION_SHARE_HALF_WAVE: f64 = 1.6;
+
+/// Volt-amperes of the isolation transformer that the whole set wants at its own line;
+/// `None` where that state was not found.
+fn needed_volt_amperes(predictor: &Predictor<'_, '_>) -> Option<f64> {
+    let probe = Probe {
+        at: "line".to_string(),
+        to: None,
+        what: What::LineAmpsRms,
+        spot: Spot::Line,
+    };
+    let conditions = BenchConditions {
+        line_volts: Some(predictor.model.sheet.line_volts),
+        ..BenchConditions::default()
+    };
+    let solved = predictor
+        .solve(&conditions, &Variation::none(), &[probe], None)
+        .ok()?;
+    let amperes = solved.values.first().copied().flatten()?;
+    let half_wave = predictor.model.chassis_may_be_live();
+    let share = if half_wave {
+        ISOLATION_SHARE_HALF_WAVE
+    } else {
+        ISOLATION_SHARE
+    };
+    Some(share * amperes * predictor.model.sheet.line_volts)
 }
 
 fn line_notices(bench: &BenchFacts, found: &PoweredSteps) -> Vec<Notice> {
