@@ -42,6 +42,10 @@ pub enum CapacitorPlace {
     CathodeBypass,
     /// At a grid, the other end on the chassis.
     GridBypass,
+    /// At the picture tube's cathode.
+    PictureTubeCathode,
+    /// At another electrode of the picture tube, the other end on the chassis.
+    PictureTube,
     /// Anything else.
     Other,
 }
@@ -62,6 +66,8 @@ impl CapacitorPlace {
             Self::ScreenBypass => "screen bypass",
             Self::CathodeBypass => "cathode bypass",
             Self::GridBypass => "grid bypass",
+            Self::PictureTubeCathode => "at the picture tube's cathode",
+            Self::PictureTube => "at the picture tube",
             Self::Other => "bypass",
         }
     }
@@ -167,12 +173,21 @@ struct Around {
     grids: HashSet<usize>,
     screens: HashSet<usize>,
     cathodes: HashSet<usize>,
+    picture_cathode: HashSet<usize>,
+    picture: HashSet<usize>,
     rectified: HashSet<usize>,
 }
 
 impl Around {
     fn new(model: &SetModel<'_>) -> Around {
         let tubes = model.sheet.tubes.len();
+        let of_picture = |roles: &[Role]| -> HashSet<usize> {
+            (0..tubes)
+                .filter(|&tube| model.sheet.tubes[tube].kind.is_picture_tube)
+                .flat_map(|tube| role_junctions(model, tube, roles))
+                .filter(|junction| Some(*junction) != model.chassis)
+                .collect()
+        };
         let with = |role: Role| -> HashSet<usize> {
             (0..tubes)
                 .flat_map(|tube| role_junctions(model, tube, &[role]))
@@ -245,16 +260,13 @@ impl Around {
             grids: with(Role::ControlGrid),
             screens: with(Role::Screen),
             cathodes: with(Role::Cathode),
+            picture_cathode: of_picture(&[Role::Cathode]),
+            picture: of_picture(&[Role::ControlGrid, Role::Screen]),
             rectified,
         }
     }
 
-    fn place(
-        &self,
-        model: &SetModel<'_>,
-        part: usize,
-        style: CapacitorStyle,
-    ) -> CapacitorPlace {
+    fn place(&self, model: &SetModel<'_>, part: usize, style: CapacitorStyle) -> CapacitorPlace {
         let Some((from, to)) = ends(model, part) else {
             return CapacitorPlace::Other;
         };
@@ -299,6 +311,12 @@ impl Around {
         }
         if to_chassis && either(&self.supply) {
             return CapacitorPlace::SupplyBypass;
+        }
+        if to_chassis && either(&self.picture_cathode) {
+            return CapacitorPlace::PictureTubeCathode;
+        }
+        if to_chassis && either(&self.picture) {
+            return CapacitorPlace::PictureTube;
         }
         if either(&self.grids) {
             return if to_chassis {
@@ -394,6 +412,12 @@ fn risk(style: CapacitorStyle, place: CapacitorPlace) -> String {
             "leakage lowers the bias; the tube draws more than it should"
         }
         CapacitorPlace::GridBypass => "leakage shifts the bias of that grid",
+        CapacitorPlace::PictureTubeCathode => {
+            "leakage pulls the picture tube's cathode down: too much beam, and brightness will not go dark"
+        }
+        CapacitorPlace::PictureTube => {
+            "leakage takes volts from that electrode; the picture goes dark"
+        }
         CapacitorPlace::Other => "leakage shifts what hangs on it",
     };
     format!("{kind}; {effect}")

@@ -18,9 +18,7 @@ use crate::plan::Charged;
 use crate::sheet::PartValue;
 use crate::wiring::{SetModel, Variation, Wired, WiringError};
 
-use super::situation::{
-    HURTFUL_DIRECT_VOLTS, capacitors, ends, is_named, lifted, picture_tube,
-};
+use super::situation::{HURTFUL_DIRECT_VOLTS, capacitors, ends, is_named, lifted, picture_tube};
 
 /// Volts at which a place counts as discharged in the plan's times.
 pub const DISCHARGED_VOLTS: f64 = 10.0;
@@ -67,10 +65,12 @@ pub fn volts_across(model: &SetModel<'_>, junction_volts: &[f64]) -> Vec<f64> {
 
 fn across(model: &SetModel<'_>, volts: impl Fn(usize) -> f64) -> Vec<f64> {
     (0..model.sheet.parts.len())
-        .map(|part| match (&model.sheet.parts[part].value, ends(model, part)) {
-            (PartValue::Capacitor { .. }, Some((from, to))) => volts(from) - volts(to),
-            _ => 0.0,
-        })
+        .map(
+            |part| match (&model.sheet.parts[part].value, ends(model, part)) {
+                (PartValue::Capacitor { .. }, Some((from, to))) => volts(from) - volts(to),
+                _ => 0.0,
+            },
+        )
         .collect()
 }
 
@@ -82,14 +82,16 @@ pub fn peak_volts_across(
     record: &CycleRecord<'_>,
 ) -> Vec<f64> {
     (0..model.sheet.parts.len())
-        .map(|part| match (&model.sheet.parts[part].value, ends(model, part)) {
-            (PartValue::Capacitor { .. }, Some((from, to))) => {
-                let wave = record.volts(wired.node(from), wired.node(to));
-                let (high, low) = (wave.highest(), wave.lowest());
-                if high.abs() >= low.abs() { high } else { low }
-            }
-            _ => 0.0,
-        })
+        .map(
+            |part| match (&model.sheet.parts[part].value, ends(model, part)) {
+                (PartValue::Capacitor { .. }, Some((from, to))) => {
+                    let wave = record.volts(wired.node(from), wired.node(to));
+                    let (high, low) = (wave.highest(), wave.lowest());
+                    if high.abs() >= low.abs() { high } else { low }
+                }
+                _ => 0.0,
+            },
+        )
         .collect()
 }
 
@@ -391,12 +393,7 @@ impl Network {
         Some((none, rows))
     }
 
-    fn most_wrong(
-        &self,
-        conducting: &[bool],
-        rows: &[Vec<f64>],
-        volts: &[f64],
-    ) -> Option<usize> {
+    fn most_wrong(&self, conducting: &[bool], rows: &[Vec<f64>], volts: &[f64]) -> Option<usize> {
         /// Volts by which a rectifier has to be wrong, to count.
         const CLOSE_VOLTS: f64 = 0.1;
         self.rectifiers

@@ -9,8 +9,8 @@
 //! falls is judgement. A can without marked volts is not formed. Fails when the network
 //! has no solution.
 
-use circuit::ohm_network::OhmNetwork;
-use circuit::resting::OhmMeter;
+use circuit::Element;
+use circuit::resting::resting;
 use quantity::{Series, Unit, bench};
 
 use crate::conditions::{BenchConditions, DirectSource};
@@ -50,6 +50,8 @@ const ACCEPTANCE_MINUTES: f64 = 60.0;
 const NO_FALL_MINUTES: f64 = 30.0;
 /// Hours after which the can is given up.
 const GIVE_UP_HOURS: f64 = 3.0;
+/// Ohms that tie what hangs free to the chassis; what flows there is far below a microampere.
+const NOWHERE_OHMS: f64 = 1e12;
 /// A resistor is used at half its rated watts (common practice).
 const RATING_OVER_HEAT: f64 = 2.0;
 
@@ -271,17 +273,20 @@ impl ReForming {
                     variation.set(Figure::Leak(other), leak);
                 }
             }
-            let wired = model.wire_unplugged(conditions, &variation)?;
-            let network = OhmNetwork::new(&wired.circuit, ROOM_KELVIN)?;
-            let ohms = network.ohms(
-                wired.node(self.positive),
-                wired.node(self.negative),
-                OhmMeter {
-                    open_volts: self.top_volts,
-                    series_ohms: self.series_ohms,
-                },
-            )?;
-            Ok(self.top_volts / ohms)
+            let mut wired = model.wire_unplugged(conditions, &variation)?;
+            for node in 1..wired.circuit.nodes {
+                wired.circuit.resistor(node, 0, NOWHERE_OHMS);
+            }
+            let source = wired.circuit.add(Element::Source {
+                a: wired.node(self.positive),
+                b: wired.node(self.negative),
+                ohms: 1.0,
+                direct_volts: self.top_volts,
+                peak_volts: 0.0,
+                phase: 0.0,
+            });
+            let record = resting(&wired.circuit, ROOM_KELVIN)?;
+            Ok(record.amperes(source).mean().abs())
         };
         let known = through(1e-6)?;
         let with_others = through(ACCEPTANCE_OVER_SOUND)?;
@@ -356,7 +361,9 @@ impl ReForming {
             } else {
                 act_junction(model, self.shared_end(model, part))
             };
-            step.act(proven(Act::new(ActKind::Lift, act_part(model, part)).to(at)));
+            step.act(proven(
+                Act::new(ActKind::Lift, act_part(model, part)).to(at),
+            ));
         }
         let peak = Some(self.top_volts);
         step.act(proven(
@@ -462,9 +469,10 @@ impl ReForming {
                 at: reference.clone(),
                 to: None,
                 what: What::PartMilliamps,
-                limit: Limit::Above(
-                    1e3 * (self.other_amperes + leakage_after(self.acceptance_amperes, NO_FALL_MINUTES)),
-                ),
+                limit: Limit::Above(hundredths(
+                    1e3 * (self.other_amperes
+                        + leakage_after(self.acceptance_amperes, NO_FALL_MINUTES)),
+                )),
                 after_seconds: 60.0 * NO_FALL_MINUTES,
                 tells: vec![format!("{reference} not taking form")],
                 cannot_tell: vec![format!(
@@ -475,7 +483,9 @@ impl ReForming {
                 at: reference.clone(),
                 to: None,
                 what: What::PartMilliamps,
-                limit: Limit::Above(1e3 * (self.other_amperes + self.acceptance_amperes)),
+                limit: Limit::Above(hundredths(
+                    1e3 * (self.other_amperes + self.acceptance_amperes),
+                )),
                 after_seconds: 3600.0 * GIVE_UP_HOURS,
                 tells: vec![format!("{reference} leaking for good: replace it")],
                 cannot_tell: Vec::new(),
@@ -564,6 +574,11 @@ fn raised(low_volts: f64, top_volts: f64, marked_volts: f64) -> Vec<f64> {
     }
     raised.push(top_volts);
     raised
+}
+
+/// A limit in milliamperes as it is read off a scale.
+fn hundredths(milliamperes: f64) -> f64 {
+    (100.0 * milliamperes).round() / 100.0
 }
 
 fn proven(act: Act) -> Act {

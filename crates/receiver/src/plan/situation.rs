@@ -633,11 +633,7 @@ pub fn absence(model: &SetModel<'_>, tube: usize, conditions: &BenchConditions) 
 
 /// What the set would do with power on and this plug, switch or part open, everything else as
 /// `conditions` have it.
-pub fn absence_of_part(
-    model: &SetModel<'_>,
-    part: usize,
-    conditions: &BenchConditions,
-) -> Absence {
+pub fn absence_of_part(model: &SetModel<'_>, part: usize, conditions: &BenchConditions) -> Absence {
     let pulled: Vec<usize> = conditions
         .pulled
         .iter()
@@ -731,11 +727,9 @@ impl Missing<'_, '_> {
                 if may_hang_on_it(output) {
                     bias = bias.filter(|harm| *harm);
                 }
-            } else if self
-                .held_with(&grids)
-                .iter()
-                .any(|junction| ends(model, part).is_some_and(|(a, b)| a == *junction || b == *junction))
-            {
+            } else if self.held_with(&grids).iter().any(|junction| {
+                ends(model, part).is_some_and(|(a, b)| a == *junction || b == *junction)
+            }) {
                 bias = None;
             }
         }
@@ -899,10 +893,18 @@ impl Missing<'_, '_> {
         let sources = supply_sources(model, &self.pulled);
         let conditions = BenchConditions {
             pulled: self.names(&self.pulled, |tube| {
-                model.sheet.tubes.get(tube).map(|tube| tube.reference.clone())
+                model
+                    .sheet
+                    .tubes
+                    .get(tube)
+                    .map(|tube| tube.reference.clone())
             }),
             open: self.names(&self.open, |part| {
-                model.sheet.parts.get(part).map(|part| part.reference.clone())
+                model
+                    .sheet
+                    .parts
+                    .get(part)
+                    .map(|part| part.reference.clone())
             }),
             ..BenchConditions::default()
         };
@@ -928,10 +930,12 @@ impl Missing<'_, '_> {
             .iter()
             .enumerate()
             .filter(|(_, part)| matches!(part.value, PartValue::Control { .. }))
-            .filter_map(|(index, _)| match wired.parts.get(index).map(Vec::as_slice) {
-                Some([one, other]) => Some([*one, *other]),
-                _ => None,
-            })
+            .filter_map(
+                |(index, _)| match wired.parts.get(index).map(Vec::as_slice) {
+                    Some([one, other]) => Some([*one, *other]),
+                    _ => None,
+                },
+            )
             .collect();
         let (a, b) = (wired.node(grid), wired.node(cathode));
         // Half a volt: less is lost in the gun's own contact potential (judgement).
@@ -983,8 +987,8 @@ impl Missing<'_, '_> {
             let screens = role_junctions(model, output, &[Role::Screen]);
             if plates.is_empty() || screens.is_empty() {
                 // The stage is not on the sheet; with its feed open it is dead all the same.
-                unknown |= !(is_horizontal_output(&model.sheet.tubes[output])
-                    && self.sweep_is_open());
+                unknown |=
+                    !(is_horizontal_output(&model.sheet.tubes[output]) && self.sweep_is_open());
                 continue;
             }
             let is_fed = |list: &[usize]| list.iter().any(|junction| self.fed.contains(junction));

@@ -14,9 +14,9 @@ use circuit::CircuitError;
 use crate::conditions::BenchConditions;
 use crate::expect::ExpectError;
 use crate::hazard::{
-    self, Act, ActKind, ActPlace, Connected, Cord, Isolation,
-    PULL_THE_PLUG_FIRST, Replacement, Setting, Situation, StoredCharge, TableFault, Treatment,
-    USUAL_STORED_CHARGE, USUAL_WHILE_ENERGISED, Verdict,
+    self, Act, ActKind, ActPlace, Connected, Cord, Isolation, PULL_THE_PLUG_FIRST, Replacement,
+    Setting, Situation, StoredCharge, TableFault, Treatment, USUAL_STORED_CHARGE,
+    USUAL_WHILE_ENERGISED, Verdict,
 };
 use crate::plan::Step;
 use crate::wiring::{SetModel, WiringError};
