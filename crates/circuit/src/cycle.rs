@@ -138,7 +138,7 @@ impl Samples {
         let mut columns =
             Vec::with_capacity(self.weights.len() * (folded.columns + folded.excess.len()));
         for sample in self.columns.chunks_exact(folded.columns) {
-            columns.extend(folded.complete(sample));
+            folded.complete(sample, &mut columns);
         }
         self.columns = columns;
     }

@@ -161,10 +161,9 @@ impl Folded {
         }
     }
 
-    /// One sample with the currents of the slow ports above their base added to its
-    /// histories, sources and rectifier currents.
-    pub fn complete(&self, sample: &[f64]) -> Vec<f64> {
-        let mut columns = Vec::with_capacity(sample.len() + self.excess.len());
+    /// Adds to `columns` one sample with the currents of the slow ports above their base
+    /// after its histories, sources and rectifier currents.
+    pub fn complete(&self, sample: &[f64], columns: &mut Vec<f64>) {
         columns.extend_from_slice(sample);
         columns.extend(
             self.slow
@@ -172,6 +171,5 @@ impl Folded {
                 .zip(&self.excess)
                 .map(|(row, excess)| dot(&row[..self.columns], sample) * excess),
         );
-        columns
     }
 }

@@ -263,11 +263,13 @@ fn attempt(
     }
     work.steps += 1;
     known.extend_from_slice(&rectified.amperes);
+    let mut columns = Vec::new();
+    folded.complete(&known, &mut columns);
     Ok(Trial {
         first: middle,
         last: out[k..k + m].to_vec(),
         volts,
-        columns: folded.complete(&known),
+        columns,
         amperes: rectified.amperes,
         drive,
     })

@@ -276,3 +276,103 @@ pub fn large(lamp_watts: Option<f64>) -> Set {
     circuit.resistor(low, 0, 1000.0);
     set
 }
+
+/// A set without a transformer: heaters in a string with a dropping resistor, and a
+/// half-wave doubler of selenium cells, straight on the line.
+pub fn string_set(hertz: f64, lamp_watts: Option<f64>) -> Set {
+    let mut circuit = Circuit::new(hertz);
+    let (line_a, live, pumped, plus, main) = (
+        circuit.node(),
+        circuit.node(),
+        circuit.node(),
+        circuit.node(),
+        circuit.node(),
+    );
+    let line = circuit.add(Element::Source {
+        a: line_a,
+        b: 0,
+        ohms: 0.3,
+        direct_volts: 0.0,
+        peak_volts: 117.0 * std::f64::consts::SQRT_2,
+        phase: 0.0,
+    });
+    match lamp_watts {
+        Some(watts) => {
+            let law = LampLaw::new(LampSpec::new(120.0, watts), &tungsten()).expect("a lamp");
+            let group = circuit.group(ThermalGroup {
+                arrangement: Arrangement::Parallel,
+                bodies: vec![ThermalBody {
+                    law: ThermalLaw::Lamp(law),
+                }],
+            });
+            circuit.add(Element::Warm {
+                a: line_a,
+                b: live,
+                group,
+            });
+        }
+        None => {
+            circuit.resistor(line_a, live, 0.1);
+        }
+    }
+    let heater_end = circuit.node();
+    let mut bodies = vec![heater(25.0, 0.6, Heating::Indirect)];
+    bodies.extend((0..12).map(|_| heater(6.3, 0.6, Heating::Indirect)));
+    let heaters = circuit.group(ThermalGroup {
+        arrangement: Arrangement::Series,
+        bodies,
+    });
+    circuit.resistor(live, heater_end, 27.0);
+    circuit.add(Element::Warm {
+        a: heater_end,
+        b: 0,
+        group: heaters,
+    });
+    let inlet = circuit.node();
+    circuit.resistor(live, inlet, 5.0);
+    for (a, b, farads) in [(pumped, inlet, 120e-6), (plus, 0, 120e-6), (main, 0, 80e-6)] {
+        circuit.add(Element::Capacitor {
+            a,
+            b,
+            farads,
+            series_ohms: 1.0,
+            leak_siemens: 1e-6,
+        });
+    }
+    for (anode, cathode) in [(0, pumped), (pumped, plus)] {
+        circuit.add(Element::Rectifier {
+            anode,
+            cathode,
+            law: RectifierLaw::Junction {
+                threshold: 3.0,
+                series_ohms: 10.0,
+                corner: 0.5,
+                leak_siemens: 5e-6,
+            },
+            heated_by: None,
+        });
+    }
+    circuit.add(Element::Inductor {
+        a: plus,
+        b: main,
+        henries: 1.0,
+        ohms: 40.0,
+    });
+    let load = circuit.add(Element::Load {
+        a: main,
+        b: 0,
+        siemens: 0.25 / 230.0,
+        warmed_by: Some(BodyRef {
+            group: heaters,
+            body: 0,
+        }),
+        reserve: 6.0,
+    });
+    Set {
+        circuit,
+        main,
+        heater: heater_end,
+        line,
+        loads: vec![load],
+    }
+}
