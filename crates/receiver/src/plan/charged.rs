@@ -9,7 +9,6 @@
 //! needs longer than [`LONGEST_SECONDS`], gets no time at all; so does the picture
 //! tube's anode. Fails when the conditions name what the sheet has not.
 
-use circuit::record::CycleRecord;
 use circuit::{Element, Node};
 
 use crate::conditions::BenchConditions;
@@ -68,27 +67,6 @@ fn across(model: &SetModel<'_>, volts: impl Fn(usize) -> f64) -> Vec<f64> {
         .map(
             |part| match (&model.sheet.parts[part].value, ends(model, part)) {
                 (PartValue::Capacitor { .. }, Some((from, to))) => volts(from) - volts(to),
-                _ => 0.0,
-            },
-        )
-        .collect()
-}
-
-/// The largest volts across each capacitor part in a recorded cycle, with their sign:
-/// the plug may come out at any moment of it.
-pub fn peak_volts_across(
-    model: &SetModel<'_>,
-    wired: &Wired,
-    record: &CycleRecord<'_>,
-) -> Vec<f64> {
-    (0..model.sheet.parts.len())
-        .map(
-            |part| match (&model.sheet.parts[part].value, ends(model, part)) {
-                (PartValue::Capacitor { .. }, Some((from, to))) => {
-                    let wave = record.volts(wired.node(from), wired.node(to));
-                    let (high, low) = (wave.highest(), wave.lowest());
-                    if high.abs() >= low.abs() { high } else { low }
-                }
                 _ => 0.0,
             },
         )
@@ -486,7 +464,8 @@ impl Strides {
             .chunks(size.max(1))
             .map(|row| row.iter().map(|rate| rate.abs()).sum::<f64>())
             .fold(1e-9, f64::max);
-        let first_seconds = (0.25 / fastest).min(1.0);
+        // A millisecond is as closely as a time is told.
+        let first_seconds = (0.25 / fastest).min(1e-3);
         // The exponential's series; at a quarter fourteen terms leave less than 1e-16.
         let mut power = identity(size);
         let mut term = identity(size);

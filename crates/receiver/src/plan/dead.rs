@@ -431,7 +431,8 @@ impl Dead<'_, '_, '_> {
             }
             ChassisStanding::OnTheLine { .. } => {
                 "Shafts, screws, antenna terminals and cabinet metal must not be on the chassis: the \
-                 drawn isolating resistor of some hundred kilohms or more may show, nothing lower."
+                 drawn isolating resistor of some hundred kilohms or more may show, nothing lower. A \
+                 transformer's core that is bolted to the chassis reads what the chassis reads."
             }
             ChassisStanding::NotTold => {
                 "If either blade reads less than 1 meg the chassis is on the line: write it on the \

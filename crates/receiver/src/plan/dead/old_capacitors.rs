@@ -6,12 +6,13 @@
 use quantity::{Unit, bench};
 
 use crate::conditions::BenchConditions;
-use crate::hazard::{Act, ActKind, ActPlace, Replacement, SafetyClass};
+use crate::hazard::{Absence, Act, ActKind, ActPlace, Replacement, SafetyClass};
 use crate::plan::capacitors::{CapacitorPlace, CapacitorReview, CapacitorState, Wish};
 use crate::plan::powered::tube_rectifiers;
 use crate::plan::re_forming::{CannotForm, ReForming, put_back, to_be_formed};
-use crate::plan::situation::{absence, act_part, is_in_string, sweep_feed};
+use crate::plan::situation::{absence, act_part, is_in_string};
 use crate::plan::step_builder::PlanError;
+use crate::wiring::SetModel;
 
 use super::{Dead, proven};
 
@@ -78,13 +79,22 @@ impl Dead<'_, '_, '_> {
         Ok(())
     }
 
-    /// Rectifier tubes that may come out for the forming.
+    /// Rectifier tubes that may come out for the forming: none of a string, and none whose
+    /// absence was not found harmless.
     fn rectifiers_to_pull(&self) -> Vec<usize> {
         let model = self.model;
-        tube_rectifiers(model)
+        let tubes: Vec<usize> = tube_rectifiers(model)
             .iter()
             .filter_map(|reference| model.tube_index(reference))
             .filter(|&tube| !is_in_string(model, tube))
+            .collect();
+        let conditions = BenchConditions {
+            pulled: references(model, &tubes),
+            ..BenchConditions::default()
+        };
+        tubes
+            .into_iter()
+            .filter(|&tube| absence(model, tube, &conditions) == Absence::HARMLESS)
             .collect()
     }
 
@@ -97,17 +107,9 @@ impl Dead<'_, '_, '_> {
             }
             return Ok(());
         }
-        let feed = sweep_feed(model).map(|part| model.sheet.parts[part].reference.clone());
+        let pulled = self.rectifiers_to_pull();
         let base = BenchConditions {
-            pulled: tube_rectifiers(model)
-                .into_iter()
-                .filter(|reference| {
-                    model
-                        .tube_index(reference)
-                        .is_some_and(|tube| !is_in_string(model, tube))
-                })
-                .collect(),
-            open: feed.into_iter().collect(),
+            pulled: references(model, &pulled),
             ..BenchConditions::default()
         };
         let mut formings: Vec<ReForming> = Vec::new();
@@ -119,7 +121,6 @@ impl Dead<'_, '_, '_> {
             }
         }
         let source_named = formings.iter().all(|forming| forming.source_named);
-        let pulled = self.rectifiers_to_pull();
         let mut step = self.state.step(
             "Old electrolytics: replace or re-form",
             "After decades an electrolytic draws more than the rectifier can give; the set's own \
@@ -232,4 +233,12 @@ impl Dead<'_, '_, '_> {
         self.push(made);
         Ok(())
     }
+}
+
+fn references(model: &SetModel<'_>, tubes: &[usize]) -> Vec<String> {
+    tubes
+        .iter()
+        .filter_map(|&tube| model.sheet.tubes.get(tube))
+        .map(|tube| tube.reference.clone())
+        .collect()
 }
