@@ -1,16 +1,19 @@
 //! Bands that hold nine of ten healthy sets.
 //!
 //! Units of the readings. Each cause alone moves every reading along a curve
-//! through three solved sets (low, expected, high); a quasi-random draw of all
+//! through three solved sets (low, expected, high), in the logarithm where a reading
+//! keeps its sign and moves far; a quasi-random draw of all
 //! causes (Burley's scrambled Sobol points, fixed seed) adds the movements, and the
-//! band is from the twentieth of the draws to the nineteenth of twenty. Where the
-//! curves are not enough the draws can be solved in full: [`by_full_draws`]; a test
-//! holds the two together. A cause that cannot be solved is left out and named.
+//! band is from the twentieth of the draws to the nineteenth of twenty. While a set
+//! warms up its tubes come to life within seconds, movements do not add up, and the
+//! draws are solved in full instead: [`by_full_draws`]; a test holds the two together
+//! where both serve. A cause that cannot be solved is left out and named.
 
 use quantity::Band;
 use rayon::prelude::*;
 
 use crate::causes::{Cause, Spread};
+use crate::reading::What;
 use crate::wiring::{Figure, Variation};
 
 /// Draws for a band. A power of two, as Sobol points want.
@@ -159,13 +162,15 @@ impl Movements {
         let expected = self.expected[reading]?;
         let mut curves = Vec::new();
         let mut weights = Vec::new();
+        let scale = self.scale(reading, expected);
+        let origin = scale.of(expected);
         for (number, (low, high, at_low, at_high)) in self.runs.iter().enumerate() {
             let (Some(at_low), Some(at_high)) = (at_low[reading], at_high[reading]) else {
                 continue;
             };
             let curve = Curve::through(
-                (low - 1.0, at_low - expected),
-                (high - 1.0, at_high - expected),
+                (low - 1.0, scale.of(at_low) - origin),
+                (high - 1.0, scale.of(at_high) - origin),
             );
             let spread = at_high - at_low;
             let mean = 0.5 * (at_high + at_low) - expected;
@@ -178,15 +183,109 @@ impl Movements {
         let mut values: Vec<f64> = draws
             .iter()
             .map(|draw| {
-                expected
-                    + curves
-                        .iter()
-                        .map(|(number, curve)| curve.at(draw[*number]))
-                        .sum::<f64>()
+                scale.back(
+                    origin
+                        + curves
+                            .iter()
+                            .map(|(number, curve)| curve.at(draw[*number]))
+                            .sum::<f64>(),
+                )
             })
             .collect();
         let (low, high) = nine_of_ten(&mut values);
+        let (low, high) = self.within_sign(reading, expected, low, high);
         band_of(low, expected, high, weights)
+    }
+
+    /// The readings of all runs.
+    fn of_runs(&self, reading: usize) -> impl Iterator<Item = f64> {
+        self.runs
+            .iter()
+            .flat_map(move |(_, _, low, high)| [low[reading], high[reading]])
+            .flatten()
+    }
+
+    fn scale(&self, reading: usize, expected: f64) -> Scale {
+        let sign = expected.signum();
+        let far = |value: f64| !(1.0 / FAR..FAR).contains(&(value / expected));
+        let one_sign = expected != 0.0 && self.of_runs(reading).all(|value| value * sign > 0.0);
+        if one_sign && self.of_runs(reading).any(far) {
+            Scale::Logarithm { sign }
+        } else {
+            Scale::Plain
+        }
+    }
+
+    /// A reading that no run turned over (watts, peaks, a rectified line) does not turn
+    /// over by adding movements either.
+    fn within_sign(&self, reading: usize, expected: f64, low: f64, high: f64) -> (f64, f64) {
+        let most = self.of_runs(reading).fold(expected, f64::max);
+        let least = self.of_runs(reading).fold(expected, f64::min);
+        (
+            if least >= 0.0 { low.max(0.0) } else { low },
+            if most <= 0.0 { high.min(0.0) } else { high },
+        )
+    }
+}
+
+/// Ratio to the expected reading above which a movement counts as far.
+const FAR: f64 = 1.25;
+
+/// In what movements add up.
+#[derive(Debug, Clone, Copy)]
+enum Scale {
+    /// The reading itself.
+    Plain,
+    /// Its logarithm: causes multiply.
+    Logarithm { sign: f64 },
+}
+
+impl Scale {
+    fn of(self, value: f64) -> f64 {
+        match self {
+            Scale::Plain => value,
+            Scale::Logarithm { sign } => (value * sign).max(f64::MIN_POSITIVE).ln(),
+        }
+    }
+
+    fn back(self, value: f64) -> f64 {
+        match self {
+            Scale::Plain => value,
+            // A parabola beyond its ends may run away; no reading grows a millionfold.
+            Scale::Logarithm { sign } => sign * value.clamp(-700.0, 700.0).exp(),
+        }
+    }
+}
+
+/// The band made wide enough for what a bench meter can show: a reading that is zero in
+/// the calculation shows a last digit on the bench.
+pub fn as_read(band: Band, what: What) -> Band {
+    let least = least_readable(what);
+    let low = band.low.min(band.expected - least);
+    let high = band.high.max(band.expected + least);
+    let low = if what == What::DcVolts || band.low < 0.0 {
+        low
+    } else {
+        low.max(0.0)
+    };
+    Band { low, high, ..band }
+}
+
+/// Smallest difference that a bench meter shows, in the unit of the kind (common
+/// practice: last digits and needle widths of the low ranges).
+pub fn least_readable(what: What) -> f64 {
+    match what {
+        What::DcVolts | What::RippleVoltsPeakToPeak | What::AcVoltsRms => 0.02,
+        What::HeaterVoltsRms | What::LampVoltsRms => 0.02,
+        What::LineAmpsRms | What::CapacitorRippleAmpsRms => 0.001,
+        What::LineWatts => 0.1,
+        What::PlateMilliamps
+        | What::ScreenMilliamps
+        | What::CathodeMilliamps
+        | What::PartMilliamps
+        | What::RectifierPeakMilliamps => 0.01,
+        What::PartWatts => 0.001,
+        What::Ohms => 0.05,
     }
 }
 
@@ -207,32 +306,68 @@ fn band_of(low: f64, expected: f64, high: f64, weights: Vec<(String, f64)>) -> O
     Band::new(low.min(expected), expected, high.max(expected), weights).ok()
 }
 
-/// The same bands from sets drawn and solved in full, `draws` of them.
-pub fn by_full_draws<F>(
-    causes: &[Cause],
-    expected: &Values,
-    draws: u32,
-    solve: F,
-) -> Vec<Option<Band>>
+/// Bands from sets drawn and solved.
+#[derive(Debug, Clone)]
+pub struct Drawn {
+    /// The band of each reading.
+    pub bands: Vec<Option<Band>>,
+    /// Sets that could be solved.
+    pub solved: usize,
+}
+
+/// The same bands from sets drawn and solved in full, `draws` of them. Causes share the
+/// width by the square of their correlation with the reading.
+pub fn by_full_draws<F>(causes: &[Cause], expected: &Values, draws: u32, solve: F) -> Drawn
 where
     F: Fn(&Variation, f64) -> Option<Values> + Sync,
 {
-    let solved: Vec<Values> = ratios(causes, draws, SEED)
+    let solved: Vec<(Vec<f64>, Values)> = ratios(causes, draws, SEED)
         .into_par_iter()
         .filter_map(|row| {
             let (variation, scale) = variation_of(causes, &row);
-            solve(&variation, scale)
+            let values = solve(&variation, scale)?;
+            Some((row, values))
         })
         .collect();
-    (0..expected.len())
+    let bands = (0..expected.len())
         .map(|reading| {
             let expected = expected[reading]?;
-            let mut values: Vec<f64> = solved.iter().filter_map(|set| set[reading]).collect();
-            if values.is_empty() {
+            let read: Vec<(&[f64], f64)> = solved
+                .iter()
+                .filter_map(|(row, set)| Some((row.as_slice(), set[reading]?)))
+                .collect();
+            if read.is_empty() {
                 return None;
             }
+            let weights = shares(causes, &read);
+            let mut values: Vec<f64> = read.iter().map(|(_, value)| *value).collect();
             let (low, high) = nine_of_ten(&mut values);
-            band_of(low, expected, high, Vec::new())
+            band_of(low, expected, high, weights)
+        })
+        .collect();
+    Drawn {
+        bands,
+        solved: solved.len(),
+    }
+}
+
+/// The square of each cause's correlation with a reading, where it stands out from chance.
+fn shares(causes: &[Cause], read: &[(&[f64], f64)]) -> Vec<(String, f64)> {
+    let count = read.len() as f64;
+    let mean = read.iter().map(|(_, value)| value).sum::<f64>() / count;
+    let square: f64 = read.iter().map(|(_, value)| (value - mean).powi(2)).sum();
+    causes
+        .iter()
+        .enumerate()
+        .filter_map(|(number, cause)| {
+            let own = read.iter().map(|(row, _)| row[number]).sum::<f64>() / count;
+            let (mut both, mut own_square) = (0.0, 0.0);
+            for (row, value) in read {
+                both += (row[number] - own) * (value - mean);
+                own_square += (row[number] - own).powi(2);
+            }
+            let correlation = both * both / (own_square * square);
+            (correlation > 6.0 / count).then(|| (cause.name.clone(), correlation))
         })
         .collect()
 }

@@ -78,6 +78,31 @@ const UNMARKED_SHARE: f64 = 0.2;
 /// 5 to 20 percent typical after decades).
 const CARBON_DRIFT: f64 = 0.15;
 
+/// Four percent of current among heaters of one type are some eight of volts at a common
+/// current, because a heater's resistance rises with its heat (the heater law here: volts go
+/// with the 2.1th power of the current near the rating).
+const OWN_HEATER_SHARE: f64 = 0.085;
+/// While a string warms the quick heaters take more than their share and the slow ones
+/// less; the difference dies away with the warm-up (size and time: judgement).
+fn own_heater_lag(seconds: Option<f64>) -> f64 {
+    seconds.map_or(0.0, |seconds| 0.13 * (-seconds / 15.0).exp())
+}
+/// How heat goes from wire to cathode and on is published for no tube; the shares in the
+/// heater's law are judgement, and this is their doubt.
+const HEAT_WAYS: Spread = Spread::EvenLog {
+    low: 0.6,
+    high: 1.7,
+};
+/// Spread of the cold resistance of heaters about the usual seventh of the hot one
+/// (trade number "heater hot to cold resistance": 5 to 10, typical 7).
+pub(crate) const COLD_HEATERS: Spread = Spread::EvenLog {
+    low: 0.8,
+    high: 1.25,
+};
+/// A peak depends on the whole curve of the rectifier, of which one point is published
+/// (judgement: other curves through that point give peaks some percent higher or lower).
+const CURVE_SHAPE: Spread = Spread::Bell { sigma: 0.04 };
+
 /// All causes that can move a reading of this set under these conditions.
 pub fn causes(model: &SetModel<'_>, conditions: &BenchConditions) -> Vec<Cause> {
     let sheet = model.sheet;
@@ -189,8 +214,29 @@ pub fn causes(model: &SetModel<'_>, conditions: &BenchConditions) -> Vec<Cause> 
                 sigma: 0.04 / tubes.sqrt() + 0.01,
             },
         );
+        if place.arrangement == HeaterArrangement::Series && place.tubes.len() > 1 {
+            push(
+                Figure::OwnHeater(number),
+                "each heater's own share of its string".to_string(),
+                Spread::Bell {
+                    sigma: OWN_HEATER_SHARE + own_heater_lag(conditions.seconds),
+                },
+            );
+        }
+        if conditions.seconds.is_some() {
+            push(
+                Figure::HeaterCold(number),
+                "cold resistance of the heaters".to_string(),
+                COLD_HEATERS,
+            );
+        }
     }
-    if conditions.seconds.is_some() {
+    if conditions.seconds.is_some() && !model.heater_places().is_empty() {
+        push(
+            Figure::HeatWays,
+            "ways of the heat in the heaters".into(),
+            HEAT_WAYS,
+        );
         push(
             Figure::WarmUp,
             "warm-up of the tubes".into(),
@@ -259,9 +305,8 @@ pub fn causes(model: &SetModel<'_>, conditions: &BenchConditions) -> Vec<Cause> 
                 let spread = if measured_ohms {
                     even(MEASURED_SHARE)
                 } else {
-                    let (down, up) = tolerance.map_or((UNMARKED_SHARE, UNMARKED_SHARE), |own| {
-                        (own.down, own.up)
-                    });
+                    let (down, up) = tolerance
+                        .map_or((UNMARKED_SHARE, UNMARKED_SHARE), |own| (own.down, own.up));
                     let carbon = match make {
                         Some(ResistorMake::Carbon) => true,
                         Some(_) => false,
@@ -277,7 +322,11 @@ pub fn causes(model: &SetModel<'_>, conditions: &BenchConditions) -> Vec<Cause> 
                         high: (1.0 + up) * (1.0 + drift),
                     }
                 };
-                push(Figure::Ohms(index), format!("tolerance of {reference}"), spread);
+                push(
+                    Figure::Ohms(index),
+                    format!("tolerance of {reference}"),
+                    spread,
+                );
             }
             PartValue::Control { tolerance, .. } => {
                 let share = tolerance.map_or(0.2, |own| own.up);
@@ -394,6 +443,17 @@ pub fn causes(model: &SetModel<'_>, conditions: &BenchConditions) -> Vec<Cause> 
                     format!("cold ohms of {reference}"),
                     even(if measured_ohms { 0.05 } else { 0.2 }),
                 );
+                if conditions.seconds.is_some() {
+                    push(
+                        Figure::ThermistorSeconds(index),
+                        format!("time that {reference} takes"),
+                        // Trade number: 25 to 90 s where its type does not tell.
+                        Spread::EvenLog {
+                            low: 0.65,
+                            high: 1.6,
+                        },
+                    );
+                }
             }
             PartValue::Ballast { .. } | PartValue::Fuse { .. } => push(
                 Figure::Ohms(index),
@@ -423,6 +483,13 @@ pub fn causes(model: &SetModel<'_>, conditions: &BenchConditions) -> Vec<Cause> 
             Figure::Meter,
             "the meter".into(),
             Spread::Bell { sigma: 0.015 },
+        );
+    }
+    if !model.rectifying().is_empty() {
+        push(
+            Figure::CurveShape,
+            "shape of the rectifier's curve".into(),
+            CURVE_SHAPE,
         );
     }
     push(

@@ -11,15 +11,15 @@ use circuit::{CircuitError, Solver, SolverOptions, Start};
 use parts::Catalogue;
 use quantity::Band;
 
-use crate::bands::{Values, movements};
-use crate::causes::{Cause, causes};
+use crate::bands::{Values, as_read, by_full_draws, movements};
+use crate::causes::causes;
 use crate::conditions::BenchConditions;
 use crate::meter::loading;
 use crate::probes::{Probe, Spot, all_probes};
 use crate::reading::{Notice, Reading, Unknown, What};
 use crate::sheet::Sheet;
 use crate::unknowns::{OpenElectrode, PULL_LIMIT};
-use crate::wiring::{Figure, SetModel, Variation, Wired, WiringError};
+use crate::wiring::{SetModel, Variation, Wired, WiringError};
 
 /// What was predicted.
 #[derive(Debug, Clone)]
@@ -141,8 +141,33 @@ impl<'m, 's> Predictor<'m, 's> {
         let expected = loaded(nominal.values.clone());
         let mut solved_states = 1;
         let mut notices = self.notices(conditions);
-        let bands: Vec<Option<Band>> = if conditions.bands {
-            let found = self.causes(conditions);
+        let found = if conditions.bands {
+            causes(model, conditions)
+        } else {
+            Vec::new()
+        };
+        let bands: Vec<Option<Band>> = if conditions.bands && conditions.seconds.is_some() {
+            let drawn = by_full_draws(&found, &expected, WARM_UP_DRAWS, |variation, scale| {
+                let solved = self.solve(conditions, variation, &probes, None).ok()?;
+                let scaled = loaded(solved.values).into_iter();
+                Some(
+                    scaled
+                        .map(|value| value.map(|value| value * scale))
+                        .collect(),
+                )
+            });
+            solved_states += drawn.solved;
+            if drawn.solved < WARM_UP_DRAWS as usize {
+                notices.push(Notice {
+                    text: format!(
+                        "{} of {WARM_UP_DRAWS} drawn sets could not be solved and are not part of the bands",
+                        WARM_UP_DRAWS as usize - drawn.solved
+                    ),
+                    hint: "the bands may be too narrow".to_string(),
+                });
+            }
+            drawn.bands
+        } else if conditions.bands {
             let moved = movements(&found, expected, |variation| {
                 let near = nominal.near.as_ref();
                 self.solve(conditions, variation, &probes, near)
@@ -179,7 +204,11 @@ impl<'m, 's> Predictor<'m, 's> {
                             at: probe.at.clone(),
                             to: probe.to.clone(),
                             what: probe.what,
-                            band,
+                            band: if conditions.bands {
+                                as_read(band, probe.what)
+                            } else {
+                                band
+                            },
                         });
                     }
                 }
@@ -196,23 +225,6 @@ impl<'m, 's> Predictor<'m, 's> {
             solved_states,
             balance_amperes: nominal.balance_amperes,
         })
-    }
-
-    /// The causes that count under these conditions. From cold only those that a
-    /// first minute can feel are kept: each of them costs two runs from switch-on.
-    pub fn causes(&self, conditions: &BenchConditions) -> Vec<Cause> {
-        let all = causes(self.model, conditions);
-        if conditions.seconds.is_none() {
-            return all;
-        }
-        all.into_iter()
-            .filter(|cause| {
-                !matches!(
-                    cause.figure,
-                    Figure::Leak(_) | Figure::SeriesOhms(_) | Figure::Henries(_)
-                )
-            })
-            .collect()
     }
 
     /// Solves one variation of the set and reads all probes.
@@ -288,7 +300,11 @@ impl<'m, 's> Predictor<'m, 's> {
                     .groups
                     .get(heaters.group)
                     .and_then(|group| group.bodies.get(body))
-                    .zip(groups.get(heaters.group).and_then(|group| group.bodies.get(body)))
+                    .zip(
+                        groups
+                            .get(heaters.group)
+                            .and_then(|group| group.bodies.get(body)),
+                    )
                     .and_then(|(body, state)| body.emission_ratio(state));
                 shares[tube] = emission.map(|emission| space_charge_share(emission, 8.0));
             }
@@ -358,8 +374,13 @@ impl<'m, 's> Predictor<'m, 's> {
                             .any(|(tube, _)| self.is_live(*tube, conditions, solved))
                 });
                 if let Some(open) = open {
-                    let pin = open.pins.first().map_or("a tube pin", |(_, pin)| pin.as_str());
-                    return Some(format!("it carries the current of {pin}, not calculated yet"));
+                    let pin = open
+                        .pins
+                        .first()
+                        .map_or("a tube pin", |(_, pin)| pin.as_str());
+                    return Some(format!(
+                        "it carries the current of {pin}, not calculated yet"
+                    ));
                 }
             }
         }
@@ -413,17 +434,20 @@ impl<'m, 's> Predictor<'m, 's> {
         }
         for left_out in &self.model.left_out {
             notices.push(Notice {
-                text: format!("left out: {}, because {}", left_out.reference, left_out.because),
+                text: format!(
+                    "left out: {}, because {}",
+                    left_out.reference, left_out.because
+                ),
                 hint: "complete the sheet to have it counted".to_string(),
             });
         }
         if !conditions.pulled.is_empty()
-            && self
-                .model
-                .sheet
-                .parts
-                .iter()
-                .any(|part| matches!(part.value, crate::sheet::PartValue::Load { steady: false, .. }))
+            && self.model.sheet.parts.iter().any(|part| {
+                matches!(
+                    part.value,
+                    crate::sheet::PartValue::Load { steady: false, .. }
+                )
+            })
         {
             notices.push(Notice {
                 text: "loads stand for tubes, but do not say for which: a pulled tube's current is still counted".to_string(),
@@ -433,6 +457,11 @@ impl<'m, 's> Predictor<'m, 's> {
         notices
     }
 }
+
+/// Sets drawn for the bands of a moment after switch-on. No more runs than moving each
+/// cause of a usual sheet alone would take; the ends of a band are then off by about a
+/// tenth of its width.
+const WARM_UP_DRAWS: u32 = 128;
 
 /// Room temperature, kelvin.
 pub const ROOM_KELVIN: f64 = 298.0;
@@ -451,7 +480,11 @@ fn check_conditions(conditions: &BenchConditions) -> Result<(), ExpectError> {
         return refuse("the line", line, "0 to 300 volts rms");
     }
     if !(0.0..=1000.0).contains(&conditions.source_ohms) {
-        return refuse("the source's resistance", conditions.source_ohms, "0 to 1000 ohms");
+        return refuse(
+            "the source's resistance",
+            conditions.source_ohms,
+            "0 to 1000 ohms",
+        );
     }
     if let Some(seconds) = conditions.seconds
         && !(0.0..=36_000.0).contains(&seconds)
@@ -463,7 +496,11 @@ fn check_conditions(conditions: &BenchConditions) -> Result<(), ExpectError> {
             return refuse("the d.c. source", source.volts, "up to 2000 volts");
         }
         if !(0.0..=1e8).contains(&source.series_ohms) {
-            return refuse("the source's resistor", source.series_ohms, "0 to 100 megohms");
+            return refuse(
+                "the source's resistor",
+                source.series_ohms,
+                "0 to 100 megohms",
+            );
         }
     }
     Ok(())

@@ -14,7 +14,7 @@ use parts::Catalogue;
 use quantity::{Band, Unit, bench};
 
 use crate::bands::{Values, movements};
-use crate::causes::{Cause, Spread, causes};
+use crate::causes::{COLD_HEATERS, Cause, Spread, causes};
 use crate::conditions::BenchConditions;
 use crate::expect::{ExpectError, Expectation, ROOM_KELVIN};
 use crate::reading::{Notice, Reading, Unknown, What};
@@ -31,13 +31,6 @@ pub const USUAL_OHMMETER: OhmMeter = OhmMeter {
 /// Ohms above which the needle of a bench ohmmeter does not move (common practice:
 /// scales end at some hundred megohms).
 const END_OF_SCALE_OHMS: f64 = 2e8;
-
-/// Spread of the cold resistance of heaters about the usual seventh of the hot one
-/// (trade number "heater hot to cold resistance": 5 to 10).
-const COLD_HEATERS: Spread = Spread::EvenLog {
-    low: 0.7,
-    high: 1.4,
-};
 
 /// Cold resistance from each place to the chassis, or to the place `to`, with the tubes
 /// of `pulled` out of their sockets.

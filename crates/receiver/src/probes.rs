@@ -9,7 +9,7 @@ use circuit::thermal::GroupState;
 
 use crate::reading::What;
 use crate::sheet::{CapacitorStyle, PartValue, Place};
-use crate::wiring::{Rectifying, SetModel, Wired};
+use crate::wiring::{Figure, Rectifying, SetModel, Wired};
 
 /// One place to read.
 #[derive(Debug, Clone, PartialEq)]
@@ -41,6 +41,10 @@ pub enum Spot {
     Part(usize),
     /// A rectifier path, by its position.
     Rectifier(usize),
+    /// All paths of a rectifier tube together, by the tube's position.
+    RectifierTube(usize),
+    /// A transformer, by its position among the wired ones.
+    Transformer(usize),
 }
 
 /// Everything that can be read in a set; the meter's other lead at `to` if given.
@@ -111,6 +115,19 @@ pub fn all_probes(model: &SetModel<'_>, to: Option<(usize, String)>) -> Vec<Prob
             Spot::Rectifier(number),
         );
     }
+    for tube in model.rectifier_tubes() {
+        let reference = &model.sheet.tubes[tube].reference;
+        for what in [
+            What::PlateMilliamps,
+            What::CathodeMilliamps,
+            What::RectifierPeakMilliamps,
+        ] {
+            push(reference.clone(), None, what, Spot::RectifierTube(tube));
+        }
+    }
+    for (number, name) in model.transformer_names().into_iter().enumerate() {
+        push(name, None, What::PartWatts, Spot::Transformer(number));
+    }
     for (index, part) in model.sheet.parts.iter().enumerate() {
         let reference = || part.reference.clone();
         match &part.value {
@@ -172,11 +189,16 @@ impl Probe {
                 let body = heaters.tubes.iter().position(|&other| other == tube)?;
                 let whole = record.across(heaters.element).rms();
                 let group = wired.circuit.groups.get(heaters.group)?;
+                let place = wired
+                    .heaters
+                    .iter()
+                    .position(|parted| parted.contains(heaters))?;
+                let own = wired.reading_factor(Figure::OwnHeater(place));
                 Some(match group.arrangement {
                     circuit::thermal::Arrangement::Parallel => whole,
                     circuit::thermal::Arrangement::Series => {
                         let shares = group.body_share(groups.get(heaters.group)?);
-                        whole * shares.get(body)?
+                        own * whole * shares.get(body)?
                     }
                 })
             }
@@ -197,18 +219,61 @@ impl Probe {
                     }
                 }
             }
+            Spot::RectifierTube(tube) => {
+                // Of one tube the plates' currents add up; its peak is that of one plate.
+                let mut paths = self.paths_of(tube, wired, record, groups).peekable();
+                paths.peek()?;
+                Some(match self.what {
+                    What::RectifierPeakMilliamps => paths.fold(0.0, f64::max),
+                    _ => paths.sum(),
+                })
+            }
+            Spot::Transformer(number) => {
+                let (element, _) = wired.transformers.get(number)?;
+                Some(record.watts(*element))
+            }
             Spot::Rectifier(number) => {
                 let element = (*wired.rectifiers.get(number)?)?;
                 let current = record.amperes(element);
                 Some(
                     1000.0
                         * match self.what {
-                            What::RectifierPeakMilliamps => current.highest(),
+                            What::RectifierPeakMilliamps => {
+                                current.highest() * wired.reading_factor(Figure::CurveShape)
+                            }
                             _ => current.mean(),
                         },
                 )
             }
         }
+    }
+
+    /// What each path of a rectifier tube reads.
+    fn paths_of<'r>(
+        &'r self,
+        tube: usize,
+        wired: &'r Wired,
+        record: &'r CycleRecord<'_>,
+        groups: &'r [GroupState],
+    ) -> impl Iterator<Item = f64> + 'r {
+        let what = match self.what {
+            What::CathodeMilliamps => What::PlateMilliamps,
+            other => other,
+        };
+        wired
+            .rectifier_tubes
+            .iter()
+            .enumerate()
+            .filter(move |(_, own)| **own == Some(tube))
+            .filter_map(move |(number, _)| {
+                Probe {
+                    at: String::new(),
+                    to: None,
+                    what,
+                    spot: Spot::Rectifier(number),
+                }
+                .read(wired, record, groups)
+            })
     }
 
     fn of_volts(&self, wave: &circuit::record::Wave) -> f64 {
@@ -226,6 +291,23 @@ impl SetModel<'_> {
         self.junction(&Place::Chassis)
     }
 
+    /// Rectifier tubes of the supply, by position.
+    pub fn rectifier_tubes(&self) -> Vec<usize> {
+        let mut found = Vec::new();
+        for rectifying in &self.rectifying {
+            if let Rectifying::Tube {
+                tube,
+                damper: false,
+                ..
+            } = rectifying
+                && !found.contains(tube)
+            {
+                found.push(*tube);
+            }
+        }
+        found
+    }
+
     /// Whether the ripple of a junction is solved for: an electrolytic sits on it.
     pub fn has_ripple(&self, junction: usize) -> bool {
         self.sheet.parts.iter().enumerate().any(|(index, part)| {
@@ -239,27 +321,88 @@ impl SetModel<'_> {
         }) && Some(junction) != self.chassis
     }
 
-    /// Whether alternating volts are looked for at a junction: the line, a winding,
-    /// a heater string.
+    /// Whether alternating volts are looked for at a junction: the line and what feeds
+    /// from it, a winding, a heater string.
     pub fn alternates(&self, junction: usize) -> bool {
-        let line = [Place::LineA, Place::LineB]
+        self.alternating.get(junction).copied().unwrap_or(false)
+    }
+
+    /// Works out where alternating volts are looked for.
+    pub(crate) fn find_alternating(&self) -> Vec<bool> {
+        let mut found = vec![false; self.places.junctions().len()];
+        let mut queue: Vec<usize> = [Place::LineA, Place::LineB]
             .iter()
-            .any(|blade| self.junction(blade) == Some(junction));
-        line || self
-            .winding_ends
-            .iter()
-            .any(|ends| ends.contains(&Some(junction)))
-            || self
-                .heater_places
+            .filter_map(|blade| self.junction(blade))
+            .collect();
+        queue.extend(self.winding_ends.iter().flatten().flatten());
+        queue.extend(
+            self.heater_places
                 .iter()
-                .any(|place| place.from == junction || place.to == junction)
-            || self.rectifying.iter().any(|rectifying| match rectifying {
-                crate::wiring::Rectifying::Tube { anode, damper, .. } => {
-                    !damper && *anode == junction
+                .flat_map(|place| [place.from, place.to]),
+        );
+        for rectifying in &self.rectifying {
+            match rectifying {
+                Rectifying::Tube {
+                    anode,
+                    damper: false,
+                    ..
+                } => queue.push(*anode),
+                Rectifying::Tube { .. } => {}
+                Rectifying::Metal { part } => queue.extend(self.part_ends[*part][0]),
+            }
+        }
+        for &junction in &queue {
+            if let Some(found) = found.get_mut(junction) {
+                *found = true;
+            }
+        }
+        // What the line feeds through fuses, switches and droppers alternates too.
+        let mut line: Vec<usize> = [Place::LineA, Place::LineB]
+            .iter()
+            .filter_map(|blade| self.junction(blade))
+            .filter(|junction| Some(*junction) != self.chassis)
+            .collect();
+        let mut at = 0;
+        while at < line.len() {
+            let here = line[at];
+            at += 1;
+            for (index, part) in self.sheet.parts.iter().enumerate() {
+                let passes = match part.value {
+                    PartValue::Fuse { .. }
+                    | PartValue::Switch { .. }
+                    | PartValue::Plug { .. }
+                    | PartValue::Thermistor { .. }
+                    | PartValue::Ballast { .. }
+                    | PartValue::Lamp(_) => true,
+                    PartValue::Resistor { .. } | PartValue::Coil { .. } => {
+                        self.ohms(index).is_some_and(|ohms| ohms < 1000.0)
+                    }
+                    _ => false,
+                };
+                let [Some(a), Some(b), _] = self.part_ends[index] else {
+                    continue;
+                };
+                for (one, other) in [(a, b), (b, a)] {
+                    if passes
+                        && one == here
+                        && Some(other) != self.chassis
+                        && !line.contains(&other)
+                        && !self.rectified(other)
+                    {
+                        line.push(other);
+                        found[other] = true;
+                    }
                 }
-                crate::wiring::Rectifying::Metal { part } => {
-                    self.part_ends[*part][0] == Some(junction)
-                }
-            })
+            }
+        }
+        found
+    }
+
+    /// Whether a junction is the + end of a rectifier.
+    fn rectified(&self, junction: usize) -> bool {
+        self.rectifying.iter().any(|rectifying| match rectifying {
+            Rectifying::Tube { cathode, .. } => *cathode == junction,
+            Rectifying::Metal { part } => self.part_ends[*part][1] == Some(junction),
+        })
     }
 }

@@ -217,6 +217,19 @@ impl HeaterLaw {
         }
     }
 
+    /// The same heater with its cold resistance multiplied by a factor above zero, hot as
+    /// before; held between a fifteenth and a third of the hot resistance.
+    pub fn colder(&self, factor: f64) -> Self {
+        let mut kind = self.kind;
+        if factor > 0.0 && factor != 1.0 {
+            kind.cold_ratio = (kind.cold_ratio * factor).clamp(1.0 / 15.0, 1.0 / 3.0);
+        }
+        Self {
+            scale: self.scale,
+            kind,
+        }
+    }
+
     /// Wire temperature at rated volts, kelvin.
     pub fn rated_wire_kelvin(&self) -> f64 {
         self.kind.wire_kelvin

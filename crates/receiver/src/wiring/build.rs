@@ -6,7 +6,10 @@
 //! its junctions are marked as floating. Fails when the conditions name what the
 //! sheet has not.
 
-use circuit::thermal::{Arrangement, ThermalBody, ThermalGroup, ThermalLaw, ThermistorLaw};
+use circuit::thermal::{
+    Arrangement, HeaterLaw, HeaterShares, HeaterSpec, ThermalBody, ThermalGroup, ThermalLaw,
+    ThermistorLaw,
+};
 use circuit::{BodyRef, Circuit, Element, Node, RectifierLaw, Winding};
 use parts::SectionKind;
 
@@ -89,10 +92,14 @@ pub struct Wired {
     pub transformers: Vec<(usize, Vec<usize>)>,
     /// Element of each rectifier path, in the order of [`SetModel::rectifying`].
     pub rectifiers: Vec<Option<usize>>,
+    /// The tube of each rectifier path, `None` for metal ones.
+    pub rectifier_tubes: Vec<Option<usize>>,
     /// Heaters, in the order of [`SetModel::heater_places`]; two where a fault parts a string.
     pub heaters: Vec<Vec<WiredHeaters>>,
     /// Junctions that nothing ties to the chassis.
     pub floating: Vec<bool>,
+    /// Factors upon readings that no change of the circuit stands for.
+    pub reading_factors: Vec<(Figure, f64)>,
     /// Line volts rms that were taken.
     pub line_volts: f64,
     /// The resistances that faults put in, in the order of the changes that have one.
@@ -103,6 +110,14 @@ impl Wired {
     fn add_fault(&mut self, a: Node, b: Node, ohms: f64) {
         let element = self.circuit.resistor(a, b, ohms.max(1e-3));
         self.fault_elements.push(element);
+    }
+
+    /// The factor of a reading that no change of the circuit stands for; 1 for most.
+    pub fn reading_factor(&self, figure: Figure) -> f64 {
+        self.reading_factors
+            .iter()
+            .find(|(own, _)| *own == figure)
+            .map_or(1.0, |(_, factor)| *factor)
     }
 
     /// Node of a junction; the chassis where the number is not of this sheet.
@@ -268,7 +283,12 @@ pub(super) fn followed(model: &SetModel<'_>) -> Vec<bool> {
     }
     for rectifying in &model.rectifying {
         match rectifying {
-            Rectifying::Tube { anode, cathode, damper: false, .. } => {
+            Rectifying::Tube {
+                anode,
+                cathode,
+                damper: false,
+                ..
+            } => {
                 mark(Some(*anode));
                 mark(Some(*cathode));
             }
@@ -326,10 +346,9 @@ pub(super) fn followed(model: &SetModel<'_>) -> Vec<bool> {
             }
             PartValue::Coil { kind, .. } => {
                 let figures = model.resolved.parts.get(index).copied().unwrap_or_default();
-                let hangs = model.part_ends[index][..2]
-                    .iter()
-                    .flatten()
-                    .any(|&end| used.get(end).copied().unwrap_or(0) < 2 && Some(end) != model.chassis);
+                let hangs = model.part_ends[index][..2].iter().flatten().any(|&end| {
+                    used.get(end).copied().unwrap_or(0) < 2 && Some(end) != model.chassis
+                });
                 figures.henries > 0.0
                     && match kind {
                         CoilKind::Choke | CoilKind::FocusCoil => true,
@@ -397,8 +416,17 @@ impl SetModel<'_> {
             parts: vec![Vec::new(); sheet.parts.len()],
             transformers: Vec::new(),
             rectifiers: Vec::new(),
+            rectifier_tubes: self
+                .rectifying
+                .iter()
+                .map(|rectifying| match rectifying {
+                    Rectifying::Tube { tube, .. } => Some(*tube),
+                    Rectifying::Metal { .. } => None,
+                })
+                .collect(),
             heaters: Vec::new(),
             floating: vec![false; nodes.len()],
+            reading_factors: self.reading_factors(variation),
             line_volts: 0.0,
             fault_elements: Vec::new(),
             nodes,
@@ -423,6 +451,15 @@ impl SetModel<'_> {
         self.wire_parts(&mut wired, conditions, variation);
         self.wire_changes(&mut wired, variation);
         Ok(wired)
+    }
+
+    fn reading_factors(&self, variation: &Variation) -> Vec<(Figure, f64)> {
+        (0..self.heater_places.len())
+            .map(Figure::OwnHeater)
+            .chain(std::iter::once(Figure::CurveShape))
+            .map(|figure| (figure, variation.factor(figure)))
+            .filter(|(_, factor)| *factor != 1.0)
+            .collect()
     }
 
     fn check_references(&self, conditions: &BenchConditions) -> Result<(), WiringError> {
@@ -453,7 +490,9 @@ impl SetModel<'_> {
     ) -> Result<(), WiringError> {
         if let Some(source) = &conditions.direct_source {
             let place = self.places.find(&source.place)?;
-            let node = self.junction(place).map_or(0, |junction| wired.nodes[junction]);
+            let node = self
+                .junction(place)
+                .map_or(0, |junction| wired.nodes[junction]);
             wired.line = Some(wired.circuit.add(Element::Source {
                 a: node,
                 b: 0,
@@ -516,10 +555,11 @@ impl SetModel<'_> {
         let omega = std::f64::consts::TAU * self.sheet.line_hertz;
         for transformer in &self.resolved.transformers {
             let volts_of = |index: usize| self.resolved.windings[index].volts;
-            let reference = transformer
-                .primary
-                .and_then(volts_of)
-                .or(transformer.windings.iter().copied().find_map(volts_of));
+            let reference = transformer.primary.and_then(volts_of).or(transformer
+                .windings
+                .iter()
+                .copied()
+                .find_map(volts_of));
             let Some(reference) = reference else {
                 continue;
             };
@@ -574,7 +614,14 @@ impl SetModel<'_> {
     }
 
     fn heater_body(&self, place: usize, tube: usize, variation: &Variation) -> Option<ThermalBody> {
-        let law = self.heater_laws.get(tube)?.as_ref()?;
+        let ways = variation.factor(Figure::HeatWays);
+        let other = (ways != 1.0)
+            .then(|| other_ways(self.heater_specs.get(tube)?.as_ref()?, ways))
+            .flatten();
+        let law = match &other {
+            Some(law) => law,
+            None => self.heater_laws.get(tube)?.as_ref()?,
+        };
         let rating = self.sheet.tubes[tube].kind.heater.as_ref()?;
         let (volts, amperes) = if self.heater_places.get(place)?.halved {
             rating.halves_in_parallel()?
@@ -586,6 +633,7 @@ impl SetModel<'_> {
                 volts,
                 amperes * variation.factor(Figure::HeaterAmperes(place)),
             )
+            .colder(variation.factor(Figure::HeaterCold(place)))
             .slower(variation.factor(Figure::WarmUp));
         Some(ThermalBody {
             law: ThermalLaw::Heater(law),
@@ -618,11 +666,11 @@ impl SetModel<'_> {
             let cut = series
                 .then(|| {
                     variation.changes.iter().find_map(|change| match change {
-                        Change::HeaterToJunction { tube, junction, ohms }
-                            if fitted.contains(tube) =>
-                        {
-                            Some((*tube, *junction, *ohms))
-                        }
+                        Change::HeaterToJunction {
+                            tube,
+                            junction,
+                            ohms,
+                        } if fitted.contains(tube) => Some((*tube, *junction, *ohms)),
                         _ => None,
                     })
                 })
@@ -732,10 +780,9 @@ impl SetModel<'_> {
             .tubes
             .iter()
             .position(|&tube| ordinary(tube))
-            .or(heaters
-                .tubes
-                .iter()
-                .position(|&tube| self.sheet.tubes[tube].kind.is_directly_heated() != Some(true)))?;
+            .or(heaters.tubes.iter().position(|&tube| {
+                self.sheet.tubes[tube].kind.is_directly_heated() != Some(true)
+            }))?;
         Some(BodyRef {
             group: heaters.group,
             body,
@@ -761,12 +808,14 @@ impl SetModel<'_> {
                 continue;
             };
             let (anode, cathode) = (wired.nodes[*anode], wired.nodes[*cathode]);
-            wired.rectifiers.push(Some(wired.circuit.add(Element::Rectifier {
-                anode,
-                cathode,
-                law,
-                heated_by: Some(heated_by),
-            })));
+            wired
+                .rectifiers
+                .push(Some(wired.circuit.add(Element::Rectifier {
+                    anode,
+                    cathode,
+                    law,
+                    heated_by: Some(heated_by),
+                })));
         }
     }
 
@@ -775,7 +824,11 @@ impl SetModel<'_> {
     pub(crate) fn tube_law(&self, tube: usize, variation: &Variation) -> Option<RectifierLaw> {
         let section = self.sheet.tubes.get(tube)?.kind.rectifier_section()?;
         let rating = section.rectifier.as_ref()?;
-        let mean_log = self.tube_perveances(tube).iter().map(|k| k.ln()).sum::<f64>()
+        let mean_log = self
+            .tube_perveances(tube)
+            .iter()
+            .map(|k| k.ln())
+            .sum::<f64>()
             / rating.drop_points.len().max(1) as f64;
         if rating.drop_points.is_empty() {
             return None;
@@ -873,7 +926,14 @@ impl SetModel<'_> {
             }
             let (a, b) = (wired.nodes[from], wired.nodes[to]);
             let middle = third.map(|third| wired.nodes[third]);
-            self.wire_part(wired, index, &part.value, (a, b, middle), ordinary, variation);
+            self.wire_part(
+                wired,
+                index,
+                &part.value,
+                (a, b, middle),
+                ordinary,
+                variation,
+            );
         }
     }
 
@@ -926,6 +986,8 @@ impl SetModel<'_> {
                     let mut spec = *spec;
                     spec.cold_ohms *= variation.factor(Figure::ColdOhms(index));
                     spec.hot_ohms *= variation.factor(Figure::Ohms(index));
+                    spec.time_constant_seconds *=
+                        variation.factor(Figure::ThermistorSeconds(index));
                     if let Ok(law) = ThermistorLaw::new(spec) {
                         let group = circuit.group(ThermalGroup {
                             arrangement: Arrangement::Series,
@@ -1106,6 +1168,19 @@ const SELENIUM_THRESHOLD: f64 = 0.5;
 const CONDUCTING_OVER_DIRECT: f64 = 3.0;
 /// Reverse current at rated volts over rated current (from memory: about a thousandth).
 const SELENIUM_LEAK_SHARE: f64 = 1e-3;
+
+/// A heater whose heat goes other ways, all shares multiplied by one factor.
+fn other_ways(spec: &HeaterSpec, factor: f64) -> Option<HeaterLaw> {
+    let usual = HeaterShares::default();
+    let held = |share: f64| (share * factor).clamp(0.02, 0.8);
+    let shares = HeaterShares {
+        contact: held(usual.contact),
+        support: held(usual.support),
+        filament_end: held(usual.filament_end),
+        wire_capacity: held(usual.wire_capacity),
+    };
+    HeaterLaw::with_shares(*spec, shares).ok()
+}
 
 /// Ties every part of the circuit that nothing joins to the chassis, and marks it.
 fn tie_floating(wired: &mut Wired) {

@@ -42,6 +42,8 @@ pub struct SetModel<'s> {
     /// Parts and tubes that the circuit does without, with the reason.
     pub left_out: Vec<LeftOut>,
     pub(crate) heater_laws: Vec<Option<HeaterLaw>>,
+    /// What each heater law was made from, at the common ratings.
+    pub(crate) heater_specs: Vec<Option<HeaterSpec>>,
     pub(crate) lamp_laws: HashMap<u64, LampLaw>,
     pub(crate) part_lamps: HashMap<usize, LampLaw>,
     pub(crate) thermistors: HashMap<usize, ThermistorSpec>,
@@ -52,6 +54,8 @@ pub struct SetModel<'s> {
     pub(crate) chassis: Option<usize>,
     pub(crate) rectifying: Vec<Rectifying>,
     pub(crate) heater_places: Vec<HeaterPlace>,
+    /// Junctions where alternating volts are looked for.
+    pub(crate) alternating: Vec<bool>,
     /// Parts whose capacitance or inductance the cycle has to follow.
     pub(crate) followed: Vec<bool>,
 }
@@ -104,7 +108,7 @@ impl<'s> SetModel<'s> {
             .map(|winding| [junction(&winding.start), junction(&winding.end)])
             .collect();
         let mut left_out = Vec::new();
-        let heater_laws = heater_laws(sheet, &mut left_out);
+        let (heater_specs, heater_laws) = heater_laws(sheet, &mut left_out);
         let tungsten = tungsten(catalogue);
         let mut lamp_laws = HashMap::new();
         let usual = [7.5, 15.0, 25.0, 40.0, 60.0, 75.0, 100.0, 150.0, 200.0, 250.0, 300.0];
@@ -142,6 +146,7 @@ impl<'s> SetModel<'s> {
             assumed,
             left_out,
             heater_laws,
+            heater_specs,
             lamp_laws,
             part_lamps,
             thermistors,
@@ -151,10 +156,12 @@ impl<'s> SetModel<'s> {
             rectifying: Vec::new(),
             heater_places: Vec::new(),
             followed: Vec::new(),
+            alternating: Vec::new(),
             places,
         };
         model.heater_places = build::heater_places(&model);
         model.rectifying = build::rectifying(&mut model);
+        model.alternating = model.find_alternating();
         model.followed = build::followed(&model);
         model
     }
@@ -252,7 +259,10 @@ const HOT_TO_COLD: f64 = 7.0;
 /// The same of an oxide-coated nickel filament (from memory: 4 to 6).
 const FILAMENT_HOT_TO_COLD: f64 = 5.0;
 
-fn heater_laws(sheet: &Sheet, left_out: &mut Vec<LeftOut>) -> Vec<Option<HeaterLaw>> {
+fn heater_laws(
+    sheet: &Sheet,
+    left_out: &mut Vec<LeftOut>,
+) -> (Vec<Option<HeaterSpec>>, Vec<Option<HeaterLaw>>) {
     let mut made: Vec<(HeaterSpec, HeaterLaw)> = Vec::new();
     sheet
         .tubes
@@ -263,7 +273,7 @@ fn heater_laws(sheet: &Sheet, left_out: &mut Vec<LeftOut>) -> Vec<Option<HeaterL
                     reference: tube.reference.clone(),
                     because: format!("the heater of {} is not in the catalogue", tube.kind.name),
                 });
-                return None;
+                return (None, None);
             };
             let direct = matches!(rating.heating, Some(parts::Heating::Direct));
             let spec = HeaterSpec {
@@ -277,14 +287,19 @@ fn heater_laws(sheet: &Sheet, left_out: &mut Vec<LeftOut>) -> Vec<Option<HeaterL
             let law = match made.iter().find(|(other, _)| *other == spec) {
                 Some((_, law)) => law.clone(),
                 None => {
-                    let law = HeaterLaw::new(spec).ok()?;
+                    let Ok(law) = HeaterLaw::new(spec) else {
+                        return (None, None);
+                    };
                     made.push((spec, law.clone()));
                     law
                 }
             };
-            Some(law.rated_at(rating.volts, rating.amperes))
+            (
+                Some(spec),
+                Some(law.rated_at(rating.volts, rating.amperes)),
+            )
         })
-        .collect()
+        .unzip()
 }
 
 fn thermistors(

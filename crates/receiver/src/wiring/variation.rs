@@ -39,6 +39,17 @@ pub enum Figure {
     HeaterAmperes(usize),
     /// Warm-up time of all tubes.
     WarmUp,
+    /// Cold resistance of the heaters fed at one place, by its position.
+    HeaterCold(usize),
+    /// Ways of the heat in all heaters: their shares by contact, support and wire.
+    HeatWays,
+    /// Share of its string's volts that each heater takes, by the string's position: a
+    /// doubt of the readings at single heaters that no sum feels.
+    OwnHeater(usize),
+    /// Time that a thermistor takes, by its position among the parts.
+    ThermistorSeconds(usize),
+    /// Shape of the rectifiers' curves beyond the published point: a doubt of the peaks.
+    CurveShape,
     /// Ohms of the limiter lamps.
     LampOhms,
     /// Warming of all copper.
