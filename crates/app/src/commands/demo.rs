@@ -3,8 +3,9 @@
 use benchwork::{EXAMPLE_NAME, SheetFile, tell_demo};
 
 use crate::commands::DONE;
+use crate::output::plan_page::PlanPage;
 use crate::output::readings_page::Extent;
-use crate::output::{Screen, Stop, check_page, demo_page, plan_page, readings_page};
+use crate::output::{Screen, Stop, check_page, demo_page, readings_page};
 
 /// Runs the command.
 pub fn run(screen: &mut Screen) -> Result<u8, Stop> {
@@ -46,11 +47,12 @@ pub fn run(screen: &mut Screen) -> Result<u8, Stop> {
         "firstraster wake",
         "the first power-up, step by step",
     ))?;
-    screen.say(&plan_page::opening())?;
+    let mut page = PlanPage::new(Extent::Short);
+    screen.say(&page.opening())?;
     for step in &demo.wake.steps {
-        screen.say(&plan_page::step(step))?;
+        screen.say(&page.step(step))?;
     }
-    screen.say(&plan_page::closing(&demo.wake))?;
+    screen.say(&page.closing(&demo.wake))?;
     screen.say(&demo_page::closing(&demo))?;
     Ok(DONE)
 }

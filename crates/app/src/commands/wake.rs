@@ -6,13 +6,16 @@ use benchwork::{plan_first_power_up, read_sheet_file};
 
 use crate::cli::{PictureOf, WakeArguments};
 use crate::commands::DONE;
-use crate::output::{Screen, Stop, plan_page};
+use crate::output::plan_page::PlanPage;
+use crate::output::readings_page::Extent;
+use crate::output::{Screen, Stop};
 use crate::pictures;
 
 /// Runs the command.
 pub fn run(arguments: &WakeArguments, screen: &mut Screen) -> Result<u8, Stop> {
     let file = read_sheet_file(&arguments.sheet)?;
     let mut shown = Ok(());
+    let mut page = PlanPage::new(Extent::Whole);
     let mut count = 0;
     let is_json = screen.json;
     let plan = plan_first_power_up(&file, &mut |step| {
@@ -20,12 +23,12 @@ pub fn run(arguments: &WakeArguments, screen: &mut Screen) -> Result<u8, Stop> {
             return;
         }
         if count == 0 {
-            shown = screen.say(&plan_page::opening());
+            shown = screen.say(&page.opening());
         }
         count += 1;
         if shown.is_ok() {
             shown = screen
-                .say(&plan_page::step(&step))
+                .say(&page.step(&step))
                 .and_then(|()| screen.show_now());
         }
     })?;
@@ -38,7 +41,7 @@ pub fn run(arguments: &WakeArguments, screen: &mut Screen) -> Result<u8, Stop> {
     if screen.json {
         screen.answer(&plan.view)?;
     } else {
-        screen.say(&plan_page::closing(&plan.view))?;
+        screen.say(&page.closing(&plan.view))?;
     }
     Ok(DONE)
 }

@@ -11,6 +11,7 @@ mod figures;
 mod lists;
 pub mod plan_page;
 pub mod readings_page;
+mod step_tables;
 mod trouble_page;
 
 use std::io::{self, ErrorKind, StdoutLock, Write};

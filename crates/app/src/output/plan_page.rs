@@ -1,274 +1,206 @@
 //! The page of `wake`: opening, one part for each step, closing.
 //!
 //! In an energised step everything that asks for the plug to be pulled stands
-//! before what is only interesting.
+//! before what is only interesting. Cautions and stop signs that an earlier step
+//! has told already are said again, but in one paragraph, so that what is new
+//! stands out. A short page, as in the demo, counts what it leaves out.
 
-use benchwork::view::{
-    ChargedView, LampView, PlanView, ReadingView, StepView, StopView, lamps_in_words,
-};
+use std::collections::BTreeSet;
+
+use benchwork::view::{PlanView, StepView};
 use quantity::{Unit, bench};
 
-use super::figures::{called, figure, percent, time};
-use super::lists::{dashes, heading, indented, numbered, paragraph, table, title};
+use super::lists::{dashes, heading, indented, numbered, paragraph, sentence, title};
 use super::readings_page::{Extent, not_predictable};
+use super::step_tables::{charged_table, expect_table, lamp_part, stop_part};
 use super::trouble_page::notices;
 
-/// What comes before the first step.
-pub fn opening() -> String {
-    let mut page = title("The first power-up, step by step");
-    page.push_str(&paragraph(
-        "The voltages in this set can kill. Never work alone or tired; one hand in the pocket while \
-         anything is live. Do the steps in their order, and go on only when a step shows what it should. \
-         A reading outside its band means look again; a reading beyond a stop limit, or any stop sign, \
-         means pull the plug first and ask afterwards.",
-    ));
-    page.push('\n');
-    page
+/// The most acts of one step in a short page.
+const ACTS_FIRST: usize = 8;
+
+/// The page of a plan, written step by step; it knows what it has told already.
+pub struct PlanPage {
+    extent: Extent,
+    told: BTreeSet<String>,
 }
 
-/// One step.
-pub fn step(step: &StepView) -> String {
-    let mut page = title(&format!("Step {}: {}", step.step, step.title));
-    let power = if step.energised {
-        "ENERGISED"
-    } else {
-        "No power"
-    };
-    page.push_str(&paragraph(&format!(
-        "{power}: {}.",
-        step.conditions.in_words()
-    )));
-    section(
-        &mut page,
-        "Beware",
-        dashes(step.cautions.iter().map(String::as_str)),
-    );
-    if !step.live.is_empty() {
-        page.push_str(&indented(
-            &format!("Live: {}", step.live.join(", ")),
-            "",
-            "      ",
+impl PlanPage {
+    /// A page of which nothing is written yet.
+    pub fn new(extent: Extent) -> Self {
+        PlanPage {
+            extent,
+            told: BTreeSet::new(),
+        }
+    }
+
+    /// What comes before the first step.
+    pub fn opening(&self) -> String {
+        let mut page = title("The first power-up, step by step");
+        page.push_str(&paragraph(
+            "The voltages in this set can kill. Never work alone or tired; one hand in the pocket while \
+             anything is live. Do the steps in their order, and go on only when a step shows what it should. \
+             A reading outside its band means look again; a reading beyond a stop limit, or any stop sign, \
+             means pull the plug first and ask afterwards.",
         ));
+        page.push('\n');
+        page
     }
-    section(
-        &mut page,
-        "Do",
-        numbered(step.acts.iter().map(String::as_str)),
-    );
-    if !step.stop_signs.is_empty() {
-        section(
-            &mut page,
-            "Pull the plug at once, before any question, when you notice",
-            dashes(step.stop_signs.iter().map(String::as_str)),
-        );
-    }
-    if !step.stop.is_empty() {
-        section(
-            &mut page,
-            "Pull the plug when the meter goes beyond",
-            stop_table(&step.stop),
-        );
-    }
-    if !step.expect.is_empty() {
-        let wait = if step.wait_seconds > 0.0 {
-            format!(
-                "After {} a healthy set shows",
-                bench(step.wait_seconds, Unit::Seconds)
-            )
+
+    /// One step.
+    pub fn step(&mut self, step: &StepView) -> String {
+        let mut page = title(&format!("Step {}: {}", step.step, step.title));
+        let power = if step.energised {
+            "ENERGISED"
         } else {
-            "A healthy set shows".to_owned()
+            "No power"
         };
-        section(&mut page, &wait, expect_table(&step.expect));
-    }
-    page.push_str(&not_predictable(&step.unknown, Extent::Short));
-    if !step.charged.is_empty() {
+        page.push_str(&paragraph(&format!(
+            "{power}: {}.",
+            step.conditions.in_words()
+        )));
         section(
             &mut page,
-            "Still charged with the plug out: discharge through a resistor, then prove it with the meter",
+            "Beware",
+            self.new_first(&step.cautions, "Still in force: "),
+        );
+        if !step.live.is_empty() {
+            let live = format!("Live: {}", step.live.join(", "));
+            page.push_str(&indented(&live, "", "      "));
+        }
+        section(&mut page, "Do", self.acts(&step.acts));
+        let plug = if step.conditions.dc.is_some() {
+            "Switch the source off"
+        } else {
+            "Pull the plug"
+        };
+        let signs = self.new_first(&step.stop_signs, "As before: ");
+        section(
+            &mut page,
+            &format!("{plug} at once, before any question, when you notice"),
+            signs,
+        );
+        let beyond = if step.energised {
+            plug
+        } else {
+            "Go no further"
+        };
+        section(
+            &mut page,
+            &format!("{beyond} when the meter goes beyond"),
+            stop_part(&step.stop, self.extent),
+        );
+        let wait = match step.wait_seconds {
+            seconds if seconds > 0.0 => format!(
+                "After {} a healthy set shows",
+                bench(seconds, Unit::Seconds)
+            ),
+            _ => "A healthy set shows".to_owned(),
+        };
+        section(&mut page, &wait, expect_table(&step.expect, self.extent));
+        page.push_str(&not_predictable(&step.unknown, Extent::Short));
+        section(
+            &mut page,
+            "Still charged with the plug out: through a resistor, then prove it",
             charged_table(&step.charged),
         );
-    }
-    if let Some(lamp) = &step.lamp {
-        section(&mut page, "The lamp", lamp_part(lamp));
-    }
-    if !step.because.is_empty() {
+        section(
+            &mut page,
+            "The lamp",
+            step.lamp
+                .as_ref()
+                .map(|lamp| lamp_part(lamp, self.extent))
+                .unwrap_or_default(),
+        );
         section(&mut page, "Why", paragraph(&step.because));
+        page.push('\n');
+        page
     }
-    page.push('\n');
-    page
-}
 
-/// What comes after the last step.
-pub fn closing(plan: &PlanView) -> String {
-    let mut page = String::new();
-    if !plan.unguarded.is_empty() {
-        page.push_str(&heading("Not guarded by any reading of this plan"));
-        for unguarded in &plan.unguarded {
-            page.push_str(&indented(
-                &format!("{}: {}", unguarded.fault, unguarded.because),
-                "  - ",
-                "    ",
+    /// What comes after the last step.
+    pub fn closing(&self, plan: &PlanView) -> String {
+        let mut page = String::new();
+        if !plan.unguarded.is_empty() {
+            page.push_str(&heading("Not guarded by any reading of this plan"));
+            for unguarded in &plan.unguarded {
+                page.push_str(&indented(
+                    &format!("{}: {}", unguarded.fault, unguarded.because),
+                    "  - ",
+                    "    ",
+                ));
+            }
+            page.push('\n');
+        }
+        if !plan.notices.is_empty() {
+            page.push_str(&heading("Worth knowing"));
+            page.push_str(&notices(&plan.notices));
+            page.push('\n');
+        }
+        page.push_str(&paragraph(&format!(
+            "{} steps, found with {} solved states and {} runs from switch-on.",
+            plan.steps.len(),
+            plan.work.solved_states,
+            plan.work.warm_up_runs
+        )));
+        page
+    }
+
+    /// What is new as a list, then what was told before in one paragraph.
+    fn new_first(&mut self, sentences: &[String], before: &str) -> String {
+        let (known, new): (Vec<&String>, Vec<&String>) = sentences
+            .iter()
+            .partition(|sentence| self.told.contains(*sentence));
+        let mut part = dashes(new.iter().map(|sentence| sentence.as_str()));
+        if !known.is_empty() {
+            let text = match self.extent {
+                Extent::Short => format!("{} that earlier steps have told", known.len()),
+                Extent::Whole => {
+                    let known: Vec<String> = known.iter().map(|known| clause(known)).collect();
+                    known.join("; ")
+                }
+            };
+            part.push_str(&indented(&format!("{before}{text}."), "  - ", "    "));
+        }
+        self.told.extend(new.into_iter().cloned());
+        part
+    }
+
+    fn acts(&self, acts: &[String]) -> String {
+        let shown = if self.extent == Extent::Short {
+            ACTS_FIRST
+        } else {
+            acts.len()
+        };
+        let mut part = numbered(acts.iter().take(shown).map(String::as_str));
+        if acts.len() > shown {
+            part.push_str(&indented(
+                &format!("and {} more acts", acts.len() - shown),
+                "      ",
+                "      ",
             ));
         }
-        page.push('\n');
+        part
     }
-    if !plan.notices.is_empty() {
-        page.push_str(&heading("Worth knowing"));
-        page.push_str(&notices(&plan.notices));
-        page.push('\n');
-    }
-    page.push_str(&paragraph(&format!(
-        "{} steps, found with {} solved states and {} runs from switch-on.",
-        plan.steps.len(),
-        plan.work.solved_states,
-        plan.work.warm_up_runs
-    )));
-    page
+}
+
+/// A sentence as a part of a longer one.
+fn clause(text: &str) -> String {
+    sentence(text.trim_end_matches('.'))
 }
 
 fn section(page: &mut String, name: &str, content: String) {
-    if !content.is_empty() {
+    if !content.trim().is_empty() {
         page.push('\n');
         page.push_str(&heading(name));
         page.push_str(&content);
     }
 }
 
-fn expect_table(readings: &[ReadingView]) -> String {
-    let rows = readings
-        .iter()
-        .map(|reading| {
-            let mut cells = vec![
-                place(&reading.at, reading.to.as_deref()),
-                called(reading.what).to_owned(),
-            ];
-            cells.extend(
-                [reading.low, reading.expected, reading.high]
-                    .map(|value| figure(reading.what, value)),
-            );
-            cells
-        })
-        .collect();
-    table(
-        &["at", "reading", "low", "expected", "high"],
-        &[2, 3, 4],
-        rows,
-    )
-}
-
-fn stop_table(rules: &[StopView]) -> String {
-    let rows = rules
-        .iter()
-        .map(|rule| {
-            let limit = match (rule.above, rule.below) {
-                (Some(limit), _) => format!("above {}", figure(rule.what, limit)),
-                (None, Some(limit)) => format!("below {}", figure(rule.what, limit)),
-                (None, None) => String::new(),
-            };
-            let mut tells = rule.tells.join("; ");
-            if !rule.cannot_tell.is_empty() {
-                let cannot = format!("(cannot tell: {})", rule.cannot_tell.join("; "));
-                tells = if tells.is_empty() {
-                    cannot
-                } else {
-                    format!("{tells} {cannot}")
-                };
-            }
-            let from = if rule.after_seconds > 0.0 {
-                time(Some(rule.after_seconds))
-            } else {
-                "switch-on".to_owned()
-            };
-            vec![
-                format!(
-                    "{} {}",
-                    place(&rule.at, rule.to.as_deref()),
-                    called(rule.what)
-                ),
-                limit,
-                from,
-                tells,
-            ]
-        })
-        .collect();
-    table(&["reading", "stop", "from", "tells"], &[], rows)
-}
-
-fn charged_table(charged: &[ChargedView]) -> String {
-    let rows = charged
-        .iter()
-        .map(|one| {
-            vec![
-                one.at.clone(),
-                bench(one.volts, Unit::Volts),
-                time(one.seconds_to_10_volts),
-                time(one.if_bleeder_open_seconds),
-            ]
-        })
-        .collect();
-    table(
-        &["at", "volts", "down to 10 V after", "bleeder open"],
-        &[1, 2, 3],
-        rows,
-    )
-}
-
-fn lamp_part(lamp: &LampView) -> String {
-    let mut told = vec![lamps_in_words(&lamp.watts)];
-    if let Some(share) = lamp.heater_share {
-        told.push(format!(
-            "heaters reach {} of their rated volts",
-            percent(share)
-        ));
-    }
-    if let Some(share) = lamp.supply_share {
-        told.push(format!("B+ reaches {} of normal", percent(share)));
-    }
-    if let Some(share) = lamp.winding_share {
-        told.push(format!(
-            "unloaded windings show {} of their volts",
-            percent(share)
-        ));
-    }
-    let mut page = paragraph(&format!("{}.", told.join("; ")));
-    if !lamp.remark.is_empty() {
-        page.push_str(&paragraph(&lamp.remark));
-    }
-    if !lamp.faults.is_empty() {
-        let rows = lamp
-            .faults
-            .iter()
-            .map(|fault| {
-                let threatened = fault.irreplaceable.as_ref();
-                vec![
-                    fault.fault.clone(),
-                    bench(fault.part_watts, Unit::Watts),
-                    threatened
-                        .map(|one| format!("{} {}", one.part, bench(one.watts, Unit::Watts)))
-                        .unwrap_or_default(),
-                ]
-            })
-            .collect();
-        page.push_str(&table(
-            &["behind it, a likely fault", "heats its part with", "and"],
-            &[1],
-            rows,
-        ));
-    }
-    page
-}
-
-fn place(at: &str, to: Option<&str>) -> String {
-    match to {
-        Some(to) if to != "chassis" => format!("{at} to {to}"),
-        _ => at.to_owned(),
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-    use benchwork::view::{ConditionsView, LampFaultView, ThreatenedView};
+    use benchwork::view::{
+        ChargedView, ConditionsView, LampFaultView, LampView, StopView, ThreatenedView,
+    };
     use receiver::conditions::BenchConditions;
 
     fn energised_step() -> StepView {
@@ -333,7 +265,7 @@ mod tests {
 
     #[test]
     fn a_step_tells_all_it_holds() {
-        let page = step(&energised_step());
+        let page = PlanPage::new(Extent::Whole).step(&energised_step());
         for wanted in [
             "Step 4: B+ behind the lamp",
             "ENERGISED",
@@ -354,10 +286,31 @@ mod tests {
 
     #[test]
     fn stop_signs_come_before_what_a_healthy_set_shows() {
-        let page = step(&energised_step());
+        let page = PlanPage::new(Extent::Whole).step(&energised_step());
         let signs = page.find("the lamp bright");
         let limits = page.find("above 120 W");
         let why = page.find("Why");
         assert!(signs < limits && limits < why, "{page}");
+    }
+
+    #[test]
+    fn what_was_told_before_is_told_again_in_few_words() {
+        let mut plan = PlanPage::new(Extent::Whole);
+        let first = plan.step(&energised_step());
+        let second = plan.step(&energised_step());
+        assert!(first.contains("- one hand in the pocket"), "{first}");
+        assert!(
+            second.contains("Still in force: One hand in the pocket"),
+            "{second}"
+        );
+        assert!(second.contains("As before: The lamp bright"), "{second}");
+    }
+
+    #[test]
+    fn without_power_there_is_no_plug_to_pull() {
+        let mut step = energised_step();
+        step.energised = false;
+        let page = PlanPage::new(Extent::Whole).step(&step);
+        assert!(page.contains("Go no further when"), "{page}");
     }
 }

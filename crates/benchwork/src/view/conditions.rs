@@ -3,6 +3,7 @@
 //! Units: volts rms, watts, ohms, seconds. What was not asked for is null, not a
 //! number: without the plug in the wall there are no line volts.
 
+use quantity::{Unit, bench};
 use receiver::conditions::{BenchConditions, Meter};
 use serde::Serialize;
 
@@ -88,7 +89,7 @@ impl ConditionsView {
             words.push(lamps_in_words(&self.lamps_watts));
         }
         if self.source_ohms > 0.0 {
-            words.push(format!("{} ohm ahead", self.source_ohms));
+            words.push(format!("{} ahead", bench(self.source_ohms, Unit::Ohms)));
         }
         for (list, what) in [
             (&self.pulled, "pulled"),
