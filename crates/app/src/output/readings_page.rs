@@ -99,7 +99,7 @@ pub fn not_predictable(unknown: &[UnknownView], extent: Extent) -> String {
     if unknown.is_empty() {
         return String::new();
     }
-    let mut reasons: Vec<(&str, Vec<(&str, Vec<&str>)>)> = Vec::new();
+    let mut reasons: Vec<(&str, KindsByPlace<'_>)> = Vec::new();
     for one in unknown {
         let kind = called(one.what);
         let position = reasons
@@ -153,6 +153,10 @@ fn named(at: &str, kinds: &[&str]) -> String {
     }
 }
 
+/// Places and parts, each with what cannot be told of it.
+type KindsByPlace<'a> = Vec<(&'a str, Vec<&'a str>)>;
+
+/// Readings by where the other lead is.
 type ByLead<'a> = Vec<(Option<&'a str>, Vec<&'a ReadingView>)>;
 
 fn by_other_lead<'a>(readings: &[&'a ReadingView]) -> ByLead<'a> {
