@@ -210,7 +210,15 @@ impl Movements {
         let far = |value: f64| !(1.0 / FAR..FAR).contains(&(value / expected));
         let one_sign = expected != 0.0 && self.of_runs(reading).all(|value| value * sign > 0.0);
         if one_sign && self.of_runs(reading).any(far) {
-            Scale::Logarithm { sign }
+            let runs = self.of_runs(reading).map(|value| value * sign);
+            let (least, most) = runs.fold((expected * sign, expected * sign), |ends, value| {
+                (ends.0.min(value), ends.1.max(value))
+            });
+            Scale::Logarithm {
+                sign,
+                least: (least / BEYOND).ln(),
+                most: (most * BEYOND).ln(),
+            }
         } else {
             Scale::Plain
         }
@@ -231,28 +239,37 @@ impl Movements {
 /// Ratio to the expected reading above which a movement counts as far.
 const FAR: f64 = 1.25;
 
+/// How far beyond the furthest single cause all causes together may move a reading that
+/// is added in the logarithm: a sum of parabolas knows no saturation (judgement).
+const BEYOND: f64 = 2.0;
+
 /// In what movements add up.
 #[derive(Debug, Clone, Copy)]
 enum Scale {
     /// The reading itself.
     Plain,
     /// Its logarithm: causes multiply.
-    Logarithm { sign: f64 },
+    Logarithm {
+        /// Of the reading.
+        sign: f64,
+        /// Logarithms of the ends that sums are held within.
+        least: f64,
+        most: f64,
+    },
 }
 
 impl Scale {
     fn of(self, value: f64) -> f64 {
         match self {
             Scale::Plain => value,
-            Scale::Logarithm { sign } => (value * sign).max(f64::MIN_POSITIVE).ln(),
+            Scale::Logarithm { sign, .. } => (value * sign).max(f64::MIN_POSITIVE).ln(),
         }
     }
 
     fn back(self, value: f64) -> f64 {
         match self {
             Scale::Plain => value,
-            // A parabola beyond its ends may run away; no reading grows a millionfold.
-            Scale::Logarithm { sign } => sign * value.clamp(-700.0, 700.0).exp(),
+            Scale::Logarithm { sign, least, most } => sign * value.clamp(least, most).exp(),
         }
     }
 }

@@ -93,6 +93,24 @@ const HEAT_WAYS: Spread = Spread::EvenLog {
     low: 0.6,
     high: 1.7,
 };
+/// Emission over need of healthy receiving tubes about the usual eight: 6 to 10 common
+/// (judgement), wider for single tubes.
+const LOAD_RESERVE: Spread = Spread::EvenLog {
+    low: 0.62,
+    high: 1.5,
+};
+/// Share of the sheet's line below which heaters count as cool.
+const COOL_LINE: f64 = 0.9;
+
+/// Whether heaters run below their rating, so that what happens on the way there counts.
+fn heaters_run_cool(model: &SetModel<'_>, conditions: &BenchConditions) -> bool {
+    let low = conditions
+        .line_volts
+        .is_some_and(|volts| volts < COOL_LINE * model.sheet.line_volts);
+    conditions.direct_source.is_none()
+        && (low || conditions.seconds.is_some() || !conditions.lamps.is_empty())
+}
+
 /// Spread of the cold resistance of heaters about the usual seventh of the hot one
 /// (trade number "heater hot to cold resistance": 5 to 10, typical 7).
 pub(crate) const COLD_HEATERS: Spread = Spread::EvenLog {
@@ -192,6 +210,7 @@ pub fn causes(model: &SetModel<'_>, conditions: &BenchConditions) -> Vec<Cause> 
             },
         );
     }
+    let cool = heaters_run_cool(model, conditions);
     for (number, place) in model.heater_places().iter().enumerate() {
         let tubes = place.tubes.len().max(1) as f64;
         let names = match place.arrangement {
@@ -223,7 +242,7 @@ pub fn causes(model: &SetModel<'_>, conditions: &BenchConditions) -> Vec<Cause> 
                 },
             );
         }
-        if conditions.seconds.is_some() {
+        if cool {
             push(
                 Figure::HeaterCold(number),
                 "cold resistance of the heaters".to_string(),
@@ -231,12 +250,19 @@ pub fn causes(model: &SetModel<'_>, conditions: &BenchConditions) -> Vec<Cause> 
             );
         }
     }
-    if conditions.seconds.is_some() && !model.heater_places().is_empty() {
+    if cool && !model.heater_places().is_empty() {
         push(
             Figure::HeatWays,
             "ways of the heat in the heaters".into(),
             HEAT_WAYS,
         );
+        push(
+            Figure::LoadReserve,
+            "emission of the tubes behind the loads".into(),
+            LOAD_RESERVE,
+        );
+    }
+    if conditions.seconds.is_some() && !model.heater_places().is_empty() {
         push(
             Figure::WarmUp,
             "warm-up of the tubes".into(),

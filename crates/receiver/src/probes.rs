@@ -209,7 +209,12 @@ impl Probe {
                     What::PartWatts => {
                         Some(elements.iter().map(|&element| record.watts(element)).sum())
                     }
-                    What::CapacitorRippleAmpsRms => Some(record.amperes(first).alternating_rms()),
+                    // A current of peaks feels their doubt by its root: mean and rms of a
+                    // pulse go with its height and width, and the mean is the load's.
+                    What::CapacitorRippleAmpsRms => Some(
+                        record.amperes(first).alternating_rms()
+                            * wired.reading_factor(Figure::CurveShape).sqrt(),
+                    ),
                     _ => {
                         let current = record.amperes(first);
                         let mean = current.mean();

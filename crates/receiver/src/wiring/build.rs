@@ -1083,7 +1083,7 @@ impl SetModel<'_> {
                         // Without any heater at work the tubes behind it draw nothing.
                         siemens: if ordinary.is_some() { siemens } else { 0.0 },
                         warmed_by: ordinary,
-                        reserve: LOAD_RESERVE,
+                        reserve: LOAD_RESERVE * variation.factor(Figure::LoadReserve),
                     })
                 });
             }

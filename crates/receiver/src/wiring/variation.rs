@@ -41,6 +41,8 @@ pub enum Figure {
     WarmUp,
     /// Cold resistance of the heaters fed at one place, by its position.
     HeaterCold(usize),
+    /// Emission of the tubes that loads stand for, over what they need.
+    LoadReserve,
     /// Ways of the heat in all heaters: their shares by contact, support and wire.
     HeatWays,
     /// Share of its string's volts that each heater takes, by the string's position: a

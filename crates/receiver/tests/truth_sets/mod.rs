@@ -13,6 +13,8 @@
 //! - loads: tubes with five to twelve times the emission that they need.
 #![allow(dead_code)]
 
+use circuit::ohm_network::OhmNetwork;
+use circuit::resting::OhmMeter;
 use circuit::solver::{GoOn, SettledState};
 use circuit::thermal::{HeaterLaw, HeaterShares, HeaterSpec, Heating, ThermalLaw};
 use circuit::{BodyRef, Element, MeasuredCurve, RectifierLaw, Solver, SolverOptions, Start};
@@ -43,12 +45,34 @@ fn between(random: &mut Pcg64, low: f64, high: f64) -> f64 {
     low * (high / low).powf(random.random::<f64>())
 }
 
-/// Draws a healthy set of this sheet from the causes.
+/// Draws a healthy set of this sheet from the causes, on the line.
 pub fn draw(
     model: &SetModel<'_>,
     conditions: &BenchConditions,
     causes: &[Cause],
     random: &mut Pcg64,
+) -> DrawnSet {
+    draw_wired(model, causes, random, |variation| {
+        model
+            .wire(conditions, variation)
+            .expect("the conditions fit")
+    })
+}
+
+/// The same with the plug out.
+pub fn draw_unplugged(model: &SetModel<'_>, causes: &[Cause], random: &mut Pcg64) -> DrawnSet {
+    draw_wired(model, causes, random, |variation| {
+        model
+            .wire_unplugged(&BenchConditions::default(), variation)
+            .expect("the conditions fit")
+    })
+}
+
+fn draw_wired(
+    model: &SetModel<'_>,
+    causes: &[Cause],
+    random: &mut Pcg64,
+    wire: impl FnOnce(&Variation) -> Wired,
 ) -> DrawnSet {
     let mut variation = Variation::none();
     for cause in causes {
@@ -60,6 +84,7 @@ pub fn draw(
                 | Figure::HeaterCold(_)
                 | Figure::OwnHeater(_)
                 | Figure::HeatWays
+                | Figure::LoadReserve
                 | Figure::CurveShape
                 | Figure::Meter
                 | Figure::Model
@@ -67,9 +92,7 @@ pub fn draw(
             variation.set(cause.figure, ratio);
         }
     }
-    let mut wired = model
-        .wire(conditions, &variation)
-        .expect("the conditions fit");
+    let mut wired = wire(&variation);
     let warm_up = variation.factor(Figure::WarmUp);
     let mut followers: Vec<BodyRef> = Vec::new();
     for element in &mut wired.circuit.elements {
@@ -185,6 +208,16 @@ fn other_law(law: &RectifierLaw) -> RectifierLaw {
 }
 
 impl DrawnSet {
+    /// Cold ohms from every junction to the chassis, the + lead at the junction.
+    pub fn ohms(&self, meter: OhmMeter) -> Vec<f64> {
+        let network = OhmNetwork::new(&self.wired.circuit, 298.0).expect("a resistive network");
+        self.wired
+            .nodes
+            .iter()
+            .map(|&node| network.ohms(node, 0, meter).expect("decided"))
+            .collect()
+    }
+
     /// All probes of the set settled, or at each moment of its warm-up.
     pub fn read(
         &self,
