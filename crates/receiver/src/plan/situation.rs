@@ -874,11 +874,12 @@ impl Missing<'_, '_> {
                     .any(|junction| near.contains(junction))
         });
         for holder in holders {
-            let grids = role_junctions(model, holder, &[Role::ControlGrid, Role::Cathode]);
-            if grids.is_empty() {
+            let mut steers = role_junctions(model, holder, &[Role::ControlGrid]);
+            if steers.is_empty() {
                 return None;
             }
-            let around = self.held_with(&grids);
+            steers.extend(role_junctions(model, holder, &[Role::Cathode]));
+            let around = self.held_with(&steers);
             if own.iter().any(|junction| around.contains(junction)) {
                 return None;
             }
@@ -1059,8 +1060,8 @@ impl Missing<'_, '_> {
             }
             let grids = role_junctions(model, output, &[Role::ControlGrid]);
             if grids.is_empty() {
-                // A stage that is not on the sheet: only a tube whose job has nothing to do with it is harmless.
-                unknown |= self.is_supply_rectifier() || own.is_empty();
+                // What feeds that grid is not on the sheet; it may be this tube.
+                unknown = true;
                 continue;
             }
             let around = self.held_with(&grids);
