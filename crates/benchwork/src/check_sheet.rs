@@ -23,7 +23,14 @@ pub fn check_sheet(file: &SheetFile) -> Result<CheckView, Trouble> {
         ok: faults.is_empty() && sheet.is_some(),
         faults,
         notices,
-        says: sheet.as_ref().map(said_by).unwrap_or_default(),
+        says: match &sheet {
+            Some(sheet) => {
+                let mut said = said_by(sheet);
+                said.extend(receiver::outlook::outlook(sheet, catalogue()?).sentences());
+                said
+            }
+            None => Vec::new(),
+        },
     })
 }
 

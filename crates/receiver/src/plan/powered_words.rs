@@ -286,17 +286,24 @@ fn prepare(
         .iter()
         .filter(|own| !standing.pulled.contains(own))
         .collect();
-    for reference in going {
-        if let Some(tube) = model.tube_index(reference) {
-            step.act(proven(
+    let pulls = going
+        .into_iter()
+        .filter_map(|reference| {
+            let tube = model.tube_index(reference)?;
+            Some(proven(
                 Act::new(ActKind::Pull, place_of(reference))
                     .absence(absence(model, tube, conditions)),
-            ));
-        }
-    }
-    for reference in standing.pulled.iter().filter(|own| !conditions.pulled.contains(own)) {
-        step.act(proven(Act::new(ActKind::Fit, place_of(reference))));
-    }
+            ))
+        })
+        .collect();
+    step.acts_together(pulls);
+    let back = standing
+        .pulled
+        .iter()
+        .filter(|own| !conditions.pulled.contains(own))
+        .map(|reference| proven(Act::new(ActKind::Fit, place_of(reference))))
+        .collect();
+    step.acts_together(back);
     if conditions.pulled.is_empty() {
         step.situation().load_missing = !conditions.open.is_empty();
     }

@@ -167,6 +167,22 @@ impl StepBuilder<'_> {
         self
     }
 
+    /// Adds acts of one kind at several places, each judged by itself, told in one
+    /// sentence: that of the first act with the other places named beside its own.
+    pub fn acts_together(&mut self, acts: Vec<Act>) -> &mut Self {
+        let places: Vec<String> = acts.iter().map(|act| act.place.to_string()).collect();
+        let before = self.sentences.len();
+        for act in acts {
+            self.act(act);
+        }
+        if self.sentences.len() > before + 1 {
+            let first = self.sentences[before].replacen(&places[0], &places.join(", "), 1);
+            self.sentences.truncate(before);
+            self.sentences.push(first);
+        }
+        self
+    }
+
     /// Adds a sentence that is no act: what to watch, how to read it, what a reading means.
     pub fn say(&mut self, sentence: impl Into<String>) -> &mut Self {
         self.sentences.push(sentence.into());
