@@ -119,7 +119,7 @@ pub(crate) const COLD_HEATERS: Spread = Spread::EvenLog {
 };
 /// A peak depends on the whole curve of the rectifier, of which one point is published
 /// (judgement: other curves through that point give peaks some percent higher or lower).
-const CURVE_SHAPE: Spread = Spread::Bell { sigma: 0.04 };
+const CURVE_SHAPE: Spread = Spread::Bell { sigma: 0.045 };
 
 /// All causes that can move a reading of this set under these conditions.
 pub fn causes(model: &SetModel<'_>, conditions: &BenchConditions) -> Vec<Cause> {

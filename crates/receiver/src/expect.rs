@@ -14,7 +14,7 @@ use quantity::Band;
 use crate::bands::{Values, as_read, by_full_draws, movements};
 use crate::causes::causes;
 use crate::conditions::BenchConditions;
-use crate::meter::loading;
+use crate::meter::loadings;
 use crate::probes::{Probe, Spot, all_probes};
 use crate::reading::{Notice, Reading, Unknown, What};
 use crate::sheet::Sheet;
@@ -121,13 +121,10 @@ impl<'m, 's> Predictor<'m, 's> {
         };
         let probes = all_probes(model, to);
         let nominal = self.solve(conditions, &Variation::none(), &probes, None)?;
-        let loads = conditions.meter.as_ref().map(|meter| {
-            probes
-                .iter()
-                .zip(&nominal.values)
-                .map(|(probe, value)| loading(model, meter, probe, *value))
-                .collect::<Vec<f64>>()
-        });
+        let loads = conditions
+            .meter
+            .as_ref()
+            .map(|meter| loadings(model, conditions, meter, &probes, &nominal.values));
         let loaded = |values: Values| -> Values {
             match &loads {
                 Some(loads) => values

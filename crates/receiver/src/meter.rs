@@ -4,9 +4,10 @@
 //! open volts, where `source` is the resistance that the meter sees. Source of the
 //! ranges: the multiples usual on moving-coil meters (common practice).
 
-use circuit::resting::{OhmMeter, cold_ohms};
+use circuit::ohm_network::OhmNetwork;
+use circuit::resting::OhmMeter;
 
-use crate::conditions::Meter;
+use crate::conditions::{BenchConditions, Meter};
 use crate::expect::ROOM_KELVIN;
 use crate::probes::{Probe, Spot};
 use crate::reading::What;
@@ -34,35 +35,43 @@ pub fn meter_ohms(meter: &Meter, volts: f64) -> f64 {
     }
 }
 
-/// The share of the open reading that this meter shows at a probe.
-pub fn loading(model: &SetModel<'_>, meter: &Meter, probe: &Probe, value: Option<f64>) -> f64 {
-    if probe.what != What::DcVolts {
-        return 1.0;
-    }
-    let (a, b) = match probe.spot {
-        Spot::ToChassis(a) => (a, None),
-        Spot::Between(a, b) => (a, Some(b)),
-        _ => return 1.0,
-    };
-    let own = meter_ohms(meter, value.unwrap_or(0.0));
-    match model.source_ohms(a, b) {
-        Some(source) => own / (own + source),
-        None => 1.0,
-    }
+/// The share of the open reading that this meter shows at each probe under these
+/// conditions; 1 for readings that a voltmeter does not load.
+pub fn loadings(
+    model: &SetModel<'_>,
+    conditions: &BenchConditions,
+    meter: &Meter,
+    probes: &[Probe],
+    values: &[Option<f64>],
+) -> Vec<f64> {
+    let seen = model
+        .small_signal(conditions)
+        .and_then(|(circuit, wired)| Some((OhmNetwork::new(&circuit, ROOM_KELVIN).ok()?, wired)));
+    probes
+        .iter()
+        .zip(values)
+        .map(|(probe, value)| {
+            let (a, b) = match probe.spot {
+                Spot::ToChassis(a) => (a, None),
+                Spot::Between(a, b) => (a, Some(b)),
+                _ => return 1.0,
+            };
+            let (Some((network, wired)), What::DcVolts) = (&seen, probe.what) else {
+                return 1.0;
+            };
+            let other = b.map_or(0, |b| wired.node(b));
+            let own = meter_ohms(meter, value.unwrap_or(0.0));
+            match network.ohms(wired.node(a), other, TESTING) {
+                Ok(source) if source.is_finite() => own / (own + source),
+                _ => 1.0,
+            }
+        })
+        .collect()
 }
 
-impl SetModel<'_> {
-    /// The resistance that a meter sees at a junction of the working set.
-    pub fn source_ohms(&self, junction: usize, other: Option<usize>) -> Option<f64> {
-        let (circuit, wired) = self.small_signal()?;
-        let a = wired.node(junction);
-        let b = other.map_or(0, |other| wired.node(other));
-        let meter = OhmMeter {
-            open_volts: 1.0,
-            series_ohms: 1.0,
-        };
-        cold_ohms(&circuit, a, b, meter, ROOM_KELVIN)
-            .ok()
-            .filter(|ohms| ohms.is_finite())
-    }
-}
+/// The resistance that a meter sees is asked for with so few volts that no metal
+/// rectifier is turned on by the question.
+const TESTING: OhmMeter = OhmMeter {
+    open_volts: 1e-3,
+    series_ohms: 1.0,
+};

@@ -8,6 +8,7 @@
 use circuit::resting::resting;
 use circuit::{Circuit, Element};
 
+use crate::conditions::BenchConditions;
 use crate::sheet::{PartValue, Place};
 use crate::wiring::{Rectifying, SetModel, Variation, Wired};
 
@@ -54,7 +55,7 @@ impl SetModel<'_> {
                 }),
             }
         }
-        let still = self.small_signal();
+        let still = self.small_signal(&BenchConditions::default());
         for open in &mut found {
             let grids_only = open
                 .pins
@@ -167,18 +168,32 @@ impl SetModel<'_> {
             })
     }
 
-    /// The set as a plain resistance network.
-    pub(crate) fn small_signal(&self) -> Option<(Circuit, Wired)> {
-        let wired = self
-            .wire(&Default::default(), &Variation::none())
-            .ok()?;
+    /// The set as a plain resistance network: working, or cold where a direct source
+    /// feeds it, so that its tubes and loads conduct nothing.
+    pub(crate) fn small_signal(&self, conditions: &BenchConditions) -> Option<(Circuit, Wired)> {
+        let cold = conditions.direct_source.is_some();
+        let wired = self.wire(conditions, &Variation::none()).ok()?;
         let mut circuit = wired.circuit.clone();
         circuit.groups.clear();
         circuit.elements = wired
             .circuit
             .elements
             .iter()
+            .filter(|element| {
+                let sleeps = matches!(
+                    element,
+                    Element::Load {
+                        warmed_by: Some(_),
+                        ..
+                    } | Element::Rectifier {
+                        heated_by: Some(_),
+                        ..
+                    }
+                );
+                !(cold && sleeps)
+            })
             .map(|element| match element {
+                Element::Rectifier { .. } if cold => element.clone(),
                 Element::Rectifier { anode, cathode, .. } => Element::Resistor {
                     a: *anode,
                     b: *cathode,
@@ -196,13 +211,19 @@ impl SetModel<'_> {
                         .circuit
                         .groups
                         .get(*group)
-                        .map_or(1.0, |group| group.bodies.iter().map(|body| body.rated_ohms()).sum::<f64>())
+                        .map_or(1.0, |group| {
+                            group
+                                .bodies
+                                .iter()
+                                .map(|body| body.rated_ohms())
+                                .sum::<f64>()
+                        })
                         .clamp(1e-3, 1e6),
                 },
-                Element::Source { a, b, .. } => Element::Resistor {
+                Element::Source { a, b, ohms, .. } => Element::Resistor {
                     a: *a,
                     b: *b,
-                    ohms: 1e-3,
+                    ohms: *ohms,
                 },
                 other => other.clone(),
             })
