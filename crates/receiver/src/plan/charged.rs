@@ -14,7 +14,7 @@ mod network;
 use crate::conditions::BenchConditions;
 use crate::plan::Charged;
 use crate::sheet::PartValue;
-use crate::wiring::{SetModel, Variation, Wired, WiringError};
+use crate::wiring::{SetModel, Variation, WiringError};
 
 use super::situation::{HURTFUL_DIRECT_VOLTS, capacitors, ends, lifted, picture_tube};
 
@@ -29,15 +29,6 @@ pub const LONGEST_SECONDS: f64 = 86_400.0;
 /// Least energy that is listed, joules: below half a millijoule a discharge is hardly
 /// felt (from memory; standards put the threshold of feeling near it).
 const LEAST_JOULES: f64 = 5e-4;
-
-/// The circuit with the plug out; a sheet without a plug has one too.
-pub fn wire_plug_out(
-    model: &SetModel<'_>,
-    conditions: &BenchConditions,
-    variation: &Variation,
-) -> Result<Wired, WiringError> {
-    model.wire_unplugged(conditions, variation)
-}
 
 /// Mean volts across each capacitor part, + from its first end, from the volts of the
 /// junctions against the chassis. Zero for other parts.

@@ -15,7 +15,7 @@ use crate::plan::situation::{capacitors, ends, is_named};
 use crate::sheet::PartValue;
 use crate::wiring::{SetModel, Variation, WiringError};
 
-use super::{LONGEST_SECONDS, wire_plug_out};
+use super::LONGEST_SECONDS;
 
 /// Capacitors below this take no part, farads: at 1000 V they hold the least energy.
 const LEAST_FARADS: f64 = 1e-9;
@@ -56,7 +56,7 @@ impl Network {
         conditions: &BenchConditions,
         variation: &Variation,
     ) -> Result<Network, WiringError> {
-        let wired = wire_plug_out(model, conditions, variation)?;
+        let wired = model.wire_unplugged(conditions, variation)?;
         let circuit = &wired.circuit;
         let mut is_capacitor = vec![false; circuit.elements.len()];
         let mut network = Network {

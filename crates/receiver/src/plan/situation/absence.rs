@@ -14,7 +14,6 @@ use parts::SectionKind;
 use crate::conditions::BenchConditions;
 use crate::expect::ROOM_KELVIN;
 use crate::hazard::Absence;
-use crate::plan::charged::wire_plug_out;
 use crate::sheet::{PartValue, SheetTube};
 use crate::wiring::{Rectifying, SetModel, Variation};
 
@@ -339,7 +338,7 @@ impl Missing<'_, '_> {
             }),
             ..BenchConditions::default()
         };
-        let mut wired = wire_plug_out(model, &conditions, &Variation::none()).ok()?;
+        let mut wired = model.wire_unplugged(&conditions, &Variation::none()).ok()?;
         // The line side hangs free with the plug out; it carries nothing here.
         for node in 1..wired.circuit.nodes {
             wired.circuit.resistor(node, 0, 1e11);
