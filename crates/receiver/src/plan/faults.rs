@@ -438,6 +438,28 @@ impl SetModel<'_> {
         kept
     }
 
+    /// Junctions of negative lines: an electrolytic with its + end on the chassis.
+    pub fn bias_places(&self) -> Vec<usize> {
+        let mut found = Vec::new();
+        for (index, part) in self.sheet.parts.iter().enumerate() {
+            let electrolytic = matches!(
+                part.value,
+                PartValue::Capacitor {
+                    style: CapacitorStyle::Electrolytic,
+                    ..
+                }
+            );
+            if let [Some(plus), Some(minus), _] = self.part_ends[index]
+                && electrolytic
+                && Some(plus) == self.chassis
+                && !found.contains(&minus)
+            {
+                found.push(minus);
+            }
+        }
+        found
+    }
+
     /// Whether a junction is a rectifier's a.c. end and nothing else.
     fn alternates_only(&self, junction: usize) -> bool {
         self.rectifying.iter().any(|rectifying| match rectifying {

@@ -71,7 +71,7 @@ pub fn wake(
         steps.push(step);
     }
     let mut notices = bench.notices.clone();
-    notices.extend(dead.notices);
+    notices.extend(dead.notices.iter().cloned());
     notices.extend(found.notices.clone());
     notices.extend(line_notices(&bench, &found));
     notices.extend(model.assumed.iter().map(|assumed| Notice {
@@ -86,7 +86,7 @@ pub fn wake(
         hint: "complete the sheet to have it counted".to_string(),
     }));
     Ok(PowerUpPlan {
-        unguarded: unguarded(&faults, &found),
+        unguarded: unguarded(&faults, &found, &dead.steps),
         steps,
         notices,
         work,
@@ -202,13 +202,22 @@ fn before_the_sweep(
 }
 
 /// Faults that no step tells at any severity, or that stay untold where they work.
-fn unguarded(faults: &[LikelyFault], found: &PoweredSteps) -> Vec<Unguarded> {
+fn unguarded(
+    faults: &[LikelyFault],
+    found: &PoweredSteps,
+    dead: &[Step],
+) -> Vec<Unguarded> {
     let mut list = Vec::new();
     for (number, fault) in faults.iter().enumerate() {
         let told = found.steps.iter().any(|step| {
             step.limits.told.iter().any(|told| told.fault == number)
         });
-        if told {
+        let told_dead = dead
+            .iter()
+            .flat_map(|step| &step.stop)
+            .flat_map(|rule| &rule.tells)
+            .any(|tells| tells.starts_with(fault.name.as_str()));
+        if told || told_dead {
             continue;
         }
         let why = found.steps.iter().find_map(|step| {

@@ -74,6 +74,14 @@ pub fn step_probes(model: &SetModel<'_>, conditions: &BenchConditions) -> Vec<Pr
             Spot::ToChassis(junction),
         );
     }
+    for junction in model.bias_places() {
+        push(
+            model.junction_name(junction),
+            chassis(),
+            What::DcVolts,
+            Spot::ToChassis(junction),
+        );
+    }
     let all_pulled = |tubes: &[usize]| {
         tubes.iter().all(|&tube| {
             conditions
