@@ -231,3 +231,23 @@ fn the_picture_tubes_anode_never_counts_as_discharged() {
         assert_eq!(anode.if_bleeder_open_seconds, None);
     }
 }
+
+#[test]
+fn a_small_resistor_in_the_return_is_no_bleeder() {
+    // C1 stands 30 V above C2 behind 88 ohm and evens out first; the bleeder is R1 alone, and with
+    // R2 it carries everything: 10k parallel 40k = 8k, 40k without R1.
+    let evened = (40.0 * 330.0 + 40.0 * 300.0) / 80.0;
+    let ln = (evened / 10.0f64).ln();
+    check(
+        r#"["C1", "electrolytic", "40 mfd 450 V", "raw", "minus"],
+           ["RM", "resistor", "75 ohm 10 W", "minus", "chassis"],
+           ["L1", "choke", "4 H 88 ohm", "raw", "B+"],
+           ["C2", "electrolytic", "40 mfd 450 V", "B+", "chassis"],
+           ["R1", "resistor", "10k 10 W", "B+", "chassis"],
+           ["R2", "resistor", "40k 5 W", "B+", "chassis"],"#,
+        &[("raw", 330.0), ("B+", 300.0)],
+        "B+",
+        Some(8e3 * 80e-6 * ln),
+        Some(40e3 * 80e-6 * ln),
+    );
+}

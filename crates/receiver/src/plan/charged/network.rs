@@ -24,6 +24,8 @@ const LEAST_FARADS: f64 = 1e-9;
 const OWN_SECONDS: f64 = 1e-4;
 /// Ohms between a part of the circuit that nothing ties and the chassis.
 const NOWHERE_OHMS: f64 = 1e13;
+/// Seconds in which neighbouring cans come to one level through chokes and small resistors.
+const EVENED_SECONDS: f64 = 0.2;
 /// Most resistors that are opened in turn.
 const MOST_BLEEDERS: usize = 6;
 /// Share of the heat of discharge from which a resistor counts as a bleeder.
@@ -204,7 +206,10 @@ impl Network {
 
     /// Resistors that carry the discharge, the strongest first.
     pub(super) fn bleeders(&self, model: &SetModel<'_>, capacitor_volts: &[f64]) -> Vec<usize> {
-        let volts = self.start(capacitor_volts);
+        // What only evens out between neighbours is over by then.
+        let Some(volts) = self.after(EVENED_SECONDS, self.start(capacitor_volts)) else {
+            return Vec::new();
+        };
         let Some((_, rows)) = self.at_rest(&volts) else {
             return Vec::new();
         };
@@ -234,6 +239,16 @@ impl Network {
             .map(|(part, _)| part)
             .take(MOST_BLEEDERS)
             .collect()
+    }
+
+    /// The capacitors' volts about so many seconds later, the rectifiers as they are now.
+    fn after(&self, seconds: f64, volts: Vec<f64>) -> Option<Vec<f64>> {
+        let (_, rows) = self.at_rest(&volts)?;
+        let m = self.capacitors.len();
+        let strides = Strides::new(&self.rates(&rows), m);
+        let number =
+            (0..strides.powers.len()).find(|&number| strides.seconds(number) >= seconds)?;
+        Some(apply(strides.powers.get(number)?, &volts, m))
     }
 
     /// Which rectifiers conduct with these volts on the capacitors, and the node volts then.
