@@ -101,6 +101,8 @@ pub struct CycleRecord<'a> {
     alpha: f64,
     /// Node rows of the solved stage.
     nodes: std::sync::Arc<Vec<f64>>,
+    /// Volts of each unknown over the cycle, worked out when first asked for.
+    waves: Vec<std::sync::OnceLock<Vec<f64>>>,
     samples: Samples,
     weights: std::sync::Arc<Vec<f64>>,
     emission: Vec<f64>,
@@ -169,6 +171,7 @@ impl<'a> CycleRecord<'a> {
                 .map(|state| (state.element, state.winding))
                 .collect(),
             columns: stage.columns,
+            waves: vec![std::sync::OnceLock::new(); stage.nodes.len() / stage.columns.max(1)],
             alpha,
             nodes: std::sync::Arc::clone(&stage.nodes),
             weights: std::sync::Arc::new(samples.weights.clone()),
@@ -196,17 +199,22 @@ impl<'a> CycleRecord<'a> {
     }
 
     fn unknown(&self, unknown: usize, share: f64, into: &mut [f64]) {
-        let Some(row) = self
-            .nodes
-            .get(unknown * self.columns..(unknown + 1) * self.columns)
-        else {
+        let (Some(row), Some(wave)) = (
+            self.nodes
+                .get(unknown * self.columns..(unknown + 1) * self.columns),
+            self.waves.get(unknown),
+        ) else {
             return;
         };
-        for (value, sample) in into
-            .iter_mut()
-            .zip(self.samples.columns.chunks_exact(self.columns))
-        {
-            *value += share * dot(row, sample);
+        let wave = wave.get_or_init(|| {
+            self.samples
+                .columns
+                .chunks_exact(self.columns)
+                .map(|sample| dot(row, sample))
+                .collect()
+        });
+        for (value, own) in into.iter_mut().zip(wave) {
+            *value += share * own;
         }
     }
 

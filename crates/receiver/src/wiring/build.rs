@@ -613,13 +613,34 @@ impl SetModel<'_> {
         }
     }
 
-    fn heater_body(&self, place: usize, tube: usize, variation: &Variation) -> Option<ThermalBody> {
+    /// The heaters' laws with their heat going other ways, one for each kind of heater;
+    /// none where a variation leaves them as they are.
+    fn other_laws(&self, variation: &Variation) -> Vec<(HeaterSpec, HeaterLaw)> {
         let ways = variation.factor(Figure::HeatWays);
-        let other = (ways != 1.0)
-            .then(|| other_ways(self.heater_specs.get(tube)?.as_ref()?, ways))
-            .flatten();
-        let law = match &other {
-            Some(law) => law,
+        let mut made: Vec<(HeaterSpec, HeaterLaw)> = Vec::new();
+        if ways != 1.0 {
+            for spec in self.heater_specs.iter().flatten() {
+                if made.iter().all(|(own, _)| own != spec)
+                    && let Some(law) = other_ways(spec, ways)
+                {
+                    made.push((*spec, law));
+                }
+            }
+        }
+        made
+    }
+
+    fn heater_body(
+        &self,
+        place: usize,
+        tube: usize,
+        others: &[(HeaterSpec, HeaterLaw)],
+        variation: &Variation,
+    ) -> Option<ThermalBody> {
+        let spec = self.heater_specs.get(tube)?.as_ref()?;
+        let other = others.iter().find(|(own, _)| own == spec);
+        let law = match other {
+            Some((_, law)) => law,
             None => self.heater_laws.get(tube)?.as_ref()?,
         };
         let rating = self.sheet.tubes[tube].kind.heater.as_ref()?;
@@ -647,6 +668,7 @@ impl SetModel<'_> {
                 .iter()
                 .any(|change| *change == Change::HeaterOpen(tube))
         };
+        let others = self.other_laws(variation);
         for (number, place) in self.heater_places.iter().enumerate() {
             let series = place.arrangement == HeaterArrangement::Series;
             let broken = series && place.tubes.iter().any(|&tube| pulled[tube] || open(tube));
@@ -678,7 +700,7 @@ impl SetModel<'_> {
             let bodies_of = |tubes: &[usize]| -> Option<Vec<ThermalBody>> {
                 tubes
                     .iter()
-                    .map(|&tube| self.heater_body(number, tube, variation))
+                    .map(|&tube| self.heater_body(number, tube, &others, variation))
                     .collect()
             };
             let arrangement = if series {
