@@ -662,12 +662,7 @@ impl SetModel<'_> {
     }
 
     fn wire_heaters(&self, wired: &mut Wired, pulled: &[bool], variation: &Variation) {
-        let open = |tube: usize| {
-            variation
-                .changes
-                .iter()
-                .any(|change| *change == Change::HeaterOpen(tube))
-        };
+        let open = |tube: usize| variation.changes.contains(&Change::HeaterOpen(tube));
         let others = self.other_laws(variation);
         for (number, place) in self.heater_places.iter().enumerate() {
             let series = place.arrangement == HeaterArrangement::Series;
@@ -933,10 +928,7 @@ impl SetModel<'_> {
     fn wire_parts(&self, wired: &mut Wired, conditions: &BenchConditions, variation: &Variation) {
         let ordinary = self.ordinary(wired);
         for (index, part) in self.sheet.parts.iter().enumerate() {
-            let opened = variation
-                .changes
-                .iter()
-                .any(|change| *change == Change::Open(index));
+            let opened = variation.changes.contains(&Change::Open(index));
             let [Some(from), Some(to), third] = self.part_ends[index] else {
                 continue;
             };
