@@ -92,7 +92,12 @@ impl StepView {
             step: step.number,
             title: step.title.clone(),
             acts: step.acts.clone(),
-            conditions: ConditionsView::of(&step.conditions, sheet_line_volts, step.energised),
+            // A step fed by a d.c. source names no line: its plug is out.
+            conditions: ConditionsView::of(
+                &step.conditions,
+                sheet_line_volts,
+                step.energised && step.conditions.line_volts.is_some(),
+            ),
             energised: step.energised,
             wait_seconds: six_figures(step.wait_seconds),
             because: step.because.clone(),

@@ -7,7 +7,9 @@
 //! with the reason.
 
 use circuit::Element;
+use quantity::Band;
 
+use crate::bands::as_read;
 use crate::causes::causes;
 use crate::conditions::BenchConditions;
 use crate::expect::Predictor;
@@ -461,7 +463,7 @@ fn one_step(
                 at: probe.at.clone(),
                 to: probe.to.clone(),
                 what: probe.what,
-                band: band.clone()?,
+                band: as_read(main_causes(band.clone()?), probe.what),
             })
         })
         .collect();
@@ -495,6 +497,22 @@ fn one_step(
         heater_share: share,
         limits,
     })
+}
+
+/// Share of a band's width below which a cause is not named.
+const LEAST_SHARE: f64 = 0.005;
+
+/// The band with the causes that matter; none where the reading is nothing.
+fn main_causes(mut band: Band) -> Band {
+    if band.expected.abs() < 1e-3 {
+        band.made_of.clear();
+    }
+    band.made_of.retain(|share| share.share >= LEAST_SHARE);
+    let whole: f64 = band.made_of.iter().map(|share| share.share).sum();
+    for share in &mut band.made_of {
+        share.share /= whole;
+    }
+    band
 }
 
 /// Of the readings that a healthy set leaves at nothing, the first B+ line alone is
