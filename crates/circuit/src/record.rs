@@ -75,7 +75,7 @@ impl Wave {
     }
 }
 
-/// Where Kirchhoff's current law is met worst.
+/// How far Kirchhoff's current law is missed at a node.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Balance {
     /// The node.
@@ -438,6 +438,25 @@ impl<'a> CycleRecord<'a> {
 
     /// How well Kirchhoff's current law is met, at the worst node and moment.
     pub fn balance(&self) -> Balance {
+        let nothing = Balance {
+            node: 0,
+            amperes: 0.0,
+            relative: 0.0,
+        };
+        self.balances()
+            .into_iter()
+            .reduce(|worst, other| {
+                if other.amperes > worst.amperes {
+                    other
+                } else {
+                    worst
+                }
+            })
+            .unwrap_or(nothing)
+    }
+
+    /// What is left over at each node but the reference, at its worst moment.
+    pub fn balances(&self) -> Vec<Balance> {
         let samples = self.weights.len();
         let mut sums = vec![vec![0.0; samples]; self.circuit.nodes];
         let mut sizes = vec![0.0f64; self.circuit.nodes];
@@ -472,24 +491,18 @@ impl<'a> CycleRecord<'a> {
             };
             add(node, 0, &self.scaled(node, 0, FLOATING_SIEMENS + tie));
         }
-        let mut worst = Balance {
-            node: 0,
-            amperes: 0.0,
-            relative: 0.0,
-        };
-        for node in 1..self.circuit.nodes {
-            let left = sums[node]
-                .iter()
-                .fold(0.0f64, |worst, value| worst.max(value.abs()));
-            if left > worst.amperes {
-                worst = Balance {
+        (1..self.circuit.nodes)
+            .map(|node| {
+                let amperes = sums[node]
+                    .iter()
+                    .fold(0.0f64, |worst, value| worst.max(value.abs()));
+                Balance {
                     node,
-                    amperes: left,
-                    relative: left / sizes[node].max(1e-12),
-                };
-            }
-        }
-        worst
+                    amperes,
+                    relative: amperes / sizes[node].max(1e-12),
+                }
+            })
+            .collect()
     }
 }
 

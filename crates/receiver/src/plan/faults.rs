@@ -204,17 +204,12 @@ pub fn likely_faults(model: &SetModel<'_>) -> Vec<LikelyFault> {
         let reference = &part.reference;
         let ends = model.part_junctions(index);
         match &part.value {
-            PartValue::Capacitor { style, .. } => {
-                let electrolytic = *style == CapacitorStyle::Electrolytic;
+            PartValue::Capacitor { .. } => {
                 if model.follows(index) || ends.iter().flatten().any(|end| supplies.contains(end)) {
                     found.push(LikelyFault {
                         kind: FaultKind::CapacitorLeak(index),
                         name: format!("{reference} leaking or shorted"),
-                        severities: if electrolytic {
-                            ladder(30_000.0, 1.0, 10)
-                        } else {
-                            ladder(30_000.0, 1.0, 10)
-                        },
+                        severities: ladder(30_000.0, 1.0, 10),
                         unit: SeverityUnit::OhmsDown,
                         endangers: transformer.clone(),
                     });

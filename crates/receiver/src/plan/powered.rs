@@ -271,6 +271,17 @@ pub fn powered_steps(
         settings.push((Stage::HeatersAlone, at(&conditions, full), None));
     }
     if !model.supply_places().is_empty() {
+        for pulled in one_rectifier_at_a_time(model, &supply_base) {
+            let conditions = BenchConditions {
+                pulled,
+                ..supply_base.clone()
+            };
+            settings.push((
+                Stage::Supply,
+                at(&conditions, full),
+                Some(Reach::Supply(0.4)),
+            ));
+        }
         settings.push((
             Stage::Supply,
             at(&supply_base, full),
@@ -335,6 +346,35 @@ pub fn powered_steps(
     }
     line_draw(predictor, &at(&supply_base, full), &mut all)?;
     Ok(all)
+}
+
+/// With several rectifier tubes, each alone first: the tubes to pull for each of these
+/// steps. A step that would leave a tube fed wrongly is no step.
+fn one_rectifier_at_a_time(model: &SetModel<'_>, base: &BenchConditions) -> Vec<Vec<String>> {
+    let tubes = model.rectifier_tubes();
+    if tubes.len() < 2 {
+        return Vec::new();
+    }
+    let mut found = Vec::new();
+    for &kept in &tubes {
+        let others: Vec<usize> = tubes.iter().copied().filter(|&tube| tube != kept).collect();
+        let pulled: Vec<String> = others
+            .iter()
+            .map(|&tube| model.sheet.tubes[tube].reference.clone())
+            .collect();
+        let conditions = BenchConditions {
+            pulled: pulled.clone(),
+            ..base.clone()
+        };
+        let harmless = others.iter().all(|&tube| {
+            super::situation::absence(model, tube, &conditions)
+                == crate::hazard::Absence::HARMLESS
+        });
+        if harmless {
+            found.push(pulled);
+        }
+    }
+    found
 }
 
 /// The parts beyond their limit, in words.

@@ -61,6 +61,15 @@ pub fn in_words(
     step.act(Act::new(ActKind::PlugOut, ActPlace::WholeSet));
     discharge(model, &mut step, standing);
     prepare(model, bench, &mut step, standing, conditions);
+    if powered.stage == Stage::Supply {
+        let plugs = supply_plugs(model, conditions);
+        if !plugs.is_empty() {
+            step.say(format!(
+                "See that {} is home: B+ goes through it, and with a speaker or focus plug out B+ is missing or climbs.",
+                plugs.join(", ")
+            ));
+        }
+    }
     let volts_share = powered
         .strains
         .iter()
@@ -130,6 +139,27 @@ pub fn in_words(
     Ok(step)
 }
 
+/// Plugs, other than the open ones, that B+ goes through.
+fn supply_plugs(model: &SetModel<'_>, conditions: &BenchConditions) -> Vec<String> {
+    model
+        .sheet
+        .parts
+        .iter()
+        .enumerate()
+        .filter(|(index, part)| {
+            let [Some(a), Some(b), _] = model.part_junctions(*index) else {
+                return false;
+            };
+            let supply = model.supply_places();
+            matches!(part.value, PartValue::Plug { .. })
+                && !conditions.open.contains(&part.reference)
+                && (supply.contains(&a) || supply.contains(&b))
+                && !(model.alternates(a) && model.alternates(b))
+        })
+        .map(|(_, part)| part.reference.clone())
+        .collect()
+}
+
 fn title(powered: &PoweredStep) -> String {
     let conditions = &powered.conditions;
     let line = conditions.line_volts.unwrap_or(0.0);
@@ -141,8 +171,19 @@ fn title(powered: &PoweredStep) -> String {
     match powered.stage {
         Stage::TransformerAlone => format!("The transformer alone, {ahead}"),
         Stage::HeatersAlone => format!("Heaters without B+, {ahead}"),
-        Stage::Supply if conditions.open.is_empty() => format!("B+, {ahead}"),
-        Stage::Supply => format!("B+ with the sweep feed open, {ahead}"),
+        Stage::Supply => format!(
+            "B+{}{}, {ahead}",
+            if conditions.open.is_empty() {
+                ""
+            } else {
+                " with the sweep feed open"
+            },
+            if conditions.pulled.is_empty() {
+                String::new()
+            } else {
+                format!(", {} out", conditions.pulled.join(" and "))
+            }
+        ),
     }
 }
 
