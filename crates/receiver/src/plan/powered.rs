@@ -211,7 +211,8 @@ pub fn powered_steps(
         .map(|(_, tube)| tube.reference.clone())
         .collect();
     let mut all = PoweredSteps {
-        sweep_opening: sweep_opening(model),
+        sweep_opening: super::situation::sweep_feed(model)
+            .map(|part| sheet.parts[part].reference.clone()),
         ..PoweredSteps::default()
     };
     let open: Vec<String> = all.sweep_opening.iter().cloned().collect();
@@ -271,7 +272,17 @@ pub fn powered_steps(
         settings.push((Stage::HeatersAlone, at(&conditions, full), None));
     }
     if !model.supply_places().is_empty() {
-        for pulled in one_rectifier_at_a_time(model, &supply_base) {
+        let alone = one_rectifier_at_a_time(model, &supply_base);
+        if rectifier_tubes.len() > 1 && alone.is_empty() {
+            all.notices.push(Notice {
+                text: format!(
+                    "{} are waked together: with one of them out, the sheet does not show that every tube is fed rightly",
+                    rectifier_tubes.join(" and ")
+                ),
+                hint: "put plates, screens and grids of the output tubes on the sheet".to_string(),
+            });
+        }
+        for pulled in alone {
             let conditions = BenchConditions {
                 pulled,
                 ..supply_base.clone()
