@@ -204,16 +204,17 @@ pub fn likely_faults(model: &SetModel<'_>) -> Vec<LikelyFault> {
         let reference = &part.reference;
         let ends = model.part_junctions(index);
         match &part.value {
-            PartValue::Capacitor { .. } => {
-                if model.follows(index) || ends.iter().flatten().any(|end| supplies.contains(end)) {
-                    found.push(LikelyFault {
-                        kind: FaultKind::CapacitorLeak(index),
-                        name: format!("{reference} leaking or shorted"),
-                        severities: ladder(30_000.0, 1.0, 10),
-                        unit: SeverityUnit::OhmsDown,
-                        endangers: transformer.clone(),
-                    });
-                }
+            PartValue::Capacitor { .. }
+                if model.follows(index)
+                    || ends.iter().flatten().any(|end| supplies.contains(end)) =>
+            {
+                found.push(LikelyFault {
+                    kind: FaultKind::CapacitorLeak(index),
+                    name: format!("{reference} leaking or shorted"),
+                    severities: ladder(30_000.0, 1.0, 10),
+                    unit: SeverityUnit::OhmsDown,
+                    endangers: transformer.clone(),
+                });
             }
             PartValue::Resistor { watts, .. } => {
                 let to_chassis = ends.contains(&model.chassis_junction());
