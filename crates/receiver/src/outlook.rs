@@ -52,9 +52,10 @@ pub fn outlook(sheet: &Sheet, catalogue: &Catalogue) -> Outlook {
     let mut heater_watts = 0.0;
     let mut unknown_heaters = Vec::new();
     for tube in &sheet.tubes {
-        let lit_by_sweep = tube.kind.rectifier_section().is_some_and(|section| {
-            section.kind == parts::SectionKind::HvRectifier
-        });
+        let lit_by_sweep = tube
+            .kind
+            .rectifier_section()
+            .is_some_and(|section| section.kind == parts::SectionKind::HvRectifier);
         match &tube.kind.heater {
             // A high-voltage rectifier is lit by the sweep, not by the line's heaters.
             Some(_) if lit_by_sweep => {}
@@ -137,7 +138,10 @@ impl Outlook {
     pub fn sentences(&self) -> Vec<String> {
         let mut told = Vec::new();
         if self.heater_watts > 0.0 {
-            told.push(format!("heaters take {:.0} W at their ratings", self.heater_watts));
+            told.push(format!(
+                "heaters take {:.0} W at their ratings",
+                self.heater_watts
+            ));
         }
         for row in &self.heater_rows {
             if row.amperes > 0.0 {

@@ -29,7 +29,11 @@ tubes = [
 ]
 "#,
     );
-    assert!((told.heater_watts - 24.45).abs() < 0.01, "{}", told.heater_watts);
+    assert!(
+        (told.heater_watts - 24.45).abs() < 0.01,
+        "{}",
+        told.heater_watts
+    );
     // Common practice: 170 to 260 W for 12 to 17 inch transformer sets.
     let watts = told.line_watts.expect("a range");
     assert!(watts.low >= 100.0 && watts.high <= 300.0, "{watts:?}");

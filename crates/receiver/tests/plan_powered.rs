@@ -33,7 +33,9 @@ fn text(name: &str) -> String {
 
 fn sheet(text: &str) -> Sheet {
     let catalogue = parts::catalogue().expect("data");
-    read_sheet(text, catalogue).sheet.expect("a sheet without fault")
+    read_sheet(text, catalogue)
+        .sheet
+        .expect("a sheet without fault")
 }
 
 fn plan(text: &str) -> PowerUpPlan {
@@ -73,12 +75,24 @@ fn every_example_gets_a_plan_whose_energised_steps_are_complete() {
                 step.stop_signs[0].contains("pull the plug"),
                 "{name} {title}: the plug comes before any question"
             );
-            let first = step.acts.iter().position(|act| act.contains("Put the plug in"));
-            let last = step.acts.iter().rposition(|act| act.contains("Pull the plug"));
+            let first = step
+                .acts
+                .iter()
+                .position(|act| act.contains("Put the plug in"));
+            let last = step
+                .acts
+                .iter()
+                .rposition(|act| act.contains("Pull the plug"));
             assert!(first < last, "{name} {title}: the plug is left in");
             for rule in &step.stop {
-                assert!(!rule.tells.is_empty(), "{name} {title}: a limit that tells nothing");
-                assert!(rule.after_seconds > 0.0, "{name} {title}: a limit without its time");
+                assert!(
+                    !rule.tells.is_empty(),
+                    "{name} {title}: a limit that tells nothing"
+                );
+                assert!(
+                    rule.after_seconds > 0.0,
+                    "{name} {title}: a limit without its time"
+                );
             }
         }
     }
@@ -89,7 +103,11 @@ fn a_limit_stands_outside_the_band_of_healthy_sets() {
     for name in EXAMPLES {
         let plan = plan(&text(name));
         for step in on_the_line(&plan) {
-            for rule in step.stop.iter().filter(|rule| rule.after_seconds >= step.wait_seconds) {
+            for rule in step
+                .stop
+                .iter()
+                .filter(|rule| rule.after_seconds >= step.wait_seconds)
+            {
                 let Some(reading) = step.expect.iter().find(|reading| {
                     reading.at == rule.at && reading.what == rule.what && reading.to == rule.to
                 }) else {
@@ -119,7 +137,11 @@ fn the_order_is_dead_then_heaters_then_supply_and_the_sweep_stays_open() {
         let supply = title_of("B+ with the sweep feed open").expect("B+");
         assert!(cold < heaters && heaters < supply, "{name}");
         for step in on_the_line(&plan) {
-            assert!(step.conditions.open.contains(&sweep.to_string()), "{name} {}", step.title);
+            assert!(
+                step.conditions.open.contains(&sweep.to_string()),
+                "{name} {}",
+                step.title
+            );
         }
         let last = plan.steps.last().expect("a last step");
         assert!(!last.energised);
@@ -136,7 +158,11 @@ fn a_transformer_comes_first_and_alone_and_a_string_is_never_opened() {
     assert!(first.conditions.pulled.len() >= 20);
     let string = plan(&text("merrow_17s.toml"));
     for step in on_the_line(&string) {
-        assert!(step.conditions.pulled.is_empty(), "{}: a string tube is out", step.title);
+        assert!(
+            step.conditions.pulled.is_empty(),
+            "{}: a string tube is out",
+            step.title
+        );
     }
     let first = on_the_line(&string)[0];
     assert!(first.conditions.fitted_without.contains(&"SR1".to_string()));
@@ -145,7 +171,10 @@ fn a_transformer_comes_first_and_alone_and_a_string_is_never_opened() {
 #[test]
 fn the_lamps_are_the_restorers_own_and_the_choice_is_reasoned() {
     for name in EXAMPLES {
-        let own = sheet(&text(name)).bench.map(|bench| bench.lamps).unwrap_or_default();
+        let own = sheet(&text(name))
+            .bench
+            .map(|bench| bench.lamps)
+            .unwrap_or_default();
         let plan = plan(&text(name));
         let mut chosen = 0;
         for step in on_the_line(&plan) {
@@ -155,7 +184,11 @@ fn the_lamps_are_the_restorers_own_and_the_choice_is_reasoned() {
             if let Some(choice) = &step.lamp {
                 chosen += 1;
                 assert_eq!(choice.watts, step.conditions.lamps);
-                assert!(!choice.faults.is_empty(), "{name} {}: no fault weighed", step.title);
+                assert!(
+                    !choice.faults.is_empty(),
+                    "{name} {}: no fault weighed",
+                    step.title
+                );
                 for fault in &choice.faults {
                     assert!(fault.part_watts.is_finite() && fault.part_watts >= 0.0);
                 }
@@ -180,10 +213,14 @@ fn powered(text: &str) -> PoweredSteps {
     let bench = bench_facts(&model);
     let faults = likely_faults(&model);
     let mut work = PlanWork::default();
-    let steps =
-        powered_steps(&predictor, &bench, &faults, &mut work, &mut |_| {}).expect("energised steps");
+    let steps = powered_steps(&predictor, &bench, &faults, &mut work, &mut |_| {})
+        .expect("energised steps");
     // A bound on the work, not on time: the demo set takes about 2,500 and 300.
-    assert!(work.solved_states < 4000, "{} solved states", work.solved_states);
+    assert!(
+        work.solved_states < 4000,
+        "{} solved states",
+        work.solved_states
+    );
     assert!(work.warm_up_runs < 700, "{} runs", work.warm_up_runs);
     steps
 }
@@ -213,7 +250,11 @@ fn a_set_whose_cans_cannot_stand_the_cold_start_is_held_at_a_lower_line() {
     let text = text("larkfield_12t.toml").replace("40 mfd 450 V", "40 mfd 350 V");
     let found = powered(&text);
     assert!(found.highest_line < 117.0, "{}", found.highest_line);
-    for step in found.steps.iter().filter(|step| step.stage == Stage::Supply) {
+    for step in found
+        .steps
+        .iter()
+        .filter(|step| step.stage == Stage::Supply)
+    {
         assert!(step.conditions.line_volts.expect("a line") <= found.highest_line);
     }
     let told = found.notices.iter().any(|notice| {
@@ -227,7 +268,12 @@ fn without_bench_and_state_the_plan_says_what_it_assumed() {
     let whole = text("larkfield_12t.toml");
     let cut = whole.split("[bench]").next().expect("a text");
     let plan = plan(cut);
-    for word in ["lamps of 40", "no variable transformer", "no isolation", "as found"] {
+    for word in [
+        "lamps of 40",
+        "no variable transformer",
+        "no isolation",
+        "as found",
+    ] {
         assert!(
             plan.notices.iter().any(|notice| notice.text.contains(word)),
             "nothing about {word}"
@@ -240,7 +286,11 @@ fn a_live_chassis_demands_isolation_even_where_the_bench_has_none() {
     let whole = text("merrow_17s.toml");
     let cut = whole.split("[bench]").next().expect("a text");
     let plan = plan(cut);
-    assert!(plan.steps[0].title.contains("Isolation transformer"), "{}", plan.steps[0].title);
+    assert!(
+        plan.steps[0].title.contains("Isolation transformer"),
+        "{}",
+        plan.steps[0].title
+    );
     let first = on_the_line(&plan)[0].number;
     let megohms = plan
         .steps

@@ -80,7 +80,9 @@ pub fn bench_facts(model: &SetModel<'_>) -> BenchFacts {
             "write its size under [bench] isolation_va",
         );
     }
-    let meter = bench.and_then(|bench| bench.meters.first()).map(|own| own.meter.clone());
+    let meter = bench
+        .and_then(|bench| bench.meters.first())
+        .map(|own| own.meter.clone());
     if meter.is_none() {
         note(
             "assumed: a meter that takes nothing from the circuit",

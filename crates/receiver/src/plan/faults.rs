@@ -143,13 +143,25 @@ impl LikelyFault {
                 quantity::bench(severity, quantity::Unit::Ohms)
             ),
             SeverityUnit::PercentOfTurns => {
-                format!("{}, from {} percent of its turns on", self.name, figure(100.0 * severity))
+                format!(
+                    "{}, from {} percent of its turns on",
+                    self.name,
+                    figure(100.0 * severity)
+                )
             }
             SeverityUnit::TimesUp => {
-                format!("{}, from {} times its usual drop on", self.name, figure(severity))
+                format!(
+                    "{}, from {} times its usual drop on",
+                    self.name,
+                    figure(severity)
+                )
             }
             SeverityUnit::TimesDown => {
-                format!("{}, from {} of its right value down", self.name, figure(severity))
+                format!(
+                    "{}, from {} of its right value down",
+                    self.name,
+                    figure(severity)
+                )
             }
             SeverityUnit::None => self.name.clone(),
         }
@@ -308,10 +320,7 @@ pub fn likely_faults(model: &SetModel<'_>) -> Vec<LikelyFault> {
             if !place.straight {
                 found.push(LikelyFault {
                     kind: FaultKind::HeatersShorted(number),
-                    name: format!(
-                        "heater line {} shorted",
-                        model.junction_name(place.from)
-                    ),
+                    name: format!("heater line {} shorted", model.junction_name(place.from)),
                     severities: ladder(5.0, 0.02, 8),
                     unit: SeverityUnit::OhmsDown,
                     endangers: transformer.clone(),
@@ -489,7 +498,8 @@ impl SetModel<'_> {
                             .any(|end| strings.contains(end))
                 })
         };
-        (touches(a) || touches(b)) && self.ohms(part).is_some_and(|ohms| ohms < 2000.0)
+        (touches(a) || touches(b))
+            && self.ohms(part).is_some_and(|ohms| ohms < 2000.0)
             && Some(a) != self.chassis
             && Some(b) != self.chassis
     }

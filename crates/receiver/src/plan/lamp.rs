@@ -91,14 +91,17 @@ pub fn choose(
         .max();
     let chosen = looked
         .iter()
-        .filter(|looked| looked.reached >= wanted && Some(looked.told) >= most_told.map(|told| told.saturating_sub(1)))
-        .min_by(|a, b| a.harm.total_cmp(&b.harm).then(total(&a.watts).total_cmp(&total(&b.watts))));
+        .filter(|looked| {
+            looked.reached >= wanted
+                && Some(looked.told) >= most_told.map(|told| told.saturating_sub(1))
+        })
+        .min_by(|a, b| {
+            a.harm
+                .total_cmp(&b.harm)
+                .then(total(&a.watts).total_cmp(&total(&b.watts)))
+        });
     let does_both = chosen.is_some();
-    let chosen = chosen.or_else(|| {
-        looked
-            .iter()
-            .max_by(|a, b| a.reached.total_cmp(&b.reached))
-    })?;
+    let chosen = chosen.or_else(|| looked.iter().max_by(|a, b| a.reached.total_cmp(&b.reached)))?;
     let mut remark = Vec::new();
     if !does_both {
         remark.push(format!(
@@ -133,7 +136,10 @@ pub fn choose(
         .map(|(number, _)| faults[*number].name.clone())
         .collect();
     if !unguarded.is_empty() {
-        remark.push(format!("This lamp does not guard: {}.", unguarded.join("; ")));
+        remark.push(format!(
+            "This lamp does not guard: {}.",
+            unguarded.join("; ")
+        ));
     }
     Some(LampChoice {
         watts: chosen.watts.clone(),

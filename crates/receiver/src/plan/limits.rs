@@ -229,12 +229,7 @@ fn passes(bound: &Bound, values: &[Option<f64>]) -> bool {
 /// Least heat, watts, above the healthy set's, that makes a fault worth telling.
 const FELT_WATTS: f64 = 0.5;
 
-fn search(
-    watch: &Watch<'_>,
-    fault: &LikelyFault,
-    healthy: &Seen,
-    bounds: &[Bound],
-) -> Search {
+fn search(watch: &Watch<'_>, fault: &LikelyFault, healthy: &Seen, bounds: &[Bound]) -> Search {
     let rungs = fault.severities.len();
     let mut solved = 0;
     let mut seen: Vec<Option<Option<Seen>>> = vec![None; rungs];
@@ -281,7 +276,11 @@ fn search(
         seen[rung]
             .as_ref()
             .and_then(Option::as_ref)
-            .is_some_and(|seen| passing.iter().any(|&bound| passes(&bounds[bound], &seen.values)))
+            .is_some_and(|seen| {
+                passing
+                    .iter()
+                    .any(|&bound| passes(&bounds[bound], &seen.values))
+            })
     };
     let (mut untold, mut told) = (-1isize, last as isize);
     while told - untold > 1 {
@@ -515,7 +514,10 @@ fn keep_what_is_needed(faults: &[LikelyFault], limits: &mut StepLimits) {
         }
     }
     kept.sort_unstable();
-    let mut rules: Vec<StopRule> = kept.iter().map(|&rule| limits.rules[rule].clone()).collect();
+    let mut rules: Vec<StopRule> = kept
+        .iter()
+        .map(|&rule| limits.rules[rule].clone())
+        .collect();
     limits
         .told
         .retain(|told| told.rule >= settled || kept.contains(&told.rule));
@@ -534,7 +536,12 @@ fn keep_what_is_needed(faults: &[LikelyFault], limits: &mut StepLimits) {
         rule.cannot_tell = working
             .iter()
             .map(|&fault| faults[fault].name.clone())
-            .filter(|name| !rule.tells.iter().any(|tells| tells.starts_with(name.as_str())))
+            .filter(|name| {
+                !rule
+                    .tells
+                    .iter()
+                    .any(|tells| tells.starts_with(name.as_str()))
+            })
             .collect();
     }
     limits.rules = rules;

@@ -319,7 +319,8 @@ pub fn powered_steps(
         settings.push((Stage::Supply, at(&supply_base, full), None));
     } else {
         all.notices.push(Notice {
-            text: "the sheet shows no rectifier and no B+ line, so the plan ends with the heaters".to_string(),
+            text: "the sheet shows no rectifier and no B+ line, so the plan ends with the heaters"
+                .to_string(),
             hint: "add the rectifier, the filter and the B+ lines to the sheet".to_string(),
         });
     }
@@ -378,8 +379,7 @@ fn one_rectifier_at_a_time(model: &SetModel<'_>, base: &BenchConditions) -> Vec<
             ..base.clone()
         };
         let harmless = others.iter().all(|&tube| {
-            super::situation::absence(model, tube, &conditions)
-                == crate::hazard::Absence::HARMLESS
+            super::situation::absence(model, tube, &conditions) == crate::hazard::Absence::HARMLESS
         });
         if harmless {
             found.push(pulled);
@@ -432,7 +432,10 @@ fn line_draw(
     };
     let settled = solver.settled(start)?;
     if let Some(line) = wired.line
-        && matches!(wired.circuit.elements.get(line), Some(Element::Source { .. }))
+        && matches!(
+            wired.circuit.elements.get(line),
+            Some(Element::Source { .. })
+        )
     {
         let current = settled.record.amperes(line);
         all.direct_line_amperes = current.mean().abs();
@@ -457,7 +460,12 @@ fn one_step(
     let model = predictor.model;
     let mut watch = Watch::new(predictor, conditions.clone());
     let solved = predictor
-        .solve(&conditions, &Variation::none(), &all_probes(model, None), None)
+        .solve(
+            &conditions,
+            &Variation::none(),
+            &all_probes(model, None),
+            None,
+        )
         .map_err(|error| match error {
             crate::expect::ExpectError::NotSettled(error) => NotSeen::Circuit(error),
             crate::expect::ExpectError::Wiring(error) => NotSeen::Wiring(error),
@@ -636,9 +644,9 @@ fn first_rise(
             .iter()
             .filter(|strain| strain.what == "volts")
             .filter(|strain| {
-                model.part_index(&strain.reference).is_some_and(|part| {
-                    model.part_junctions(part)[..2].contains(&Some(junction))
-                })
+                model
+                    .part_index(&strain.reference)
+                    .is_some_and(|part| model.part_junctions(part)[..2].contains(&Some(junction)))
             })
             .max_by(|a, b| a.reached.total_cmp(&b.reached));
         if let Some(strain) = highest
@@ -699,7 +707,10 @@ fn because(
             reached.push(format!("{} percent of rated heater volts", percent(share)));
         }
         if let Some(share) = lamp.supply_share {
-            reached.push(format!("{} percent of the normal B+ reading", percent(share)));
+            reached.push(format!(
+                "{} percent of the normal B+ reading",
+                percent(share)
+            ));
         }
         text.push_str(&format!(
             " Behind {} the healthy set reaches {}.",

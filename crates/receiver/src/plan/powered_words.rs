@@ -98,12 +98,16 @@ pub fn in_words(
             ActPlace::WholeSet,
         ));
     } else {
-        step.say(format!("The line is taken as {line:.0} V: read it before the plug goes in."));
+        step.say(format!(
+            "The line is taken as {line:.0} V: read it before the plug goes in."
+        ));
     }
     step.say("Clip the meters on now, with the plug out.");
     step.act(Act::new(ActKind::PlugIn, ActPlace::WholeSet).energised(Some(peak_of_line(line))));
     if has_switch(model) {
-        step.act(Act::new(ActKind::SwitchOn, ActPlace::WholeSet).energised(Some(peak_of_line(line))));
+        step.act(
+            Act::new(ActKind::SwitchOn, ActPlace::WholeSet).energised(Some(peak_of_line(line))),
+        );
     }
     step.act(Act::new(ActKind::Look, ActPlace::WholeSet).energised(Some(peak_of_line(line))));
     step.act(
@@ -117,7 +121,13 @@ pub fn in_words(
         .energised(Some(peak_of_line(line))),
     );
     for reading in &powered.expect {
-        if let Some(act) = measuring(model, powered, reading.what, &reading.at, reading.to.as_deref()) {
+        if let Some(act) = measuring(
+            model,
+            powered,
+            reading.what,
+            &reading.at,
+            reading.to.as_deref(),
+        ) {
             step.act(act);
         }
     }
@@ -215,7 +225,10 @@ fn discharge(model: &SetModel<'_>, step: &mut StepBuilder<'_>, standing: &mut St
                 .find(name)
                 .ok()
                 .and_then(|place| model.junction(place))
-                .map_or_else(|| ActPlace::junction(name), |junction| act_junction(model, junction))
+                .map_or_else(
+                    || ActPlace::junction(name),
+                    |junction| act_junction(model, junction),
+                )
         };
         step.act(
             Act::new(ActKind::Discharge, place(&from))
@@ -269,14 +282,25 @@ fn prepare(
                 ActKind::Connect(Connected::LimiterLamp),
                 ActPlace::WholeSet,
             ));
-            step.say(format!("The lamp: {}, incandescent.", lamp::words(&conditions.lamps)));
+            step.say(format!(
+                "The lamp: {}, incandescent.",
+                lamp::words(&conditions.lamps)
+            ));
         }
         standing.lamps.clone_from(&conditions.lamps);
     }
-    for reference in conditions.open.iter().filter(|own| !standing.open.contains(own)) {
+    for reference in conditions
+        .open
+        .iter()
+        .filter(|own| !standing.open.contains(own))
+    {
         step.act(opening(model, reference, ActKind::Open));
     }
-    for reference in standing.open.iter().filter(|own| !conditions.open.contains(own)) {
+    for reference in standing
+        .open
+        .iter()
+        .filter(|own| !conditions.open.contains(own))
+    {
         step.act(opening(model, reference, ActKind::Close));
     }
     standing.open.clone_from(&conditions.open);
@@ -382,13 +406,20 @@ fn measuring(
             .ok()
             .and_then(|place| model.junction(place))
     };
-    let line_peak = peak_of_line(powered.conditions.line_volts.unwrap_or(model.sheet.line_volts));
+    let line_peak = peak_of_line(
+        powered
+            .conditions
+            .line_volts
+            .unwrap_or(model.sheet.line_volts),
+    );
     match what {
         What::DcVolts | What::AcVoltsRms | What::RippleVoltsPeakToPeak => {
             let from = junction(at)?;
             let other = to.and_then(junction);
             let peak = powered.peaks.get(from).copied().unwrap_or(0.0)
-                + other.map_or(0.0, |other| powered.peaks.get(other).copied().unwrap_or(0.0));
+                + other.map_or(0.0, |other| {
+                    powered.peaks.get(other).copied().unwrap_or(0.0)
+                });
             let measured = match what {
                 What::DcVolts => Measured::DcVolts,
                 What::AcVoltsRms => Measured::AcVolts,
@@ -442,7 +473,10 @@ fn live(model: &SetModel<'_>, powered: &PoweredStep) -> Vec<String> {
         .map(|(junction, peak)| {
             (
                 *peak,
-                format!("{} ({peak:.0} V peak to chassis)", model.junction_name(junction)),
+                format!(
+                    "{} ({peak:.0} V peak to chassis)",
+                    model.junction_name(junction)
+                ),
             )
         })
         .collect();

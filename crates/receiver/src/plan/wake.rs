@@ -7,8 +7,8 @@
 
 use parts::Catalogue;
 
-use crate::expect::Predictor;
 use crate::conditions::BenchConditions;
+use crate::expect::Predictor;
 use crate::hazard::{Act, ActKind, ActPlace, Setting};
 use crate::probes::{Probe, Spot};
 use crate::reading::{Notice, What};
@@ -202,16 +202,13 @@ fn before_the_sweep(
 }
 
 /// Faults that no step tells at any severity, or that stay untold where they work.
-fn unguarded(
-    faults: &[LikelyFault],
-    found: &PoweredSteps,
-    dead: &[Step],
-) -> Vec<Unguarded> {
+fn unguarded(faults: &[LikelyFault], found: &PoweredSteps, dead: &[Step]) -> Vec<Unguarded> {
     let mut list = Vec::new();
     for (number, fault) in faults.iter().enumerate() {
-        let told = found.steps.iter().any(|step| {
-            step.limits.told.iter().any(|told| told.fault == number)
-        });
+        let told = found
+            .steps
+            .iter()
+            .any(|step| step.limits.told.iter().any(|told| told.fault == number));
         let told_dead = dead
             .iter()
             .flat_map(|step| &step.stop)

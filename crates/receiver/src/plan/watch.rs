@@ -12,7 +12,7 @@ use crate::expect::Predictor;
 use crate::probes::{Probe, Spot};
 use crate::reading::What;
 use crate::sheet::HeaterArrangement;
-use crate::wiring::{Rectifying, SetModel, Variation, WiringError, Wired};
+use crate::wiring::{Rectifying, SetModel, Variation, Wired, WiringError};
 
 use super::faults::Endangered;
 
@@ -121,10 +121,9 @@ pub fn step_probes(model: &SetModel<'_>, conditions: &BenchConditions) -> Vec<Pr
     }
     for (index, winding) in model.sheet.windings.iter().enumerate() {
         // A winding whose tubes are out is read by itself.
-        let (Some(start), Some(end)) = (
-            model.junction(&winding.start),
-            model.junction(&winding.end),
-        ) else {
+        let (Some(start), Some(end)) =
+            (model.junction(&winding.start), model.junction(&winding.end))
+        else {
             continue;
         };
         let loaded = model.heater_places().iter().any(|place| {
@@ -272,7 +271,10 @@ impl Seen {
     pub fn endangered_watts(&self, model: &SetModel<'_>, endangered: &Endangered) -> Option<f64> {
         match endangered {
             Endangered::Transformer(name) => {
-                let position = model.transformer_names().iter().position(|own| own == name)?;
+                let position = model
+                    .transformer_names()
+                    .iter()
+                    .position(|own| own == name)?;
                 self.transformer_watts.get(position).copied()
             }
             Endangered::PictureTube(tube) => {

@@ -111,8 +111,13 @@ impl<'s> SetModel<'s> {
         let (heater_specs, heater_laws) = heater_laws(sheet, &mut left_out);
         let tungsten = tungsten(catalogue);
         let mut lamp_laws = HashMap::new();
-        let usual = [7.5, 15.0, 25.0, 40.0, 60.0, 75.0, 100.0, 150.0, 200.0, 250.0, 300.0];
-        let own = sheet.bench.iter().flat_map(|bench| bench.lamps.iter().copied());
+        let usual = [
+            7.5, 15.0, 25.0, 40.0, 60.0, 75.0, 100.0, 150.0, 200.0, 250.0, 300.0,
+        ];
+        let own = sheet
+            .bench
+            .iter()
+            .flat_map(|bench| bench.lamps.iter().copied());
         if let Some(tungsten) = &tungsten {
             for watts in usual.into_iter().chain(own) {
                 if let Some(law) = limiter_lamp(watts, catalogue, tungsten) {
@@ -123,18 +128,22 @@ impl<'s> SetModel<'s> {
         let part_lamps = tungsten
             .iter()
             .flat_map(|tungsten| {
-                sheet.parts.iter().enumerate().filter_map(move |(index, part)| {
-                    let PartValue::Lamp(rating) = &part.value else {
-                        return None;
-                    };
-                    let (volts, watts) = match *rating {
-                        LampRating::Watts { watts, volts } => (volts, watts),
-                        LampRating::Amperes { volts, amperes } => (volts, volts * amperes),
-                    };
-                    LampLaw::new(LampSpec::new(volts, watts), tungsten)
-                        .ok()
-                        .map(|law| (index, law))
-                })
+                sheet
+                    .parts
+                    .iter()
+                    .enumerate()
+                    .filter_map(move |(index, part)| {
+                        let PartValue::Lamp(rating) = &part.value else {
+                            return None;
+                        };
+                        let (volts, watts) = match *rating {
+                            LampRating::Watts { watts, volts } => (volts, watts),
+                            LampRating::Amperes { volts, amperes } => (volts, volts * amperes),
+                        };
+                        LampLaw::new(LampSpec::new(volts, watts), tungsten)
+                            .ok()
+                            .map(|law| (index, law))
+                    })
             })
             .collect();
         let mut assumed = Vec::new();
@@ -173,10 +182,10 @@ impl<'s> SetModel<'s> {
 
     /// The name to call a junction by.
     pub fn junction_name(&self, junction: usize) -> String {
-        self.places
-            .junctions()
-            .get(junction)
-            .map_or_else(|| "a place".to_string(), |junction| junction.label().to_string())
+        self.places.junctions().get(junction).map_or_else(
+            || "a place".to_string(),
+            |junction| junction.label().to_string(),
+        )
     }
 
     /// The junctions where heaters are fed, and what feeds them.
@@ -207,7 +216,10 @@ impl<'s> SetModel<'s> {
 
     /// Working series resistance of a capacitor part, ohms.
     pub fn series_ohms(&self, part: usize) -> f64 {
-        self.resolved.parts.get(part).map_or(0.0, |part| part.series_ohms)
+        self.resolved
+            .parts
+            .get(part)
+            .map_or(0.0, |part| part.series_ohms)
     }
 
     /// Farads of a capacitor part.
@@ -248,7 +260,13 @@ pub(crate) fn tungsten(catalogue: &Catalogue) -> Option<TungstenProperties> {
         .tungsten()
         .rows()
         .iter()
-        .map(|row| (row.kelvin, row.resistivity, row.radiation.filter(|radiation| *radiation > 0.0)))
+        .map(|row| {
+            (
+                row.kelvin,
+                row.resistivity,
+                row.radiation.filter(|radiation| *radiation > 0.0),
+            )
+        })
         .collect();
     TungstenProperties::from_points(&points).ok()
 }
@@ -279,10 +297,18 @@ fn heater_laws(
             let spec = HeaterSpec {
                 volts: 6.3,
                 amperes: 0.3,
-                heating: if direct { Heating::Direct } else { Heating::Indirect },
+                heating: if direct {
+                    Heating::Direct
+                } else {
+                    Heating::Indirect
+                },
                 warm_up_seconds: rating.warm_up_seconds,
                 controlled: rating.controlled_warm_up,
-                hot_to_cold: if direct { FILAMENT_HOT_TO_COLD } else { HOT_TO_COLD },
+                hot_to_cold: if direct {
+                    FILAMENT_HOT_TO_COLD
+                } else {
+                    HOT_TO_COLD
+                },
             };
             let law = match made.iter().find(|(other, _)| *other == spec) {
                 Some((_, law)) => law.clone(),
@@ -294,10 +320,7 @@ fn heater_laws(
                     law
                 }
             };
-            (
-                Some(spec),
-                Some(law.rated_at(rating.volts, rating.amperes)),
-            )
+            (Some(spec), Some(law.rated_at(rating.volts, rating.amperes)))
         })
         .unzip()
 }
@@ -323,19 +346,24 @@ fn thermistors(
         let cold = cold_ohms.or(row.and_then(|row| row.cold_ohms));
         let hot = hot_ohms.or(row.and_then(|row| row.hot_ohms));
         let current = amperes.or(row.and_then(|row| row.rated_milliamperes.map(|ma| ma / 1000.0)));
-        let seconds = row.and_then(|row| row.time_constant_seconds).unwrap_or_else(|| {
-            assumed.push(Assumed {
-                figure: Figure::ColdOhms(index),
-                what: format!("{} takes its usual time to warm", part.reference),
-                from: "trade number: strings with a thermistor settle in 25 to 90 seconds"
-                    .to_string(),
+        let seconds = row
+            .and_then(|row| row.time_constant_seconds)
+            .unwrap_or_else(|| {
+                assumed.push(Assumed {
+                    figure: Figure::ColdOhms(index),
+                    what: format!("{} takes its usual time to warm", part.reference),
+                    from: "trade number: strings with a thermistor settle in 25 to 90 seconds"
+                        .to_string(),
+                });
+                40.0
             });
-            40.0
-        });
         match (cold, hot, current) {
             (Some(cold_ohms), Some(hot_ohms), Some(hot_amperes)) => {
                 let spec = ThermistorSpec {
-                    cold_ohms: sheet.state.measured_ohms(&part.reference).unwrap_or(cold_ohms),
+                    cold_ohms: sheet
+                        .state
+                        .measured_ohms(&part.reference)
+                        .unwrap_or(cold_ohms),
                     hot_ohms,
                     hot_amperes,
                     time_constant_seconds: seconds,
