@@ -196,6 +196,7 @@ mod tests {
                 moving_coil(20_000.0, Some(500.0)),
             ),
             ("1k/V 250 V", moving_coil(1000.0, Some(250.0))),
+            ("1000/V 50 V", moving_coil(1000.0, Some(50.0))),
             ("0", None),
             ("good one", None),
             ("/V", None),

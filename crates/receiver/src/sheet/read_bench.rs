@@ -284,9 +284,25 @@ fn meters(reader: &mut Reader<'_>, item: &Item, key: &Cell) -> Vec<BenchMeter> {
     meters
 }
 
+/// `1000/V` as old meter cases have it, with the ohms that it leaves unsaid.
+fn with_ohms_named(text: &str) -> String {
+    let mut named = String::with_capacity(text.len() + 4);
+    let mut before = ' ';
+    for letter in text.chars() {
+        if letter == '/' && before.is_ascii_digit() {
+            named.push_str(" ohm");
+        }
+        if !letter.is_whitespace() {
+            before = letter;
+        }
+        named.push(letter);
+    }
+    named
+}
+
 /// A meter as its owner knows it: `10M`, `20k/V`, `20k per volt, 500 V range`. `None` if the text tells no meter.
 pub fn read_meter(text: &str) -> Option<Meter> {
-    let items = quantity::read_items(text, Expect::MeterResistance).ok()?;
+    let items = quantity::read_items(&with_ohms_named(text), Expect::MeterResistance).ok()?;
     let (mut ohms, mut per_volt, mut range) = (Vec::new(), Vec::new(), Vec::new());
     for item in items {
         match item.what {
