@@ -182,8 +182,8 @@ fn polarity_follows_the_plus_end_also_on_a_negative_line() {
     assert_eq!(source("C4B"), Some(("B+ 140".to_string(), 350.0)));
     assert_eq!(source("C5"), Some(("bias -18".to_string(), -50.0)));
     assert_eq!(source("C6"), Some(("bias -3".to_string(), -25.0)));
-    // Between two places that are not the chassis no such condition can be written.
-    assert_eq!(source("C1A"), None);
+    // Between two places that are not the chassis the source is told at the can itself.
+    assert_eq!(source("C1A"), Some(("C1A".to_string(), 450.0)));
 }
 
 #[test]

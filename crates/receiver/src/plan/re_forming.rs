@@ -299,8 +299,8 @@ impl ReForming {
         self.cut_loose == [self.part]
     }
 
-    /// How set and source stand while it is formed, as far as that can be said in conditions:
-    /// a source whose other lead is not on the chassis cannot.
+    /// How set and source stand while it is formed. The source is at a place of the set, or at
+    /// the can itself, by its reference, where the can does not stand on the chassis.
     #[must_use]
     pub fn conditions(&self, model: &SetModel<'_>, base: &BenchConditions) -> BenchConditions {
         let (place, volts) = if Some(self.negative) == model.chassis {
@@ -319,13 +319,16 @@ impl ReForming {
         );
         BenchConditions {
             fitted_without,
-            direct_source: place
-                .filter(|_| !self.by_its_own_lead())
-                .map(|junction| DirectSource {
-                    place: model.junction_name(junction),
-                    volts,
-                    series_ohms: self.series_ohms,
-                }),
+            // Where the can hangs free, or sits between two places off the chassis, the source
+            // is at the can and not at a place of the set.
+            direct_source: Some(DirectSource {
+                place: place.filter(|_| !self.by_its_own_lead()).map_or_else(
+                    || model.sheet.parts[self.part].reference.clone(),
+                    |junction| model.junction_name(junction),
+                ),
+                volts: if volts == 0.0 { self.top_volts } else { volts },
+                series_ohms: self.series_ohms,
+            }),
             ..base.clone()
         }
     }
