@@ -4,7 +4,9 @@
 //! and conservation of order (nothing is waked before what guards it); expected figures
 //! come from the sheets' own ratings.
 
+use std::collections::BTreeMap;
 use std::path::PathBuf;
+use std::sync::{Arc, Mutex, OnceLock};
 
 use receiver::expect::Predictor;
 use receiver::plan::bench_facts::bench_facts;
@@ -43,6 +45,17 @@ fn plan(text: &str) -> PowerUpPlan {
     wake(&sheet, parts::catalogue().expect("data"), &mut |_| {}).expect("a plan")
 }
 
+/// The plan of an example, worked out once for all tests.
+fn plan_of(name: &'static str) -> Arc<PowerUpPlan> {
+    static PLANS: Mutex<BTreeMap<&'static str, Arc<OnceLock<Arc<PowerUpPlan>>>>> =
+        Mutex::new(BTreeMap::new());
+    let cell = {
+        let mut plans = PLANS.lock().expect("no test panics while it holds this");
+        Arc::clone(plans.entry(name).or_default())
+    };
+    Arc::clone(cell.get_or_init(|| Arc::new(plan(&text(name)))))
+}
+
 fn on_the_line(plan: &PowerUpPlan) -> Vec<&Step> {
     plan.steps
         .iter()
@@ -57,7 +70,7 @@ fn does(step: &Step, word: &str) -> bool {
 #[test]
 fn every_example_gets_a_plan_whose_energised_steps_are_complete() {
     for name in EXAMPLES {
-        let plan = plan(&text(name));
+        let plan = plan_of(name);
         let steps = on_the_line(&plan);
         assert!(steps.len() >= 4, "{name}: {} energised steps", steps.len());
         for (number, step) in plan.steps.iter().enumerate() {
@@ -101,7 +114,7 @@ fn every_example_gets_a_plan_whose_energised_steps_are_complete() {
 #[test]
 fn a_limit_stands_outside_the_band_of_healthy_sets() {
     for name in EXAMPLES {
-        let plan = plan(&text(name));
+        let plan = plan_of(name);
         for step in on_the_line(&plan) {
             for rule in step
                 .stop
@@ -130,7 +143,7 @@ fn a_limit_stands_outside_the_band_of_healthy_sets() {
 #[test]
 fn the_order_is_dead_then_heaters_then_supply_and_the_sweep_stays_open() {
     for (name, sweep) in [("larkfield_12t.toml", "J2"), ("merrow_17s.toml", "J2")] {
-        let plan = plan(&text(name));
+        let plan = plan_of(name);
         let title_of = |word: &str| plan.steps.iter().position(|step| step.title.contains(word));
         let cold = title_of("Cold resistances").expect("cold resistances");
         let heaters = title_of("Heaters without B+").expect("heaters");
@@ -152,11 +165,11 @@ fn the_order_is_dead_then_heaters_then_supply_and_the_sweep_stays_open() {
 
 #[test]
 fn a_transformer_comes_first_and_alone_and_a_string_is_never_opened() {
-    let with_transformer = plan(&text("larkfield_12t.toml"));
+    let with_transformer = plan_of("larkfield_12t.toml");
     let first = on_the_line(&with_transformer)[0];
     assert!(first.title.contains("transformer alone"), "{}", first.title);
     assert!(first.conditions.pulled.len() >= 20);
-    let string = plan(&text("merrow_17s.toml"));
+    let string = plan_of("merrow_17s.toml");
     for step in on_the_line(&string) {
         assert!(
             step.conditions.pulled.is_empty(),
@@ -175,7 +188,7 @@ fn the_lamps_are_the_restorers_own_and_the_choice_is_reasoned() {
             .bench
             .map(|bench| bench.lamps)
             .unwrap_or_default();
-        let plan = plan(&text(name));
+        let plan = plan_of(name);
         let mut chosen = 0;
         for step in on_the_line(&plan) {
             for lamp in &step.conditions.lamps {
