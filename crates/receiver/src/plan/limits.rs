@@ -1,8 +1,9 @@
 //! Stop limits, found by solving a step with each of the likely faults in it.
 //!
-//! Units of the readings; seconds. For each reading of the step the band of healthy
-//! sets is worked out; the limit stands well outside it, so that a whole plan stops
-//! at most two of a hundred healthy sets. Each fault is then solved from gross to
+//! Units of the readings; seconds. For each reading of the step it is worked out what
+//! healthy sets show, from switch-on on; a limit stands well outside of that at every
+//! moment from its time on, so that a whole plan stops at most two of a hundred healthy
+//! sets. Each fault is then solved from gross to
 //! slight: from the severity at which nineteen of twenty such sets pass a limit,
 //! the reading tells the fault. Where no severity does, it says so.
 //! A faulty set that does not settle is named as not told.
@@ -13,20 +14,17 @@ use rayon::prelude::*;
 use crate::bands::movements;
 use crate::causes::Cause;
 use crate::reading::What;
-use crate::wiring::{Figure, Variation};
+use crate::wiring::Variation;
 
+use super::course::{Course, HALF_WIDTHS};
 use super::faults::LikelyFault;
 use super::watch::{NotSeen, Seen, Watch};
 use super::{Limit, PlanWork, StopRule};
 
-/// How far a limit stands from the expected value, in half widths of the band that
-/// holds nine of ten. For a bell-shaped spread 2.2 leaves one in 7000 beyond it.
-const HALF_WIDTHS: f64 = 2.2;
-/// Least distance of a limit, relative to the reading.
-const LEAST_RELATIVE: f64 = 0.06;
-/// Relative doubt of an early reading, on each side, besides its band: the moment at
-/// which the needle is read, the phase of switch-on.
-const EARLY_DOUBT: f64 = 0.10;
+/// A limit counts from the first moment at which it is this near to the settled one.
+const NEAR_SETTLED: f64 = 1.05;
+/// By how many seconds a moment read may differ from the one asked for.
+const MOMENT: f64 = 0.05;
 
 /// What one step's limits came to.
 #[derive(Debug, Clone)]
@@ -66,6 +64,8 @@ struct Bound {
     probe: usize,
     above: bool,
     value: f64,
+    /// The limit holds from then on.
+    after_seconds: f64,
     /// Relative half width of healthy sets on the side that faces the limit.
     doubt: f64,
 }
@@ -98,7 +98,8 @@ pub fn find_limits(
     });
     work.solved_states += moved.solved;
     let bands = moved.bands();
-    let bounds = bounds(watch, &bands, 0.0);
+    let course = Course::of(watch, wanted, &healthy, &bands, work);
+    let bounds = settled_bounds(watch, &course, wanted.early_seconds);
     let searched: Vec<(usize, Search)> = wanted
         .faults
         .par_iter()
@@ -107,10 +108,7 @@ pub fn find_limits(
         .collect();
     let mut limits = StepLimits {
         bands,
-        rules: bounds
-            .iter()
-            .map(|bound| rule(watch, bound, wanted.settled_seconds))
-            .collect(),
+        rules: bounds.iter().map(|bound| rule(watch, bound)).collect(),
         settled_rules: bounds.len(),
         told: Vec::new(),
         untold: Vec::new(),
@@ -140,41 +138,52 @@ pub fn find_limits(
         }
     }
     if !wanted.early_seconds.is_empty() {
-        early(watch, wanted, &mut limits, work);
+        early(watch, wanted, &course, &bounds, &mut limits, work);
     }
     keep_what_is_needed(wanted.faults, &mut limits);
     Ok(limits)
 }
 
-/// Limits on both sides of each band.
-fn bounds(watch: &Watch<'_>, bands: &[Option<Band>], extra: f64) -> Vec<Bound> {
+/// Limits on both sides of what each probe shows once settled, each from the first
+/// moment on at which it is near its settled place.
+fn settled_bounds(watch: &Watch<'_>, course: &Course, early: &[f64]) -> Vec<Bound> {
+    let late = course.late_moments();
+    let latest = late.iter().copied().fold(0.0, f64::max);
     let mut found = Vec::new();
-    for (probe, band) in bands.iter().enumerate() {
-        let Some(band) = band else {
+    for (probe, own) in watch.probes.iter().enumerate() {
+        let Some((low, expected, high)) = course.settled(probe) else {
             continue;
         };
-        let what = watch.probes[probe].what;
-        let size = band.expected.abs();
-        let least = least_size(what);
-        let up = (HALF_WIDTHS * (band.high - band.expected))
-            .max((LEAST_RELATIVE + extra) * size)
-            .max(least);
-        let down = (HALF_WIDTHS * (band.expected - band.low))
-            .max((LEAST_RELATIVE + extra) * size)
-            .max(least);
-        // A negative line is judged by its size, so `above` stays above.
-        found.push(Bound {
-            probe,
-            above: true,
-            value: band.expected + up,
-            doubt: up / HALF_WIDTHS / size.max(least),
-        });
-        if band.expected - down > 0.02 * size && size > 3.0 * least || band.expected < 0.0 {
+        let what = own.what;
+        let (size, least) = (expected.abs(), least_size(what));
+        for above in [true, false] {
+            let (own, distance) = if above {
+                (high, high - expected)
+            } else {
+                (low, expected - low)
+            };
+            let useful = above || low > 0.02 * size && size > 3.0 * least || expected < 0.0;
+            if !useful {
+                continue;
+            }
+            // An upper limit may count already from the first seconds on.
+            let first: &[f64] = if above { early } else { &[] };
+            let near = first
+                .iter()
+                .chain(&late)
+                .copied()
+                .filter_map(|seconds| Some((seconds, course.from(probe, seconds, above)?)))
+                .find(|(_, limit)| (limit - own).abs() <= (NEAR_SETTLED - 1.0) * own.abs());
+            let (after_seconds, value) = match near {
+                Some(near) => near,
+                None => (latest, course.from(probe, latest, above).unwrap_or(own)),
+            };
             found.push(Bound {
                 probe,
-                above: false,
-                value: band.expected - down,
-                doubt: down / HALF_WIDTHS / size.max(least),
+                above,
+                value,
+                after_seconds,
+                doubt: distance / HALF_WIDTHS / size.max(least),
             });
         }
     }
@@ -182,7 +191,7 @@ fn bounds(watch: &Watch<'_>, bands: &[Option<Band>], extra: f64) -> Vec<Bound> {
 }
 
 /// What a bench meter can tell apart at all, in the unit of the reading.
-fn least_size(what: What) -> f64 {
+pub(super) fn least_size(what: What) -> f64 {
     match what {
         What::DcVolts => 3.0,
         What::AcVoltsRms => 1.0,
@@ -336,7 +345,7 @@ fn felt(gross: &Seen, healthy: &Seen) -> bool {
     own > FELT_WATTS || more > FELT_WATTS || readings
 }
 
-fn rule(watch: &Watch<'_>, bound: &Bound, after_seconds: f64) -> StopRule {
+fn rule(watch: &Watch<'_>, bound: &Bound) -> StopRule {
     let probe = &watch.probes[bound.probe];
     StopRule {
         at: probe.at.clone(),
@@ -347,7 +356,7 @@ fn rule(watch: &Watch<'_>, bound: &Bound, after_seconds: f64) -> StopRule {
         } else {
             Limit::Below(rounded(bound.value))
         },
-        after_seconds,
+        after_seconds: bound.after_seconds,
         tells: Vec::new(),
         cannot_tell: Vec::new(),
     }
@@ -363,67 +372,64 @@ fn rounded(value: f64) -> f64 {
 }
 
 /// Limits of the first seconds: gross faults at a few early moments.
-fn early(watch: &Watch<'_>, wanted: &Wanted<'_>, limits: &mut StepLimits, work: &mut PlanWork) {
+fn early(
+    watch: &Watch<'_>,
+    wanted: &Wanted<'_>,
+    course: &Course,
+    settled: &[Bound],
+    limits: &mut StepLimits,
+    work: &mut PlanWork,
+) {
     let moments = wanted.early_seconds;
-    let probes = watch.probes.len();
-    // One list of values: all probes at the first moment, then at the second.
-    let at_moments = |variation: &Variation| -> Option<Vec<Option<f64>>> {
-        let seen = watch.at_moments(variation, moments).ok()?;
-        (seen.len() == moments.len())
-            .then(|| seen.into_iter().flat_map(|(_, seen)| seen.values).collect())
-    };
-    let Some(healthy) = at_moments(&Variation::none()) else {
-        return;
-    };
-    let causes: Vec<Cause> = wanted
-        .causes
-        .iter()
-        .filter(|cause| early_counts(cause.figure))
-        .cloned()
-        .chain(std::iter::once(Cause {
-            figure: Figure::WarmUp,
-            name: "warm-up of the tubes".to_string(),
-            spread: crate::causes::Spread::EvenLog {
-                low: 0.7,
-                high: 1.4,
-            },
-        }))
-        .collect();
-    let moved = movements(&causes, healthy, at_moments);
-    work.warm_up_runs += moved.solved;
-    let bands = moved.bands();
     let working: Vec<usize> = (0..wanted.faults.len())
         .filter(|fault| !limits.idle.contains(fault))
         .collect();
-    let gross: Vec<(usize, Option<Vec<Option<f64>>>)> = working
+    let gross: Vec<(usize, Vec<(f64, Seen)>)> = working
         .into_par_iter()
-        .map(|number| {
+        .filter_map(|number| {
             let fault = &wanted.faults[number];
             let severity = fault.severities[fault.severities.len() - 1];
-            (number, at_moments(&fault.variation(severity)))
+            let seen = watch.at_moments(&fault.variation(severity), moments).ok()?;
+            Some((number, seen))
         })
         .collect();
     work.warm_up_runs += gross.len();
-    for (number, &seconds) in moments.iter().enumerate() {
-        let slice = number * probes..(number + 1) * probes;
-        for bound in bounds(watch, &bands[slice.clone()], EARLY_DOUBT) {
-            // Only what a gross fault pushes up fast is a limit of the first seconds.
-            if !bound.above || !rises_early(watch.probes[bound.probe].what) {
+    // Only what a gross fault pushes up fast is a limit of the first seconds.
+    for own in settled
+        .iter()
+        .filter(|bound| bound.above && rises_early(watch.probes[bound.probe].what))
+    {
+        let mut last = f64::INFINITY;
+        for &seconds in moments
+            .iter()
+            .filter(|seconds| **seconds < own.after_seconds)
+        {
+            let Some(value) = course.from(own.probe, seconds, true) else {
+                continue;
+            };
+            // A limit that counts already from an earlier moment on is not told twice.
+            if value > last / NEAR_SETTLED {
                 continue;
             }
+            let bound = Bound {
+                value,
+                after_seconds: seconds,
+                ..*own
+            };
             let telling: Vec<usize> = gross
                 .iter()
-                .filter(|(_, values)| {
-                    values
-                        .as_ref()
-                        .is_some_and(|values| passes(&bound, &values[slice.clone()]))
+                .filter(|(_, seen)| {
+                    seen.iter().any(|(moment, seen)| {
+                        *moment > seconds - MOMENT && passes(&bound, &seen.values)
+                    })
                 })
                 .map(|(number, _)| *number)
                 .collect();
             if telling.is_empty() {
                 continue;
             }
-            let mut rule = rule(watch, &bound, seconds);
+            last = value;
+            let mut rule = rule(watch, &bound);
             for &number in &telling {
                 let fault = &wanted.faults[number];
                 let severity = fault.severities[fault.severities.len() - 1];
@@ -452,21 +458,6 @@ fn rises_early(what: What) -> bool {
             | What::LineWatts
             | What::DcVolts
             | What::HeaterVoltsRms
-    )
-}
-
-/// Which figures a first second can feel.
-fn early_counts(figure: Figure) -> bool {
-    matches!(
-        figure,
-        Figure::Line
-            | Figure::LampOhms
-            | Figure::HeaterAmperes(_)
-            | Figure::ColdOhms(_)
-            | Figure::Idle(_)
-            | Figure::Meter
-            | Figure::Model
-            | Figure::Farads(_)
     )
 }
 

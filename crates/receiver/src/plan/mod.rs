@@ -8,6 +8,7 @@
 pub mod bench_facts;
 pub mod capacitors;
 pub mod charged;
+mod course;
 pub mod dead;
 pub mod faults;
 pub mod lamp;
