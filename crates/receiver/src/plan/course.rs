@@ -22,8 +22,9 @@ use super::watch::{Seen, Watch};
 
 /// How far a limit stands from the expected value, in half widths of the band that
 /// holds nine of ten. For a bell-shaped spread 2.5 leaves one in 50 000 beyond it, and a
-/// plan has some fifty limits. Measured: with 2.2 two to seven of 120 sets were stopped, most
-/// by a hair; with 2.5 none to one of 200, and no fault was told from a grosser severity.
+/// plan has some fifty limits. Measured: with 2.2, and without the doubt of a string's
+/// heaters below, two and seven of 120 sets of the examples were stopped, most by a hair;
+/// with both, none and one of 200.
 pub(super) const HALF_WIDTHS: f64 = 2.5;
 /// Least distance of a limit, relative to the reading.
 const LEAST_RELATIVE: f64 = 0.06;
@@ -31,9 +32,9 @@ const LEAST_RELATIVE: f64 = 0.06;
 /// which the needle is read, the phase of switch-on.
 const EARLY_LEAST_RELATIVE: f64 = 0.10;
 /// Relative doubt of any reading after the first seconds and before the set is settled, as
-/// far as a limit goes: how tubes come on while heaters still draw more (measured: without it ten of 1000
-/// sets of the string example drew a few percent more than the limit 10 to 20 s after
-/// switch-on).
+/// far as a limit goes: how tubes come on while heaters still draw more (measured: without
+/// it nine of 1000 sets of the string example drew a few percent more than the limit 10 to
+/// 20 s after switch-on).
 const EARLY_DOUBT: f64 = 0.12;
 /// Relative doubt of one heater's volts in a string that is still warming, as far as a
 /// limit goes: a quick heater takes the volts that its slow neighbours leave.
