@@ -227,4 +227,8 @@ Written by
 
     FULL_TRUTH=1 WRITE_TABLE=1 cargo test --release -p receiver --test truth_of_stops
 
+The distances of the limits were settled on these very draws. A thousand other sets of each
+example (seeds 4711 and 4712), drawn after that, were stopped twice and six times; of the
+faults planted with them 1998 of 2000 were stopped.
+
 ";
