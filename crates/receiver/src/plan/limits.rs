@@ -17,7 +17,7 @@ use crate::reading::What;
 use crate::wiring::Variation;
 
 use super::course::{Course, HALF_WIDTHS};
-use super::faults::LikelyFault;
+use super::faults::{Endangered, FaultKind, LikelyFault};
 use super::watch::{NotSeen, Seen, Watch};
 use super::{Limit, PlanWork, StopRule};
 
@@ -118,12 +118,17 @@ pub fn find_limits(
     };
     for (number, found) in searched {
         work.solved_states += found.solved;
+        let reaches = found
+            .gross
+            .as_ref()
+            .and_then(|gross| picture_heater_in_words(watch, &wanted.faults[number], gross))
+            .unwrap_or_default();
         limits.gross[number] = found.gross;
         match found.outcome {
             Outcome::Told { severity, by } => {
                 for (bound, from) in by {
                     let words = wanted.faults[number].in_words(from);
-                    limits.rules[bound].tells.push(words);
+                    limits.rules[bound].tells.push(words + &reaches);
                     if from == severity {
                         limits.told.push(Told {
                             fault: number,
@@ -133,7 +138,7 @@ pub fn find_limits(
                     }
                 }
             }
-            Outcome::Untold(because) => limits.untold.push((number, because)),
+            Outcome::Untold(because) => limits.untold.push((number, because + &reaches)),
             Outcome::Idle => limits.idle.push(number),
         }
     }
@@ -142,6 +147,30 @@ pub fn find_limits(
     }
     keep_what_is_needed(wanted.faults, &mut limits);
     Ok(limits)
+}
+
+/// Heater volts over rated ones from which an overfed picture tube is told.
+const WORTH_TELLING: f64 = 1.05;
+
+/// The volts that a fault at its grossest leaves at the picture tube's heater, where it
+/// endangers that.
+fn picture_heater_in_words(watch: &Watch<'_>, fault: &LikelyFault, gross: &Seen) -> Option<String> {
+    let Some(Endangered::PictureTube(tube)) = fault.endangers else {
+        return None;
+    };
+    let volts = gross.heater_volts.get(tube).copied().flatten()?;
+    let tube = watch.predictor.model.sheet.tubes.get(tube)?;
+    let rated = tube.kind.heater.as_ref()?.volts;
+    let feeds_it = matches!(
+        fault.kind,
+        FaultKind::DropperTooSmall(_) | FaultKind::ThermistorShorted(_)
+    );
+    (feeds_it || volts > WORTH_TELLING * rated).then(|| {
+        format!(
+            "; at its grossest {} then has {volts:.1} V at its heater of {rated} V",
+            tube.reference
+        )
+    })
 }
 
 /// Limits on both sides of what each probe shows once settled, each from the first

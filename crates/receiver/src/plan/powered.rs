@@ -239,6 +239,12 @@ pub fn powered_steps(
             hint: "remedies: a lower line by a bucking or variable transformer, parts of a higher rating, or a slower rectifier".to_string(),
         });
     }
+    all.notices.extend(what_open_plugs_do(
+        predictor,
+        &supply_base,
+        sheet.line_volts.min(highest),
+        work,
+    )?);
     let mut settings: Vec<(Stage, BenchConditions, Option<Reach>)> = Vec::new();
     let at = |conditions: &BenchConditions, line: f64| BenchConditions {
         line_volts: Some(line),
@@ -358,6 +364,39 @@ pub fn powered_steps(
     }
     line_draw(predictor, &at(&supply_base, full), &mut all)?;
     Ok(all)
+}
+
+/// What the healthy set does at full line with one of its other plugs out: a speaker or
+/// focus plug that is not home takes the load away. The plan never opens these; it
+/// tells which of them must not be open.
+fn what_open_plugs_do(
+    predictor: &Predictor<'_, '_>,
+    base: &BenchConditions,
+    line: f64,
+    work: &mut PlanWork,
+) -> Result<Vec<Notice>, NotSeen> {
+    let mut notices = Vec::new();
+    for plug in super::powered_words::supply_plugs(predictor.model, base) {
+        let mut conditions = BenchConditions {
+            line_volts: Some(line),
+            ..base.clone()
+        };
+        conditions.open.push(plug.clone());
+        let strained = super::ratings::strains(predictor, &conditions)?;
+        work.warm_up_runs += 1;
+        let over = over_their_limit(&strained);
+        if !over.is_empty() {
+            notices.push(Notice {
+                text: format!(
+                    "With {plug} out at {line:.0} V the set goes beyond its ratings: {over}."
+                ),
+                hint: format!(
+                    "switch on only with {plug} home; pull the plug of the set before you open it"
+                ),
+            });
+        }
+    }
+    Ok(notices)
 }
 
 /// With several rectifier tubes, each alone first: the tubes to pull for each of these

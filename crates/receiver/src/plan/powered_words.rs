@@ -150,7 +150,7 @@ pub fn in_words(
 }
 
 /// Plugs, other than the open ones, that B+ goes through.
-fn supply_plugs(model: &SetModel<'_>, conditions: &BenchConditions) -> Vec<String> {
+pub(super) fn supply_plugs(model: &SetModel<'_>, conditions: &BenchConditions) -> Vec<String> {
     model
         .sheet
         .parts
