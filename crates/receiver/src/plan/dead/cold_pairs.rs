@@ -105,14 +105,19 @@ pub(super) fn cold_pairs(model: &SetModel<'_>, capacitors: &[CapacitorReview]) -
             add(row.from.to_string(), row.to.to_string(), a, b);
         }
     }
-    for part in &model.sheet.parts {
-        if matches!(
+    for (index, part) in model.sheet.parts.iter().enumerate() {
+        // Coils of the supply; and what drops volts for a heater string, because a wrong one
+        // is hard to tell once the string glows.
+        let by_itself = matches!(
             part.value,
             PartValue::Coil {
                 kind: CoilKind::Choke | CoilKind::FocusCoil,
                 ..
-            }
-        ) && let (Some(a), Some(b)) = (model.junction(&part.from), model.junction(&part.to))
+            } | PartValue::Ballast { .. }
+                | PartValue::Thermistor { .. }
+        ) || model.drops_for_string(index);
+        if by_itself
+            && let (Some(a), Some(b)) = (model.junction(&part.from), model.junction(&part.to))
         {
             add(part.from.to_string(), part.to.to_string(), a, b);
         }
