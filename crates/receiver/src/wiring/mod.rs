@@ -14,7 +14,10 @@
 
 mod build;
 mod figures;
+mod find;
+mod rectifier_laws;
 mod variation;
+mod wire_parts;
 
 pub use build::{HeaterPlace, Rectifying, Wired, WiredHeaters};
 pub use figures::{Assumed, LeftOut, leakage_limit_amperes};
@@ -168,10 +171,10 @@ impl<'s> SetModel<'s> {
             alternating: Vec::new(),
             places,
         };
-        model.heater_places = build::heater_places(&model);
-        model.rectifying = build::rectifying(&mut model);
+        model.heater_places = find::heater_places(&model);
+        model.rectifying = find::rectifying(&mut model);
         model.alternating = model.find_alternating();
-        model.followed = build::followed(&model);
+        model.followed = find::followed(&model);
         model
     }
 
