@@ -1,7 +1,7 @@
 //! How long the library takes for the predictions of the invented transformer set.
 //!
 //! `cargo bench -p receiver`. The figures aimed at (two ordinary cores): the demo supply
-//! settled in at most 1 ms; 120 s of warm-up in at most 0.1 s.
+//! settled in at most 1 ms; 120 s of warm-up in at most 0.1 s; the whole plan in at most 2 s.
 
 use std::path::Path;
 
@@ -10,6 +10,7 @@ use receiver::conditions::BenchConditions;
 use receiver::curves::warm_up_curves;
 use receiver::expect::Predictor;
 use receiver::ohms::cold_ohms_of;
+use receiver::plan::wake::wake;
 use receiver::probes::all_probes;
 use receiver::sheet::{Sheet, read_sheet};
 use receiver::wiring::{SetModel, Variation};
@@ -103,4 +104,12 @@ fn cold_resistances_with_bands(bencher: Bencher<'_, '_>) {
         };
         divan::black_box(cold_ohms_of(predictor.model, &conditions).is_ok());
     });
+}
+
+/// The whole first power-up with all fault runs and bands: at most 2 s.
+#[divan::bench(sample_count = 3, sample_size = 1)]
+fn wake_with_all_fault_runs(bencher: Bencher<'_, '_>) {
+    let sheet = sheet();
+    let catalogue = parts::catalogue().expect("sound");
+    bencher.bench_local(|| divan::black_box(wake(&sheet, catalogue, &mut |_| {}).is_ok()));
 }
