@@ -40,6 +40,16 @@ pub enum CircuitError {
         /// The group.
         group: usize,
     },
+    /// A constant of a tube's law is one that no tube can have.
+    #[error("tube law: {field} is {value}, expected {expected}")]
+    TubeConstant {
+        /// Which constant.
+        field: &'static str,
+        /// The figure as given.
+        value: f64,
+        /// What would be right.
+        expected: &'static str,
+    },
     /// The equations of this circuit have no single solution at one node.
     #[error("node {node} is held by nothing: pivot {pivot:.3e}")]
     Singular {

@@ -69,6 +69,8 @@ pub mod error;
 pub mod factor;
 pub mod rectifier;
 pub mod thermal;
+pub mod tube;
+pub mod two_terminal;
 
 pub mod ohm_network;
 pub mod record;
