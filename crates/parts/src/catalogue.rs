@@ -14,7 +14,9 @@ use crate::lamp::{LampType, lamp_of_rating, read_lamps};
 use crate::metal_rectifier::{
     SeleniumType, SiliconType, find_selenium, read_selenium, read_silicon,
 };
+use crate::neon_lamp::{NeonLampType, read_neon_lamps};
 use crate::read_tube::{read_picture_tubes, read_tubes, tube_key};
+use crate::small_diode::{SmallDiodeType, read_small_diodes};
 use crate::table::nearest;
 use crate::thermistor::{ThermistorType, read_thermistors};
 use crate::trade::{
@@ -36,6 +38,8 @@ pub struct Catalogue {
     alias_at: HashMap<String, usize>,
     selenium: Vec<SeleniumType>,
     silicon: Vec<SiliconType>,
+    small_diodes: Vec<SmallDiodeType>,
+    neon_lamps: Vec<NeonLampType>,
     lamps: Vec<LampType>,
     thermistors: Vec<ThermistorType>,
     tungsten: TungstenTable,
@@ -85,6 +89,8 @@ pub(crate) struct Tables<'a> {
     pub(crate) aliases: &'a str,
     pub(crate) selenium: &'a str,
     pub(crate) silicon: &'a str,
+    pub(crate) small_diodes: &'a str,
+    pub(crate) neon_lamps: &'a str,
     pub(crate) lamps: &'a str,
     pub(crate) thermistors: &'a str,
     pub(crate) tungsten: &'a str,
@@ -104,6 +110,8 @@ impl Tables<'static> {
             aliases: include_str!("../../../data/aliases.csv"),
             selenium: include_str!("../../../data/metal_rectifiers_selenium.csv"),
             silicon: include_str!("../../../data/metal_rectifiers_silicon.csv"),
+            small_diodes: include_str!("../../../data/small_diodes.csv"),
+            neon_lamps: include_str!("../../../data/neon_lamps.csv"),
             lamps: include_str!("../../../data/lamps.csv"),
             thermistors: include_str!("../../../data/thermistors.csv"),
             tungsten: include_str!("../../../data/tungsten.csv"),
@@ -135,6 +143,8 @@ impl Catalogue {
             &mut faults,
         );
         let silicon = read_silicon("metal_rectifiers_silicon.csv", tables.silicon, &mut faults);
+        let small_diodes = read_small_diodes("small_diodes.csv", tables.small_diodes, &mut faults);
+        let neon_lamps = read_neon_lamps("neon_lamps.csv", tables.neon_lamps, &mut faults);
         let lamps = read_lamps("lamps.csv", tables.lamps, &mut faults);
         let thermistors = read_thermistors("thermistors.csv", tables.thermistors, &mut faults);
         let tungsten = read_tungsten("tungsten.csv", tables.tungsten, &mut faults);
@@ -155,6 +165,8 @@ impl Catalogue {
                 aliases,
                 selenium,
                 silicon,
+                small_diodes,
+                neon_lamps,
                 lamps,
                 thermistors,
                 tungsten,
@@ -291,6 +303,33 @@ impl Catalogue {
     /// The rows of the table of silicon rectifiers.
     pub fn silicon_rows(&self) -> &[SiliconType] {
         &self.silicon
+    }
+
+    /// A germanium or selenium diode by its type number; see also
+    /// [`crate::GENERAL_GERMANIUM_DIODE`] and [`crate::GENERAL_SELENIUM_DIODE`].
+    pub fn small_diode(&self, name: &str) -> Option<&SmallDiodeType> {
+        let key = tube_key(name);
+        self.small_diodes
+            .iter()
+            .find(|row| tube_key(&row.name) == key)
+    }
+
+    /// All germanium and selenium diodes.
+    pub fn small_diodes(&self) -> &[SmallDiodeType] {
+        &self.small_diodes
+    }
+
+    /// A neon lamp by its type number.
+    pub fn neon_lamp(&self, name: &str) -> Option<&NeonLampType> {
+        let key = tube_key(name);
+        self.neon_lamps
+            .iter()
+            .find(|row| tube_key(&row.name) == key)
+    }
+
+    /// All neon lamps.
+    pub fn neon_lamps(&self) -> &[NeonLampType] {
+        &self.neon_lamps
     }
 
     /// The lamps of the table, smallest first.

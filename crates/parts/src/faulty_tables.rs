@@ -14,6 +14,8 @@ fn check(file: &str, from: &str, to: &str, expected: &[&str]) {
         "aliases.csv" => &mut tables.aliases,
         "metal_rectifiers_selenium.csv" => &mut tables.selenium,
         "metal_rectifiers_silicon.csv" => &mut tables.silicon,
+        "small_diodes.csv" => &mut tables.small_diodes,
+        "neon_lamps.csv" => &mut tables.neon_lamps,
         "lamps.csv" => &mut tables.lamps,
         "thermistors.csv" => &mut tables.thermistors,
         "tungsten.csv" => &mut tables.tungsten,
@@ -152,6 +154,25 @@ fn every_kind_of_fault_is_found_at_its_place() {
         "1N4007,volts",
         &["piv_v"],
     );
+    check(
+        "small_diodes.csv",
+        "1N34A,germanium,60,75",
+        "1N34A,germanum,75,60",
+        &["material", "piv_v"],
+    );
+    check(
+        "small_diodes.csv",
+        "1N34A,germanium,60,75,50,5,30,10",
+        "1N34A,,60,75,50,500,,10",
+        &["material", "forward_ma_at_1_v", "reverse_v_at"],
+    );
+    check(
+        "neon_lamps.csv",
+        "NE-2,70,90,58",
+        "NE-2,90,70,98",
+        &["strike_max_v", "burning_v"],
+    );
+    check("neon_lamps.csv", "NE-51H,", "NE-51,", &["part"]);
     check("lamps.csv", "60,120,240", "60,120,24", &["hot_ohm"]);
     check(
         "thermistors.csv",

@@ -38,10 +38,12 @@ mod fault;
 mod faulty_tables;
 mod lamp;
 mod metal_rectifier;
+mod neon_lamp;
 mod picture_tube;
 mod pin;
 mod read_section;
 mod read_tube;
+mod small_diode;
 mod standing;
 mod table;
 mod thermistor;
@@ -56,11 +58,15 @@ pub use catalogue::{Catalogue, TubeMatch, catalogue};
 pub use fault::{ColumnFault, DataFault};
 pub use lamp::LampType;
 pub use metal_rectifier::{SeleniumType, SiliconType};
+pub use neon_lamp::NeonLampType;
 pub use picture_tube::{
     CloseReplacement, Deflection, Envelope, Face, Focus, IonTrap, PictureTubeData,
 };
 pub use pin::{ELEMENTS, Pin, PinName, PinNameError};
 pub use read_tube::TUBE_COLUMNS;
+pub use small_diode::{
+    DiodeMaterial, GENERAL_GERMANIUM_DIODE, GENERAL_SELENIUM_DIODE, SmallDiodeType,
+};
 pub use standing::{Provenance, Standing};
 pub use thermistor::{GENERAL_HEATER_STRING, ThermistorType};
 pub use trade::{

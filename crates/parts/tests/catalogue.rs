@@ -1,7 +1,8 @@
 //! Looking things up, against figures named beside each case.
 
 use parts::{
-    Catalogue, GENERAL_HEATER_STRING, Heating, PinKnowledge, PinName, Standing, catalogue,
+    Catalogue, DiodeMaterial, GENERAL_GERMANIUM_DIODE, GENERAL_HEATER_STRING,
+    GENERAL_SELENIUM_DIODE, Heating, PinKnowledge, PinName, Standing, catalogue,
 };
 
 fn sound() -> &'static Catalogue {
@@ -395,4 +396,35 @@ fn picture_tubes_keep_what_is_not_known_open() {
             .iter()
             .any(|other| other.name == "12KP4")
     );
+}
+
+#[test]
+fn small_diodes_and_neon_lamps_go_by_type() {
+    // 5 mA at 1 V and 60 V inverse; 90 V d.c. strikes any new lamp: from memory of the sheets.
+    let diode = sound().small_diode("1n34a").expect("listed");
+    assert_eq!(
+        (
+            diode.name.as_str(),
+            diode.forward_milliamperes_at_1_volt,
+            diode.max_inverse_volts
+        ),
+        ("1N34A", Some(5.0), Some(60.0))
+    );
+    let lamp = sound().neon_lamp("NE51").expect("listed");
+    assert_eq!(
+        (lamp.name.as_str(), lamp.strike_max_volts),
+        ("NE-51", Some(90.0))
+    );
+    // A screw-base lamp has its resistor inside, one with wire leads has not (common practice).
+    let inside = |name: &str| sound().neon_lamp(name).expect("listed").base_ohms;
+    assert_eq!((inside("NE-45"), inside("NE-2")), (Some(30e3), None));
+    for (name, material) in [
+        (GENERAL_GERMANIUM_DIODE, DiodeMaterial::Germanium),
+        (GENERAL_SELENIUM_DIODE, DiodeMaterial::Selenium),
+    ] {
+        let general = sound().small_diode(name).expect("listed");
+        assert_eq!(general.material, material);
+        assert!(general.is_general() && general.provenance.is_doubtful("forward_ma_at_1_v"));
+    }
+    assert!(sound().small_diode("1N4007").is_none() && sound().neon_lamp("").is_none());
 }

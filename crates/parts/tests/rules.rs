@@ -5,7 +5,7 @@ use std::collections::HashSet;
 
 type Row = Vec<(String, String)>;
 
-const TABLES: [(&str, &str); 14] = [
+const TABLES: [(&str, &str); 16] = [
     ("aliases.csv", include_str!("../../../data/aliases.csv")),
     ("bases.csv", include_str!("../../../data/bases.csv")),
     ("checks.csv", include_str!("../../../data/checks.csv")),
@@ -17,6 +17,14 @@ const TABLES: [(&str, &str); 14] = [
     (
         "metal_rectifiers_silicon.csv",
         include_str!("../../../data/metal_rectifiers_silicon.csv"),
+    ),
+    (
+        "neon_lamps.csv",
+        include_str!("../../../data/neon_lamps.csv"),
+    ),
+    (
+        "small_diodes.csv",
+        include_str!("../../../data/small_diodes.csv"),
     ),
     (
         "part_faults.csv",
@@ -179,13 +187,15 @@ fn rule_2_every_source_is_known_and_none_is_idle() {
 
 #[test]
 fn rule_3_no_row_comes_twice() {
-    let keys: [(&str, &[&str]); 14] = [
+    let keys: [(&str, &[&str]); 16] = [
         ("aliases.csv", &["alias"]),
         ("bases.csv", &["base"]),
         ("checks.csv", &["id"]),
         ("lamps.csv", &["part"]),
         ("metal_rectifiers_selenium.csv", &["part"]),
         ("metal_rectifiers_silicon.csv", &["part"]),
+        ("neon_lamps.csv", &["part"]),
+        ("small_diodes.csv", &["part"]),
         ("part_faults.csv", &["part_kind", "fault"]),
         ("parts_trade.csv", &["part"]),
         ("picture_tubes.csv", &["type"]),
@@ -561,6 +571,9 @@ fn rule_16_every_kind_of_part_has_its_faults() {
         "yoke",
         "selenium",
         "silicon",
+        "crystal",
+        "neon",
+        "vdr",
         "switch",
         "plug",
         "wire",

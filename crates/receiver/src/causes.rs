@@ -507,6 +507,9 @@ pub fn causes(model: &SetModel<'_>, conditions: &BenchConditions) -> Vec<Cause> 
             | PartValue::Lamp(_)
             | PartValue::Switch { .. }
             | PartValue::Plug { .. }
+            | PartValue::Crystal { .. }
+            | PartValue::Neon { .. }
+            | PartValue::Vdr { .. }
             | PartValue::Wire => {}
         }
     }

@@ -8,6 +8,10 @@ use receiver::sheet::{read_anything, read_sheet, read_sheet_bytes};
 const EXAMPLE: &str = include_str!("sheets/contract_example.toml");
 
 /// Pieces that sheets are made of, to be strung together in any order.
+const WORDS: &[&str] = &[
+    "1N34", "1N99", "NE-2", "selenium", "65 V", "55 V", "at 1 V", "0.5 mA", "strike", "burning",
+    "beta", "0.2", "5", "10%", "4.7k", "µ", "0 V", "1e9 V",
+];
 const PIECES: &[&str] = &[
     "sheet = 1\n",
     "line_volts = 117\n",
@@ -24,6 +28,9 @@ const PIECES: &[&str] = &[
     "],\n",
     "[\"V9\", \"6AU6\"],",
     "[\"R1\", \"resistor\", \"1k\", \"V9.5\", \"a\"],",
+    "[\"Y1\", \"crystal\", \"1N34 60 V\", \"a\", \"b\"],",
+    "[\"N1\", \"neon\", \"65 V strike 55 V burning\", \"a\", \"b\"],",
+    "[\"Z1\", \"vdr\", \"1 mA at 100 V beta 0.2\", \"a\", \"b\"],",
     "[\"W1\", \"wire\", \"\", \"line a\", \"line b\"],",
     "[\"T1\", \"p\", \"117 V\", \"a\", \"a\"],",
     "{ from = \"a\", to = \"a\", series = [\"V9\"] },",
@@ -75,6 +82,19 @@ proptest! {
         row[column] = cell;
         let text = format!("{EXAMPLE}\n").replace("parts = [\n", &format!("parts = [\n  [\"{}\"],\n", row.join("\", \"")));
         read_anything(text.as_bytes());
+    }
+
+    /// Words and figures of the small parts without heater, in any order.
+    #[test]
+    fn any_order_of_a_value(kind in 0usize..3, order in prop::collection::vec(0..WORDS.len(), 0..7)) {
+        let kind = ["crystal", "neon", "vdr"][kind];
+        let words: Vec<&str> = order.iter().map(|word| WORDS[*word]).collect();
+        let text = format!("sheet = 1\nline_volts = 117\nline_hertz = 60\nparts = [[\"P1\", \"{kind}\", \"{}\", \"a\", \"b\"]]\n", words.join(" "));
+        let reading = read_sheet(&text, parts::catalogue().expect("the tables are sound"));
+        for fault in &reading.faults {
+            prop_assert!(fault.line == 4 && !fault.text.is_empty() && !fault.hint.is_empty(), "{text}{fault}");
+        }
+        prop_assert_eq!(reading.sheet.is_some(), reading.faults.is_empty());
     }
 
     /// The example with bytes taken out, put in or changed.

@@ -464,9 +464,123 @@ fn values_must_be_whole() {
         "hot ohms are not below",
     );
     // These may say nothing.
-    for kind in ["fuse", "choke", "coil", "silicon", "switch", "plug", "wire"] {
+    for kind in [
+        "fuse", "choke", "coil", "silicon", "crystal", "neon", "vdr", "switch", "plug", "wire",
+    ] {
         check_value(kind, "", &[]);
     }
+}
+
+#[test]
+fn small_parts_without_heater_are_checked() {
+    // A fault of the value as a whole is told at its cell.
+    let check_whole_value = |kind: &str, value: &str, expected: &[&str]| {
+        check_part(
+            &format!("[\"P1\", \"{kind}\", «\"{value}\", \"a\", \"chassis\"]"),
+            expected,
+        );
+    };
+    check_value("crystal", "«1N43", &["1N43 ~ did you mean `1N34`?"]);
+    check_value(
+        "crystal",
+        "  «1n99a 60 V",
+        &["`1n99a` is no type of the catalogue ~ known are 1N34"],
+    );
+    check_value("crystal", "«NE-2", &["`NE-2` is no type of the catalogue"]);
+    check_value(
+        "crystal",
+        "«sellenium",
+        &["does not belong ~ did you mean `selenium`?"],
+    );
+    check_whole_value(
+        "crystal",
+        "5 mA",
+        &["the volts of the forward current are missing ~ 5 mA at 1 V"],
+    );
+    check_whole_value(
+        "crystal",
+        "60 V at 1 V",
+        &["the forward current is missing"],
+    );
+    check_value(
+        "crystal",
+        "60 V «50 V",
+        &["a crystal has its inverse volts already"],
+    );
+    check_value(
+        "crystal",
+        "1N34 «4.7k",
+        &["does not belong to a crystal ~ 1N34"],
+    );
+    check_value("crystal", "60 V «1N34", &["does not belong"]);
+    check_value(
+        "crystal",
+        "1N34 «1N34A",
+        &["`1N34A` does not belong to a crystal"],
+    );
+    check_value("neon", "«NE-22", &["NE-22 ~ did you mean `NE-2`?"]);
+    check_value("neon", "«65 V", &["striking or burning is not told"]);
+    check_value(
+        "neon",
+        "«65 V 55 V strike «burning",
+        &["striking or burning is not told", "has no volts"],
+    );
+    check_value(
+        "neon",
+        "65 V strike «70 V strike",
+        &["striking volts already"],
+    );
+    check_value("neon", "«strike 0.5 mA", &["`strike` has no volts"]);
+    check_whole_value(
+        "neon",
+        "55 V strike 65 V burning",
+        &["the burning volts are not below"],
+    );
+    check_value(
+        "neon",
+        "65 V «stike",
+        &["`stike` does not belong ~ did you mean `strike`?"],
+    );
+    check_value("neon", "NE-2 «0.05 mfd", &["does not belong to a neon"]);
+    check_whole_value(
+        "vdr",
+        "1 mA",
+        &["the volts of its current are missing ~ 1 mA at 100 V"],
+    );
+    check_whole_value(
+        "vdr",
+        "beta 0.2",
+        &["its current and the volts of it are missing"],
+    );
+    check_value(
+        "vdr",
+        "1 mA at 100 V beta «5",
+        &["is no possible exponent ~ from 0.01 to below 1"],
+    );
+    check_value("vdr", "1 mA at 100 V «beta", &["`beta` has no number"]);
+    check_value(
+        "vdr",
+        "1 mA at 100 V «bta 0.2",
+        &["`bta` ~ did you mean `beta`?"],
+    );
+    check_value("vdr", "1 mA at 100 V «0.2", &["has no unit"]);
+    check_value(
+        "vdr",
+        "1 mA at 100 V beta 0.2 beta «0.3",
+        &["it has its exponent already"],
+    );
+    check_part(
+        "[\"Y1\", \"crystal\", \"selenium\", \"a\", \"b\", «\"mid\"]",
+        &["a crystal has no third place ~ a twin diode is two rows"],
+    );
+    check_part(
+        "[\"Y1\", «\"varistor\", \"\", \"a\", \"b\"]",
+        &["unknown kind of part `varistor` ~ did you mean `vdr`?"],
+    );
+    check_part(
+        "[\"Y1\", «\"cristal\", \"\", \"a\", \"b\"]",
+        &["unknown kind of part `cristal` ~ did you mean `crystal`?"],
+    );
 }
 
 #[test]

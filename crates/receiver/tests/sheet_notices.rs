@@ -280,6 +280,20 @@ fn what_is_lacking() {
     );
     check_silent(&part("thermistor", "CL-90"), "P1:");
     check(&part("silicon", "1 A"), "1 P1: the peak inverse volts");
+    check(&part("crystal", ""), "1 P1: no forward current is told");
+    check(&part("crystal", "1N64"), "1 P1: no forward current is told");
+    check_silent(&part("crystal", "1N34"), "no forward current");
+    check(
+        &part("neon", "65 V strike"),
+        "1 P1: striking and burning volts are not both told",
+    );
+    check_silent(&part("neon", "NE-2"), "striking and burning volts");
+    check(&part("vdr", ""), "1 P1: its current at its volts");
+    check(
+        &part("vdr", "1 mA at 100 V"),
+        "1 P1: the exponent is not told ~ beta 0.2",
+    );
+    check_silent(&part("vdr", "1 mA at 100 V beta 0.2"), "the exponent");
 
     check(
         "parts = [[\"R1\", \"resistor\", \"1k\", \"B+ main\", \"chassis\"]]\n[chart]\nvolts = [\n[\"B+ mian\", \"chassis\", 300]]",

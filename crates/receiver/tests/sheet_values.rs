@@ -1,6 +1,6 @@
 //! What each kind of part makes of its value. Expected values are those the bench notation means.
 
-use parts::Catalogue;
+use parts::{Catalogue, DiodeMaterial};
 use receiver::conditions::Meter;
 use receiver::sheet::{
     CapacitorStyle, CoilKind, LampRating, MeasuredValue, PartKind, PartValue, ResistorMake, Sheet,
@@ -270,6 +270,127 @@ fn coils_rectifiers_and_the_rest() {
     );
     assert_eq!(value("switch", "open"), PartValue::Switch { open: true });
     assert_eq!(value("plug", "closed"), PartValue::Plug { open: false });
+}
+
+#[test]
+fn crystals_neons_and_voltage_dependent_resistors() {
+    let crystal = |text: &str,
+                   wanted_kind: Option<&str>,
+                   wanted_material: DiodeMaterial,
+                   wanted: [Option<f64>; 3]| {
+        let PartValue::Crystal {
+            kind,
+            material,
+            forward_amperes,
+            forward_volts,
+            inverse_volts,
+        } = value("crystal", text)
+        else {
+            panic!("{text}")
+        };
+        assert_eq!(
+            (kind.as_deref(), material),
+            (wanted_kind, wanted_material),
+            "{text}"
+        );
+        for (found, wanted) in [forward_amperes, forward_volts, inverse_volts]
+            .into_iter()
+            .zip(wanted)
+        {
+            assert!(close(found, wanted), "{text}: {found:?}");
+        }
+    };
+    use DiodeMaterial::{Germanium, Selenium};
+    // 1N34: 5 mA at 1 V, 60 V inverse (from memory of its sheet).
+    let published = [Some(5e-3), Some(1.0), Some(60.0)];
+    crystal("1N34", Some("1N34"), Germanium, published);
+    crystal("1n34a", Some("1N34A"), Germanium, published);
+    crystal(
+        "1N34A 8 mA at 1 V 50 V",
+        Some("1N34A"),
+        Germanium,
+        [Some(8e-3), Some(1.0), Some(50.0)],
+    );
+    // Its forward current is not known.
+    crystal(
+        "1N64 20 V",
+        Some("1N64"),
+        Germanium,
+        [None, None, Some(20.0)],
+    );
+    crystal("", None, Germanium, [None; 3]);
+    crystal("60 V", None, Germanium, [None, None, Some(60.0)]);
+    crystal("selenium", None, Selenium, [None; 3]);
+    crystal(
+        "germanium 5 mA at 1 V",
+        None,
+        Germanium,
+        [Some(5e-3), Some(1.0), None],
+    );
+    let neon = |text: &str, wanted_kind: Option<&str>, wanted: [Option<f64>; 4]| {
+        let PartValue::Neon {
+            kind,
+            strike_volts,
+            burning_volts,
+            amperes,
+            base_ohms,
+        } = value("neon", text)
+        else {
+            panic!("{text}")
+        };
+        assert_eq!(kind.as_deref(), wanted_kind, "{text}");
+        for (found, wanted) in [strike_volts, burning_volts, amperes, base_ohms]
+            .into_iter()
+            .zip(wanted)
+        {
+            assert!(close(found, wanted), "{text}: {found:?}");
+        }
+    };
+    let written = [Some(65.0), Some(55.0), Some(0.5e-3), None];
+    for text in [
+        "65 V strike 55 V burning 0.5 mA",
+        "strike 65 V burning 55 V 0.5 mA",
+        "0.5 mA burning 55 V striking 65 V",
+        "0.5 mA 65 V starting, 55 V maintaining",
+        "65 V breakdown 55 V operating 0.5 mA",
+    ] {
+        neon(text, None, written);
+    }
+    // NE-2: strikes at 90 V d.c. at most, 0.5 mA (from memory of its sheet).
+    let ne2 = parts::catalogue().expect("sound").neon_lamp("ne2").cloned();
+    let ne2 = ne2.expect("listed");
+    assert_eq!(ne2.strike_max_volts, Some(90.0));
+    neon(
+        "NE2",
+        Some("NE-2"),
+        [ne2.strike_volts, ne2.burning_volts, Some(0.5e-3), None],
+    );
+    neon(
+        "ne-51 80 V strike 220k",
+        Some("NE-51"),
+        [Some(80.0), Some(58.0), Some(0.3e-3), Some(220e3)],
+    );
+    neon("", None, [None; 4]);
+    let vdr = |text: &str, wanted: [Option<f64>; 3]| {
+        let PartValue::Vdr {
+            amperes,
+            volts,
+            beta,
+            ..
+        } = value("vdr", text)
+        else {
+            panic!("{text}")
+        };
+        for (found, wanted) in [amperes, volts, beta].into_iter().zip(wanted) {
+            assert!(close(found, wanted), "{text}: {found:?}");
+        }
+    };
+    let written = [Some(1e-3), Some(100.0), Some(0.2)];
+    vdr("1 mA at 100 V beta 0.2", written);
+    vdr("beta .2 100 V 1 mA", written);
+    vdr("1 mA 100 V exponent 0.2 10%", written);
+    vdr("0.5 mA at 300 V", [Some(0.5e-3), Some(300.0), None]);
+    vdr("", [None; 3]);
 }
 
 #[test]

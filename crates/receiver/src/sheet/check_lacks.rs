@@ -186,6 +186,54 @@ fn values(reader: &mut Reader<'_>, parts: &[SheetPart]) {
         "the peak inverse volts are not told",
         "whether the rectifier stands the line cannot be told; write `1 A 1000 V` or its type",
     );
+    tell(
+        &|value| {
+            matches!(
+                value,
+                PartValue::Crystal {
+                    forward_amperes: None,
+                    ..
+                }
+            )
+        },
+        "no forward current is told or known for the type",
+        "a usual diode of its kind is taken, with wide bands; write its type or a figure of its sheet, `5 mA at 1 V`",
+    );
+    tell(
+        &|value| {
+            matches!(
+                value,
+                PartValue::Neon {
+                    strike_volts: None,
+                    ..
+                } | PartValue::Neon {
+                    burning_volts: None,
+                    ..
+                }
+            )
+        },
+        "striking and burning volts are not both told",
+        "whether the lamp burns and what it holds cannot be told; write its type or `65 V strike 55 V burning`",
+    );
+    tell(
+        &|value| matches!(value, PartValue::Vdr { amperes: None, .. }),
+        "its current at its volts is not told",
+        "what it draws cannot be told; a point of its sheet is `1 mA at 100 V beta 0.2`",
+    );
+    tell(
+        &|value| {
+            matches!(
+                value,
+                PartValue::Vdr {
+                    amperes: Some(_),
+                    beta: None,
+                    ..
+                }
+            )
+        },
+        "the exponent is not told",
+        "what it draws at other volts can be told only roughly; write `beta 0.2`, or whatever its sheet says",
+    );
 }
 
 fn chassis(reader: &mut Reader<'_>, rows: &Rows, places: &Places, kind_of: &KindOf<'_>) {

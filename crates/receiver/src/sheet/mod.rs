@@ -24,6 +24,7 @@ mod places;
 mod read_bench;
 mod read_heaters;
 mod read_rows;
+mod read_small_parts;
 mod read_state;
 mod read_text;
 mod read_tubes;

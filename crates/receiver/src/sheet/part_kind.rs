@@ -6,6 +6,7 @@
 
 use std::fmt;
 
+use parts::DiodeMaterial;
 use quantity::Tolerance;
 
 macro_rules! part_kinds {
@@ -50,6 +51,9 @@ part_kinds! {
     Yoke "yoke" "A winding of the deflection yoke.",
     Selenium "selenium" "A selenium rectifier; `from` is its a.c. end.",
     Silicon "silicon" "A silicon rectifier; `from` is its a.c. end.",
+    Crystal "crystal" "A germanium detector or half of a selenium phase diode; `from` is its anode.",
+    Neon "neon" "A neon lamp.",
+    Vdr "vdr" "A voltage-dependent resistor.",
     Switch "switch" "A switch.",
     Plug "plug" "A plug, interlock or jumper that can be pulled.",
     Wire "wire" "A wire.",
@@ -119,6 +123,15 @@ impl PartKind {
             }
             PartKind::Silicon => {
                 "a silicon rectifier has its current and peak inverse volts: `1 A 1000 V`"
+            }
+            PartKind::Crystal => {
+                "a crystal may have its type or `selenium`, its forward current at its volts, and its inverse volts: `1N34`, `5 mA at 1 V 60 V`"
+            }
+            PartKind::Neon => {
+                "a neon may have its type, striking volts, burning volts, current, and ohms in its base: `NE-2`, `65 V strike 55 V burning 0.5 mA`"
+            }
+            PartKind::Vdr => {
+                "a vdr has its current at its volts, and may have its exponent and tolerance: `1 mA at 100 V beta 0.2`"
             }
             PartKind::Switch => "a switch is `open` or `closed`; nothing means closed",
             PartKind::Plug => "a plug is `open` or `closed`; nothing means closed",
@@ -321,6 +334,43 @@ pub enum PartValue {
         /// Rated peak inverse volts.
         inverse_volts: Option<f64>,
     },
+    /// A small diode that needs no heater.
+    Crystal {
+        /// Type, as the catalogue spells it; `None` for any diode of its material.
+        kind: Option<String>,
+        /// What it is made of.
+        material: DiodeMaterial,
+        /// Forward current at `forward_volts`, of the sheet or else the least of the type; never without its volts.
+        forward_amperes: Option<f64>,
+        /// The volts of the forward current.
+        forward_volts: Option<f64>,
+        /// Highest steady inverse volts.
+        inverse_volts: Option<f64>,
+    },
+    /// A neon lamp.
+    Neon {
+        /// Type, as the catalogue spells it.
+        kind: Option<String>,
+        /// D.c. volts at which it strikes.
+        strike_volts: Option<f64>,
+        /// D.c. volts that it holds while it burns, below the striking volts.
+        burning_volts: Option<f64>,
+        /// Current at which it holds the burning volts.
+        amperes: Option<f64>,
+        /// Ohms of the resistor inside its base.
+        base_ohms: Option<f64>,
+    },
+    /// A voltage-dependent resistor: volts grow as the current to the power `beta`.
+    Vdr {
+        /// Current at `volts`; never without them.
+        amperes: Option<f64>,
+        /// The volts of that current.
+        volts: Option<f64>,
+        /// Exponent of the current, above 0 and below 1.
+        beta: Option<f64>,
+        /// Marked tolerance of the volts.
+        tolerance: Option<Tolerance>,
+    },
     /// A switch.
     Switch {
         /// Whether it stands open.
@@ -371,6 +421,9 @@ impl PartValue {
             },
             PartValue::Selenium { .. } => PartKind::Selenium,
             PartValue::Silicon { .. } => PartKind::Silicon,
+            PartValue::Crystal { .. } => PartKind::Crystal,
+            PartValue::Neon { .. } => PartKind::Neon,
+            PartValue::Vdr { .. } => PartKind::Vdr,
             PartValue::Switch { .. } => PartKind::Switch,
             PartValue::Plug { .. } => PartKind::Plug,
             PartValue::Wire => PartKind::Wire,

@@ -288,7 +288,8 @@ fn other_word(word: &str) -> Option<&'static str> {
         ("potentiometer", "control"),
         ("pot", "control"),
         ("rheostat", "control"),
-        ("varistor", "thermistor"),
+        ("varistor", "vdr"),
+        ("voltage-dependent resistor", "vdr"),
         ("ntc", "thermistor"),
         ("globar", "thermistor"),
         ("capacitor", "paper"),
@@ -310,6 +311,12 @@ fn other_word(word: &str) -> Option<&'static str> {
         ("deflection-coil", "yoke"),
         ("rectifier", "selenium"),
         ("diode", "silicon"),
+        ("germanium", "crystal"),
+        ("germanium diode", "crystal"),
+        ("detector", "crystal"),
+        ("phase diode", "crystal"),
+        ("neon lamp", "neon"),
+        ("glow lamp", "neon"),
         ("interlock", "plug"),
         ("connector", "plug"),
         ("jumper", "wire"),
@@ -425,7 +432,11 @@ fn read_part(reader: &mut Reader<'_>, typed: TypedPart, names: &mut Names, rows:
         reader.findings.fault(
             cell.at(),
             format!("{} has no third place", kind.with_article()),
-            "a third place is the wiper of a control or the tap of a resistor or coil",
+            if kind == PartKind::Crystal {
+                "a twin diode is two rows, one for each half, that meet at their common place"
+            } else {
+                "a third place is the wiper of a control or the tap of a resistor or coil"
+            },
         );
     }
     let value = match (typed.kind, &typed.value) {

@@ -303,7 +303,13 @@ fn measurable(kind: PartKind) -> Option<Measurable> {
             Some(Measurable::HenriesOrOhms)
         }
         PartKind::Switch | PartKind::Plug => Some(Measurable::Ohms),
-        PartKind::Selenium | PartKind::Silicon | PartKind::Wire | PartKind::Load => None,
+        PartKind::Selenium
+        | PartKind::Silicon
+        | PartKind::Crystal
+        | PartKind::Neon
+        | PartKind::Vdr
+        | PartKind::Wire
+        | PartKind::Load => None,
     }
 }
 

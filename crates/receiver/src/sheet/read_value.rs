@@ -11,6 +11,7 @@ use quantity::{Expect, Item, ItemKind, Tolerance, Unit};
 
 use super::messages::shown;
 use super::part_kind::{CapacitorStyle, CoilKind, LampRating, PartKind, PartValue, ResistorMake};
+use super::read_small_parts;
 use super::reader::{Cell, Reader};
 use super::value_slots::{Slots, is, items_left};
 
@@ -41,6 +42,9 @@ pub(super) fn read_value(
         PartKind::Plug => {
             return open_or_closed(reader, kind, cell).map(|open| PartValue::Plug { open });
         }
+        PartKind::Crystal => return read_small_parts::crystal(reader, cell),
+        PartKind::Neon => return read_small_parts::neon(reader, cell),
+        PartKind::Vdr => return read_small_parts::vdr(reader, cell),
         PartKind::Thermistor => {
             if let Some(thermistor) = thermistor_type(reader, cell) {
                 return Some(thermistor);
@@ -84,7 +88,12 @@ pub(super) fn read_value(
         PartKind::Selenium => selenium(&mut slots, items),
         PartKind::Silicon => silicon(&mut slots, items),
         PartKind::Load => load(&mut slots, items),
-        PartKind::Switch | PartKind::Plug | PartKind::Wire => None,
+        PartKind::Crystal
+        | PartKind::Neon
+        | PartKind::Vdr
+        | PartKind::Switch
+        | PartKind::Plug
+        | PartKind::Wire => None,
     };
     if slots.failed { None } else { value }
 }

@@ -134,7 +134,7 @@ impl<'r, 'a, 'c> Slots<'r, 'a, 'c> {
         let text = if self.cell.is_blank() {
             format!("{} has no value: {text}", self.whose)
         } else {
-            format!("{}: {text}", shown(&self.cell.text))
+            format!("{}: {text}", shown(self.cell.text.trim()))
         };
         self.reader.findings.fault(self.cell.at(), text, self.form);
     }
@@ -155,8 +155,21 @@ impl<'r, 'a, 'c> Slots<'r, 'a, 'c> {
             ItemKind::Bare(_) => (format!("{written} has no unit"), self.form.to_string()),
             ItemKind::Word(word) => {
                 let known = [
-                    "idle", "steady", "slow", "cold", "hot", "surge", "open", "closed", "plates",
+                    "idle",
+                    "steady",
+                    "slow",
+                    "cold",
+                    "hot",
+                    "surge",
+                    "open",
+                    "closed",
+                    "plates",
                     "at",
+                    "strike",
+                    "burning",
+                    "beta",
+                    "selenium",
+                    "germanium",
                 ];
                 let near = self.reader.speller.did_you_mean(word, known);
                 (
