@@ -13,6 +13,7 @@
 //! no tube can have; nothing else fails. Thermal noise, transit time, capacitances, gas and
 //! secondary emission are left out.
 
+mod control;
 mod diode;
 mod gated_beam;
 mod grid_current;
@@ -141,6 +142,8 @@ impl TubeLaw {
                 Rule::Positive => value > 0.0,
                 Rule::NotNegative => value >= 0.0,
                 Rule::Share => (0.0..1.0).contains(&value),
+                Rule::FullShare => (0.0..=1.0).contains(&value),
+                Rule::HalfShare => (0.0..0.5).contains(&value),
                 Rule::Any => true,
             };
             if !good || !value.is_finite() {
@@ -172,8 +175,8 @@ impl TubeLaw {
                     ("perveance", law.perveance, Rule::Positive),
                     ("mu", law.mu, Rule::Positive),
                     ("offset_volts", law.offset_volts, Rule::Any),
-                    ("spread", law.spread, Rule::NotNegative),
-                    ("least_spread_volts", law.least_spread_volts, Rule::Positive),
+                    ("spread", law.spread, Rule::Share),
+                    ("softness", law.softness, Rule::NotNegative),
                     ("low_plate_volts", law.low_plate_volts, Rule::Positive),
                 ]);
             }
@@ -189,10 +192,11 @@ impl TubeLaw {
                     ("mu_screen", law.mu_screen, Rule::Positive),
                     ("mu_plate", law.mu_plate, Rule::Positive),
                     ("offset_volts", law.offset_volts, Rule::Any),
-                    ("spread", law.spread, Rule::NotNegative),
-                    ("least_spread_volts", law.least_spread_volts, Rule::Positive),
+                    ("spread", law.spread, Rule::Share),
+                    ("softness", law.softness, Rule::NotNegative),
                     ("low_screen_volts", law.low_screen_volts, Rule::Positive),
-                    ("screen_share", law.screen_share, Rule::Share),
+                    ("screen_share", law.screen_share, Rule::HalfShare),
+                    ("screen_share_fall", law.screen_share_fall, Rule::FullShare),
                     ("knee", law.knee, Rule::Positive),
                 ]);
             }
@@ -220,7 +224,12 @@ impl TubeLaw {
 enum Rule {
     Positive,
     NotNegative,
+    /// From 0 to below 1.
     Share,
+    /// From 0 to 1.
+    FullShare,
+    /// From 0 to below a half.
+    HalfShare,
     Any,
 }
 
@@ -230,6 +239,8 @@ impl Rule {
             Rule::Positive => "a finite number above 0",
             Rule::NotNegative => "a finite number not below 0",
             Rule::Share => "from 0 to below 1",
+            Rule::FullShare => "from 0 to 1",
+            Rule::HalfShare => "from 0 to below 0.5",
             Rule::Any => "a finite number",
         }
     }

@@ -1,23 +1,26 @@
 //! Tubes with a screen: pentodes, beam tubes, and heptodes with a second control grid.
 //!
-//! Volts, amperes. The screen takes the plate's place in the triode's law (see `triode`);
-//! the plate adds a little by `Vp/mu_plate`. The current so made passes the screen, which
-//! catches a fixed share (F. Tank, Jahrb. d. drahtl. Telegr. 20 (1922) 82, gives the share
-//! above the knee as nearly fixed; from memory), and reaches the plate if the plate can
-//! draw it: below the knee, whose volts rise with the controlling volts as Child's law
-//! between screen and plate wants it, the rest turns back to the screen.
+//! Volts, amperes. The screen takes the plate's place in the triode's law (see `control`,
+//! `triode`); the plate adds a little by `Vp/mu_plate`. The current so made passes the
+//! screen, which catches a share `q a`: nearly fixed in pentodes (`f` near 0), falling with
+//! the plate volts where aligned wires only catch electrons that turn back (`f` near 1, beam
+//! tubes; O. H. Schade, Proc. IRE 26 (1938) 137, from memory). The rest reaches the plate if
+//! the plate can draw it: below the knee, whose volts rise with the controlling volts as
+//! Child's law between screen and plate wants it, it turns back to the screen.
 //!
 //! ```text
-//! I  = G (s ln(1 + exp(v/s)))^1.5 b(Vs/Vk)   v = Vg + Vc + Vs/mu + Vp/mu_plate
-//! Ip = I (1 - a) m b(Vp/(k v+))              Is = I - Ip
+//! I  = I(Vg + Vc + Vs/mu + Vp/mu_plate) b(Vs/Vlow)
+//! Ip = I (1 - q a) m h(Vp/(k A))     Is = I - Ip      h(x) = x / (1 + x^4)^(1/4)
+//! q  = 1 - f + 2 f (Vs^2 + 1)/(Vs^2 + Vp^2 + 2)
 //! m  = 1 / (1 + exp(-(V3 + Vs/mu3)/w))       heptode; otherwise 1
 //! ```
 //!
 //! Secondary emission (the tetrode's dip) is left out: suppressors and beams are there to
 //! prevent it. Holds from below cut-off to a few volts of positive grid. Nothing here fails.
 
+use super::control::Control;
 use super::grid_current::GridCurrent;
-use super::soft::{bend, gate, positive_part, rounded_positive, three_halves};
+use super::soft::{bend, gate, rounded_positive, sharp_bend};
 use super::triode::PLATE_ROUNDING;
 use super::{Electrode, Raw, TubeState};
 
@@ -32,15 +35,17 @@ pub struct PentodeLaw {
     pub mu_plate: f64,
     /// Volts added to the controlling volts: contact potential and the electrons' own speed.
     pub offset_volts: f64,
-    /// Spread of the controlling volts as a share of `Vs/mu_screen`: small for a sharp
-    /// cut-off, large for a remote one.
+    /// Half width of the spread of `Vs/mu_screen` along the cathode, as a share of it; below
+    /// 1. Small for a sharp cut-off, near 1 for a remote one.
     pub spread: f64,
-    /// Spread that remains at no screen volts.
-    pub least_spread_volts: f64,
+    /// Softness of the cut-off as a share of `Vs/mu_screen`.
+    pub softness: f64,
     /// Screen volts below which the screen no longer draws all.
     pub low_screen_volts: f64,
-    /// Share of the current that the screen catches above the knee.
+    /// Share of the current that the screen catches with the plate at the screen's volts.
     pub screen_share: f64,
+    /// How much of that share falls as the plate rises above the screen: 0 to 1.
+    pub screen_share_fall: f64,
     /// Volts of the knee for each volt of controlling volts.
     pub knee: f64,
     /// The current of grid 1.
@@ -63,7 +68,7 @@ pub struct GridGate {
     pub grid: GridCurrent,
 }
 
-/// Controlling volts that the knee never falls below, so that a tube cut off has a knee.
+/// Controlling volts that are added for the knee, so that a tube cut off has one.
 const LEAST_KNEE_CONTROL: f64 = 0.2;
 
 impl PentodeLaw {
@@ -77,67 +82,67 @@ impl PentodeLaw {
         let over_cutoff = 1.0 / state.cutoff;
         let over_mu = 1.0 / self.mu_screen;
         let over_plate_mu = 1.0 / self.mu_plate;
-        let pull = volts[SCREEN] * over_mu;
-        let (positive_pull, pull_slope) = rounded_positive(pull, PLATE_ROUNDING * over_mu);
-        let (plate_volts, plate_slope) = rounded_positive(volts[PLATE], PLATE_ROUNDING);
-        let part = positive_part(
-            grid_volts * over_cutoff + self.offset_volts + pull + plate_volts * over_plate_mu,
-            self.least_spread_volts + self.spread * positive_pull,
-        );
-        let (power, power_slope) = three_halves(part.value);
+        let (plate, plate_slope) = rounded_positive(volts[PLATE], PLATE_ROUNDING);
+        let (screen, screen_slope) = rounded_positive(volts[SCREEN], PLATE_ROUNDING);
+        let passed = Control {
+            volts: grid_volts * over_cutoff
+                + self.offset_volts
+                + volts[SCREEN] * over_mu
+                + plate * over_plate_mu,
+            by: [plate_slope * over_plate_mu, over_cutoff, over_mu],
+            pull: screen * over_mu,
+            pull_by: [0.0, 0.0, screen_slope * over_mu],
+        }
+        .passes(self.spread, self.softness);
         let over_low = 1.0 / self.low_screen_volts;
-        let (drawn, drawn_slope) = rounded_positive(volts[SCREEN], PLATE_ROUNDING);
-        let (share, share_slope) = bend(drawn * over_low);
+        let (drawn, drawn_slope) = bend(screen * over_low);
         // All that passes grid 1, and its slopes.
         let factor = self.perveance * state.strength;
-        let total = factor * power * share;
-        let by_part = factor * power_slope * share;
-        let part_by = [
-            part.slope * over_plate_mu * plate_slope,
-            part.slope * over_cutoff,
-            (part.slope + part.by_softness * self.spread * pull_slope) * over_mu,
-        ];
-        let total_by = [
-            by_part * part_by[0],
-            by_part * part_by[1],
-            by_part * part_by[2] + factor * power * share_slope * drawn_slope * over_low,
-        ];
-        // What of it reaches the plate.
-        let over_knee = 1.0 / (self.knee * (part.value + LEAST_KNEE_CONTROL));
-        let reach = plate_volts * over_knee;
-        let (bent, bent_slope) = bend(reach);
-        let (open, open_slope, gate_mu) = match &self.gate {
+        let total = factor * passed.current * drawn;
+        let mut total_by = passed.by.map(|slope| factor * drawn * slope);
+        total_by[SCREEN] += factor * passed.current * drawn_slope * screen_slope * over_low;
+        // What the screen's wires do not catch.
+        let over_squares = 1.0 / (screen * screen + plate * plate + 2.0);
+        let ratio = 2.0 * (screen * screen + 1.0) * over_squares;
+        let fall = self.screen_share * self.screen_share_fall;
+        let missed = 1.0 - self.screen_share + fall - fall * ratio;
+        let missed_by_plate = fall * ratio * 2.0 * plate * over_squares * plate_slope;
+        let missed_by_screen = -fall
+            * (4.0 * screen * over_squares - ratio * 2.0 * screen * over_squares)
+            * screen_slope;
+        // What the plate can draw.
+        let over_knee = 1.0 / (self.knee * (passed.highest + LEAST_KNEE_CONTROL));
+        let reach = plate * over_knee;
+        let (bent, bent_slope) = sharp_bend(reach);
+        let by_highest = -bent_slope * reach * over_knee * self.knee;
+        let mut bent_by = passed.highest_by.map(|slope| by_highest * slope);
+        bent_by[PLATE] += bent_slope * over_knee * plate_slope;
+        // What a second control grid lets through.
+        let (open, open_slope, over_gate_mu) = match &self.gate {
             Some(grid3) => {
                 let over_width = 1.0 / grid3.width_volts;
-                let over_mu3 = 1.0 / grid3.mu;
-                let (open, slope) = gate(
-                    ((volts[GRID3] + state.contact_volts) * over_cutoff + volts[SCREEN] * over_mu3)
-                        * over_width,
-                );
-                (open, slope * over_width, over_mu3)
+                let over_gate_mu = 1.0 / grid3.mu;
+                let grid3_volts = (volts[GRID3] + state.contact_volts) * over_cutoff;
+                let (open, slope) = gate((grid3_volts + volts[SCREEN] * over_gate_mu) * over_width);
+                (open, slope * over_width, over_gate_mu)
             }
             None => (1.0, 0.0, 0.0),
         };
-        let most = 1.0 - self.screen_share;
-        let passed = most * bent * open;
-        // Slope of the passed share against the controlling volts, by way of the knee.
-        let passed_by_part = -most * open * bent_slope * reach * over_knee * self.knee;
-        let passed_by = [
-            passed_by_part * part_by[0] + most * open * bent_slope * over_knee * plate_slope,
-            passed_by_part * part_by[1],
-            passed_by_part * part_by[2] + most * bent * open_slope * gate_mu,
-            most * bent * open_slope * over_cutoff,
-        ];
+        let share = missed * bent * open;
+        let mut share_by = bent_by.map(|slope| missed * open * slope);
+        share_by[PLATE] += bent * open * missed_by_plate;
+        share_by[SCREEN] += bent * (open * missed_by_screen + missed * open_slope * over_gate_mu);
         let mut raw = Raw::default();
-        raw.amperes[PLATE] = total * passed;
-        raw.amperes[SCREEN] = total * (1.0 - passed);
+        raw.amperes[PLATE] = total * share;
+        raw.amperes[SCREEN] = total * (1.0 - share);
         for electrode in 0..3 {
-            let plate = total_by[electrode] * passed + total * passed_by[electrode];
-            raw.slopes[PLATE][electrode] = plate;
-            raw.slopes[SCREEN][electrode] = total_by[electrode] - plate;
+            let slope = total_by[electrode] * share + total * share_by[electrode];
+            raw.slopes[PLATE][electrode] = slope;
+            raw.slopes[SCREEN][electrode] = total_by[electrode] - slope;
         }
-        raw.slopes[PLATE][GRID3] = total * passed_by[3];
-        raw.slopes[SCREEN][GRID3] = -total * passed_by[3];
+        let by_grid3 = total * missed * bent * open_slope * over_cutoff;
+        raw.slopes[PLATE][GRID3] = by_grid3;
+        raw.slopes[SCREEN][GRID3] = -by_grid3;
         let (grid_amperes, grid_slope) = self.grid.current(grid_volts, state.strength);
         raw.amperes[GRID] = grid_amperes;
         raw.slopes[GRID][GRID] = grid_slope;

@@ -26,7 +26,8 @@ pub(super) fn positive_part(volts: f64, softness: f64) -> Soft {
             by_softness: 0.0,
         };
     }
-    if reduced < -600.0 {
+    // What is left here is below 1e-17 of the width.
+    if reduced < -40.0 {
         return Soft {
             value: 0.0,
             slope: 0.0,
@@ -58,11 +59,20 @@ pub(super) fn rounded_positive(volts: f64, width: f64) -> (f64, f64) {
     }
 }
 
-/// `x / sqrt(1 + x^2)`: a straight rise that bends over to one. Value and slope.
+/// `x / (1 + x^2)^(1/2)`: a straight rise that bends over to one. Value and slope.
 #[inline]
 pub(super) fn bend(x: f64) -> (f64, f64) {
     let under = 1.0 / (1.0 + x * x);
     let root = under.sqrt();
+    (x * root, under * root)
+}
+
+/// `x / (1 + x^4)^(1/4)`: the same with a sharper knee. Value and slope.
+#[inline]
+pub(super) fn sharp_bend(x: f64) -> (f64, f64) {
+    let square = x * x;
+    let under = 1.0 / (1.0 + square * square);
+    let root = under.sqrt().sqrt();
     (x * root, under * root)
 }
 
