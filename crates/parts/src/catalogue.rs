@@ -8,13 +8,14 @@ use std::collections::HashMap;
 use std::sync::OnceLock;
 
 use crate::alias::{Alias, read_aliases};
-use crate::base::{Base, read_bases};
+use crate::base::{Base, find_base, read_bases};
 use crate::fault::DataFault;
 use crate::lamp::{LampType, lamp_of_rating, read_lamps};
 use crate::metal_rectifier::{
     SeleniumType, SiliconType, find_selenium, read_selenium, read_silicon,
 };
 use crate::neon_lamp::{NeonLampType, read_neon_lamps};
+use crate::own_types::OwnType;
 use crate::read_tube::{read_picture_tubes, read_tubes, tube_key};
 use crate::small_diode::{SmallDiodeType, read_small_diodes};
 use crate::table::nearest;
@@ -28,8 +29,9 @@ use crate::tube_name::{suffix_rank, take_apart};
 use crate::tungsten::{TungstenTable, read_tungsten};
 
 /// The published figures: tubes, rectifiers, lamps, faults, trade numbers.
-#[derive(Debug)]
+#[derive(Clone, Debug)]
 pub struct Catalogue {
+    bases: Vec<Base>,
     tubes: Vec<TubeType>,
     aliases: Vec<Alias>,
     /// Where each number, reduced to capitals and digits, is among the tubes.
@@ -161,6 +163,7 @@ impl Catalogue {
             Some(tungsten) if faults.is_empty() => Ok(Catalogue {
                 tube_at: places(tubes.iter().map(|tube| tube.name.as_str())),
                 alias_at: places(aliases.iter().map(|alias| alias.name.as_str())),
+                bases,
                 tubes,
                 aliases,
                 selenium,
@@ -254,6 +257,35 @@ impl Catalogue {
     /// All tubes, receiving tubes first.
     pub fn tubes(&self) -> impl Iterator<Item = &TubeType> {
         self.tubes.iter()
+    }
+
+    /// The base of that name or other usual writing.
+    pub fn base(&self, name: &str) -> Option<&Base> {
+        find_base(&self.bases, name)
+    }
+
+    /// All bases.
+    pub fn bases(&self) -> &[Base] {
+        &self.bases
+    }
+
+    /// This catalogue with a restorer's own types beside the built-in ones. A
+    /// row whose number is built in, or is another number of a built-in type,
+    /// does not take its place: it is left out here and stays in `own`.
+    pub fn with_own(&self, own: &[OwnType]) -> Catalogue {
+        let mut together = self.clone();
+        for row in own.iter().filter(|row| !self.has_number(&row.tube.name)) {
+            let at = together.tubes.len();
+            together.tube_at.insert(tube_key(&row.tube.name), at);
+            together.tubes.push(row.tube.clone());
+        }
+        together
+    }
+
+    /// Whether the number is that of a built-in type or another number of one.
+    pub fn has_number(&self, name: &str) -> bool {
+        let key = tube_key(name);
+        self.tube_at.contains_key(&key) || self.alias_at.contains_key(&key)
     }
 
     /// All other numbers.

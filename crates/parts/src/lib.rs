@@ -37,8 +37,10 @@ mod fault;
 #[cfg(test)]
 mod faulty_tables;
 mod lamp;
+mod like;
 mod metal_rectifier;
 mod neon_lamp;
+mod own_types;
 mod picture_tube;
 mod pin;
 mod read_section;
@@ -53,12 +55,14 @@ mod tube_name;
 mod tungsten;
 
 pub use alias::Alias;
-pub use base::Base;
+pub use base::{Base, BaseMark};
 pub use catalogue::{Catalogue, TubeMatch, catalogue};
 pub use fault::{ColumnFault, DataFault};
 pub use lamp::LampType;
+pub use like::{Change, Fit, Matter, NearTube, near_tubes};
 pub use metal_rectifier::{SeleniumType, SiliconType};
 pub use neon_lamp::NeonLampType;
+pub use own_types::{OwnType, read_own_types};
 pub use picture_tube::{
     CloseReplacement, Deflection, Envelope, Face, Focus, IonTrap, PictureTubeData,
 };
@@ -79,4 +83,4 @@ pub use tube::{
 pub use tungsten::{ROOM_KELVIN, TungstenRange, TungstenRow, TungstenTable};
 
 /// The edition of the tables, shown in reports and kept with advice.
-pub const DATA_EDITION: &str = "2026.1";
+pub const DATA_EDITION: &str = "2026.2";

@@ -104,6 +104,59 @@ pub enum IonTrap {
     Double,
 }
 
+impl Face {
+    /// The word of the table.
+    pub fn word(self) -> &'static str {
+        match self {
+            Face::Round => "round",
+            Face::Rectangular => "rectangular",
+        }
+    }
+}
+
+impl Envelope {
+    /// The word of the table.
+    pub fn word(self) -> &'static str {
+        match self {
+            Envelope::Glass => "glass",
+            Envelope::Metal => "metal",
+        }
+    }
+}
+
+impl Deflection {
+    /// The word of the table.
+    pub fn word(self) -> &'static str {
+        match self {
+            Deflection::Magnetic => "magnetic",
+            Deflection::Electrostatic => "electrostatic",
+        }
+    }
+}
+
+impl Focus {
+    /// The word of the table.
+    pub fn word(self) -> &'static str {
+        match self {
+            Focus::Magnetic => "magnetic",
+            Focus::ElectrostaticHigh => "electrostatic-high",
+            Focus::ElectrostaticLow => "electrostatic-low",
+            Focus::SelfFocus => "self",
+        }
+    }
+}
+
+impl IonTrap {
+    /// The word of the table.
+    pub fn word(self) -> &'static str {
+        match self {
+            IonTrap::None => "none",
+            IonTrap::Single => "single",
+            IonTrap::Double => "double",
+        }
+    }
+}
+
 /// A type that may stand in, and what changes with it.
 #[derive(Clone, Debug, PartialEq)]
 pub struct CloseReplacement {

@@ -63,6 +63,9 @@ impl fmt::Display for Standing {
     }
 }
 
+/// How the source of a row begins that is not of the first collection.
+const ADDED: &str = "added: ";
+
 /// The source of a row with what was read and what is doubtful in it.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Provenance {
@@ -88,6 +91,13 @@ impl Provenance {
             Standing::Published if !self.read_fields.is_empty() => Standing::Memory,
             standing => standing,
         }
+    }
+
+    /// Whether the row was added to the first collection of figures later; see
+    /// `data/README.md`. Such rows count in no measure of how well a law meets
+    /// the figures of that collection.
+    pub fn is_added(&self) -> bool {
+        self.source.starts_with(ADDED)
     }
 
     /// Whether the column is named as read in the source.

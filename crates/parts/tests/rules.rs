@@ -596,6 +596,20 @@ fn rule_16_every_kind_of_part_has_its_faults() {
 }
 
 #[test]
+fn rule_17_pins_run_from_mark_to_mark() {
+    is_true_of_all(&table("bases.csv"), |row| {
+        let figure = |column| number(row, column).unwrap_or(f64::NAN);
+        let (first, pitch) = (figure("first_pin_deg"), figure("pitch_deg"));
+        let last = first + pitch * (figure("pin_count") - 1.0);
+        if (first + last - 360.0).abs() < 0.1 {
+            Ok(())
+        } else {
+            Err(format!("pin 1 at {first}, the last at {last} degrees"))
+        }
+    });
+}
+
+#[test]
 fn every_rule_of_the_readme_has_a_test_here() {
     let own = include_str!("rules.rs");
     let numbered = README
