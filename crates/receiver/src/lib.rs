@@ -11,6 +11,8 @@
 pub mod hazard;
 pub mod sheet;
 
+pub mod sheet_edit;
+
 pub mod outlook;
 
 pub mod conditions;

@@ -1,0 +1,25 @@
+//! Changes the text of a sheet and leaves everything else as it stands.
+//!
+//! Text in, text out: new rows go to the end of their list, changed cells take
+//! the place of the old ones, and every other byte (comments, order, blank
+//! lines, line ends, a byte order mark) is kept. Rows are set in the columns that
+//! the list's own rows keep to. Source of the places in the text: the TOML
+//! itself. A text that is no TOML, or whose list is no list of rows, is refused
+//! with line and column; a sheet with other faults can be changed all the same,
+//! because half-written sheets are the usual ones.
+//!
+//! [`SheetOutline`] tells which rows stand where; [`insert_rows`] and
+//! [`change_cells`] give the new text; [`new_faults`] tells what a change spoils.
+
+mod alignment;
+mod change_cells;
+mod insert_rows;
+mod new_faults;
+mod outline;
+mod row_text;
+
+pub use change_cells::{CellChange, change_cells};
+pub use insert_rows::{RowGroup, insert_rows};
+pub use new_faults::{NewFault, new_faults};
+pub use outline::{EditError, OutlineCell, OutlineRow, ReferenceUse, SheetList, SheetOutline};
+pub use row_text::{NewRow, quoted};
