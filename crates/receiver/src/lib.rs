@@ -34,6 +34,8 @@ pub mod expect;
 
 pub mod ohms;
 
+pub mod stage_patterns;
+
 pub mod curves;
 
 pub mod plan;

@@ -12,6 +12,10 @@ use receiver::sheet_edit::{
 const LARKFIELD: &str = include_str!("../../../examples/larkfield_12t.toml");
 const MERROW: &str = include_str!("../../../examples/merrow_17s.toml");
 
+fn insert(text: &str, group: &RowGroup) -> Result<String, EditError> {
+    insert_rows(text, group).map(|inserted| inserted.text)
+}
+
 fn part(reference: &str, from: &str) -> NewRow {
     NewRow::part([reference, "resistor", "1k", from, "chassis", ""])
 }
@@ -24,7 +28,7 @@ fn group(heading: &str, rows: Vec<NewRow>) -> RowGroup {
 }
 
 fn check_insert(text: &str, heading: &str, wanted: &str) {
-    let new = insert_rows(text, &group(heading, vec![part("R9", "a")]));
+    let new = insert(text, &group(heading, vec![part("R9", "a")]));
     assert_eq!(new.as_deref(), Ok(wanted), "{text:?}");
 }
 
@@ -89,7 +93,7 @@ fn new_rows_stand_in_the_columns_of_the_list() {
             "V20.11",
         ]),
     ];
-    let new = insert_rows(LARKFIELD, &group("Audio", rows)).expect("the example is sound");
+    let new = insert(LARKFIELD, &group("Audio", rows)).expect("the example is sound");
     // The columns of the example: 1, 9, 25, 48 and 65 characters from the bracket.
     for line in [
         "  [\"R71\",  \"resistor\",     \"270k 1/2 W 10%\",      \"B+ 275\",        \"V13.7\"],\n",
@@ -115,7 +119,7 @@ fn heaters_and_tubes_go_where_they_belong() {
             tubes: vec!["V23".into()],
         },
     ];
-    let new = insert_rows(LARKFIELD, &group("", rows)).expect("sound");
+    let new = insert(LARKFIELD, &group("", rows)).expect("sound");
     assert!(new.contains("  [\"V23\", \"6AU6\",    \"a \\\"new\\\" one\"],\n]\n\nwindings = ["));
     assert!(new.contains(
         "  { from = \"heater\", to = \"chassis\", parallel = [\"V23\"] },\n]\n\n[chart]\n"
@@ -126,8 +130,7 @@ fn heaters_and_tubes_go_where_they_belong() {
 
 #[test]
 fn what_cannot_be_changed_is_refused_in_the_words_of_the_checker() {
-    let check = |text: &str, line: usize| match insert_rows(text, &group("", vec![part("R1", "a")]))
-    {
+    let check = |text: &str, line: usize| match insert(text, &group("", vec![part("R1", "a")])) {
         Err(EditError::Sheet(faults)) => {
             assert!(faults.iter().any(|fault| fault.line == line), "{faults:?}");
         }
@@ -210,7 +213,7 @@ fn a_fault_of_a_new_row_is_told_with_its_cell() {
         part("R900", "B+ main"),
         NewRow::part(["R901", "resistor", "1 W 22kk", "V9.5", "B+ main", ""]),
     ];
-    let new = insert_rows(LARKFIELD, &group("", rows)).expect("sound");
+    let new = insert(LARKFIELD, &group("", rows)).expect("sound");
     let faults = new_faults(LARKFIELD, &new, catalogue);
     let rows = SheetOutline::of(LARKFIELD)
         .expect("sound")
@@ -247,7 +250,7 @@ proptest! {
         let text = if merrow { MERROW } else { LARKFIELD };
         let text = if crlf { text.replace('\n', "\r\n") } else { text.to_string() };
         let rows = new.iter().map(|cells| NewRow::Cells { list: SheetList::Parts, cells: cells.clone() }).collect();
-        let out = insert_rows(&text, &group(&heading, rows)).expect("the examples can be changed");
+        let out = insert(&text, &group(&heading, rows)).expect("the examples can be changed");
         prop_assert!(is_kept(&text, &out));
         let mut wanted = cells(&text, SheetList::Parts);
         wanted.extend(new);

@@ -18,6 +18,15 @@ pub struct RowGroup {
     pub rows: Vec<NewRow>,
 }
 
+/// What came of putting rows in.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Inserted {
+    /// The new text of the sheet.
+    pub text: String,
+    /// The lines put in, each with its list, in the order of the sheet.
+    pub lines: Vec<(SheetList, String)>,
+}
+
 /// A piece of text put in at a byte.
 struct Insertion {
     at: usize,
@@ -28,36 +37,28 @@ struct Insertion {
 ///
 /// # Errors
 /// [`EditError::Sheet`] for a text that is no TOML or a list of another shape.
-pub fn insert_rows(text: &str, group: &RowGroup) -> Result<String, EditError> {
+pub fn insert_rows(text: &str, group: &RowGroup) -> Result<Inserted, EditError> {
     let outline = SheetOutline::of(text)?;
     let line_end = line_end_of(text);
     let mut insertions: Vec<Insertion> = Vec::new();
+    let mut lines: Vec<(SheetList, String)> = Vec::new();
     for list in SheetList::ALL {
         let rows: Vec<&NewRow> = group.rows.iter().filter(|row| row.list() == list).collect();
         if rows.is_empty() {
             continue;
         }
+        let columns = columns_for(text, outline.rows(list), &rows);
+        let heading = comment(&group.heading);
+        let rows = rows.iter().map(|row| format!("{},", row.written(&columns)));
+        let own: Vec<String> = heading.into_iter().chain(rows).collect();
         match outline.list(list) {
-            Some(known) => into_list(
-                text,
-                known,
-                &rows,
-                &group.heading,
-                line_end,
-                &mut insertions,
-            ),
+            Some(known) => into_list(text, known, &own, line_end, &mut insertions),
             None => insertions.push(Insertion {
                 at: outline.end_of_keys,
-                text: new_list(
-                    text,
-                    outline.end_of_keys,
-                    list,
-                    &rows,
-                    &group.heading,
-                    line_end,
-                ),
+                text: new_list(text, outline.end_of_keys, list, &own, line_end),
             }),
         }
+        lines.extend(own.into_iter().map(|line| (list, line)));
     }
     // Stable: what belongs to one byte stays in the order in which it was put down.
     insertions.sort_by_key(|insertion| insertion.at);
@@ -76,7 +77,7 @@ pub fn insert_rows(text: &str, group: &RowGroup) -> Result<String, EditError> {
             return Err(EditError::WouldNotRead);
         }
     }
-    Ok(out)
+    Ok(Inserted { text: out, lines })
 }
 
 /// The line end that the text uses.
@@ -90,23 +91,19 @@ fn line_end_of(text: &str) -> &'static str {
 fn into_list(
     text: &str,
     list: &OutlineList,
-    rows: &[&NewRow],
-    heading: &str,
+    own: &[String],
     line_end: &str,
     insertions: &mut Vec<Insertion>,
 ) {
     let close = list.span.end.saturating_sub(1);
     let mut lines = String::new();
     let indent = indent_of(text, list);
-    if let Some(heading) = comment(heading) {
-        if !list.rows.is_empty() {
-            lines.push_str(line_end);
-        }
-        lines.push_str(&format!("{indent}{heading}{line_end}"));
+    // What begins with a comment is set apart from the rows before it.
+    if !list.rows.is_empty() && own.first().is_some_and(|line| line.starts_with('#')) {
+        lines.push_str(line_end);
     }
-    let columns = columns_for(text, &list.rows, rows);
-    for row in rows {
-        lines.push_str(&format!("{indent}{},{line_end}", row.written(&columns)));
+    for line in own {
+        lines.push_str(&format!("{indent}{line}{line_end}"));
     }
     if let Some(last) = list.rows.last()
         && !has_comma(text.get(last.span.end..close).unwrap_or(""))
@@ -136,14 +133,7 @@ fn into_list(
     }
 }
 
-fn new_list(
-    text: &str,
-    at: usize,
-    list: SheetList,
-    rows: &[&NewRow],
-    heading: &str,
-    line_end: &str,
-) -> String {
+fn new_list(text: &str, at: usize, list: SheetList, own: &[String], line_end: &str) -> String {
     let mut out = String::new();
     let before = text.get(..at).unwrap_or("");
     if !before.is_empty() && !before.ends_with('\n') {
@@ -153,12 +143,8 @@ fn new_list(
         out.push_str(line_end);
     }
     out.push_str(&format!("{} = [{line_end}", list.key()));
-    if let Some(heading) = comment(heading) {
-        out.push_str(&format!("  {heading}{line_end}"));
-    }
-    let columns = columns_for(text, &[], rows);
-    for row in rows {
-        out.push_str(&format!("  {},{line_end}", row.written(&columns)));
+    for line in own {
+        out.push_str(&format!("  {line}{line_end}"));
     }
     out.push_str(&format!("]{line_end}"));
     out

@@ -19,7 +19,7 @@ mod outline;
 mod row_text;
 
 pub use change_cells::{CellChange, change_cells};
-pub use insert_rows::{RowGroup, insert_rows};
+pub use insert_rows::{Inserted, RowGroup, insert_rows};
 pub use new_faults::{NewFault, new_faults};
 pub use outline::{EditError, OutlineCell, OutlineRow, ReferenceUse, SheetList, SheetOutline};
 pub use row_text::{NewRow, quoted};
