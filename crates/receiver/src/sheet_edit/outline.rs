@@ -2,7 +2,7 @@
 //!
 //! Units: bytes of the text as given, byte order mark included; lines count from
 //! 1. Nothing is judged here but the shape: a row may hold any cells. Fails for a
-//! text that is no TOML and for a list that is none.
+//! one. Fails for a text that is no TOML and for a list that is none.
 
 use std::fmt;
 use std::ops::Range;
