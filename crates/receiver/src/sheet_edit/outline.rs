@@ -1,8 +1,8 @@
 //! Where the rows and cells of a sheet stand in its text.
 //!
-//! Units: bytes of the text as given, byte order mark included; lines count from
-//! 1. Nothing is judged here but the shape: a row may hold any cells. Fails for a
-//! one. Fails for a text that is no TOML and for a list that is none.
+//! Units: bytes of the text as given, byte order mark included; the first line
+//! is line 1. Nothing is judged here but the shape: a row may hold any cells.
+//! Fails for a text that is no TOML and for a list that is none.
 
 use std::fmt;
 use std::ops::Range;

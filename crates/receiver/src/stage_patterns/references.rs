@@ -16,7 +16,7 @@ pub(super) fn letters(kind: PartKind) -> &'static str {
         "fuse" => "F",
         "lamp" => "I",
         "selenium" | "silicon" => "SR",
-        "crystal" => "CR",
+        "crystal" => "Y",
         "neon" => "NE",
         "switch" => "SW",
         "plug" => "J",
