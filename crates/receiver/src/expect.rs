@@ -201,6 +201,7 @@ impl<'m, 's> Predictor<'m, 's> {
                             at: probe.at.clone(),
                             to: probe.to.clone(),
                             what: probe.what,
+                            lead: None,
                             band: if conditions.bands {
                                 as_read(band, probe.what)
                             } else {

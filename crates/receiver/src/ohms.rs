@@ -126,6 +126,7 @@ pub fn cold_ohms_of(
                 at: place.to_string(),
                 to: Some(to.to_string()),
                 what: What::Ohms,
+                lead: None,
                 band: band.clone(),
             }),
             None => unknown.push(Unknown {

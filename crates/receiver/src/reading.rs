@@ -73,8 +73,30 @@ pub struct Reading {
     pub to: Option<String>,
     /// What is read.
     pub what: What,
+    /// Which lead of the ohmmeter is at the place; `None` where it makes no difference.
+    pub lead: Option<Lead>,
     /// Nine of ten healthy sets of this sheet lie between its low and high.
     pub band: Band,
+}
+
+/// A lead of an ohmmeter, by the sign of the meter's own volts on it. On many old
+/// volt-ohm meters the + volts of the ohms ranges are on the black lead.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum Lead {
+    /// The lead with the meter's + volts.
+    Plus,
+    /// The other one.
+    Minus,
+}
+
+impl Lead {
+    /// The sign, as the machine-readable answers have it.
+    pub fn sign(self) -> &'static str {
+        match self {
+            Lead::Plus => "+",
+            Lead::Minus => "-",
+        }
+    }
 }
 
 /// A reading that cannot be told, and why.

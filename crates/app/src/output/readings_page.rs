@@ -177,8 +177,10 @@ fn merged<'a>(readings: &[&'a ReadingView]) -> Vec<(Vec<&'a str>, &'a ReadingVie
     let mut rows: Vec<(Vec<&str>, &ReadingView)> = Vec::new();
     for reading in readings {
         let alike = |other: &ReadingView| {
-            (other.low, other.expected, other.high) == (reading.low, reading.expected, reading.high)
-                || (is_nothing(other) && is_nothing(reading))
+            let figures = |one: &ReadingView| (one.low, one.expected, one.high);
+            other.lead == reading.lead
+                && (figures(other) == figures(reading)
+                    || (is_nothing(other) && is_nothing(reading)))
         };
         match rows.iter_mut().find(|(_, other)| alike(other)) {
             Some((names, _)) => names.push(&reading.at),
@@ -196,7 +198,8 @@ fn is_nothing(reading: &ReadingView) -> bool {
 }
 
 fn row(names: Vec<&str>, reading: &ReadingView, bands: bool) -> Vec<String> {
-    let mut cells = vec![names.join(", ")];
+    let lead = reading.lead.map(|sign| format!(" ({sign} lead)"));
+    let mut cells = vec![names.join(", ") + &lead.unwrap_or_default()];
     if bands {
         cells.extend(
             [reading.low, reading.expected, reading.high].map(|value| figure(reading.what, value)),
@@ -223,6 +226,7 @@ mod tests {
             at: at.to_owned(),
             to: Some("chassis".to_owned()),
             what: "dc_volts",
+            lead: None,
             low: expected - 10.0,
             expected,
             high: expected + 10.0,
@@ -247,6 +251,31 @@ mod tests {
         assert!(page.contains("B+ main, R30"), "{page}");
         assert_eq!(page.matches("345 V").count(), 1, "{page}");
         assert!(page.contains("the line 60 %"), "{page}");
+    }
+
+    #[test]
+    fn both_leads_of_an_ohmmeter_stand_apart() {
+        let ohms = |at: &str, lead| ReadingView {
+            what: "ohms",
+            lead,
+            ..volts(at, 4700.0)
+        };
+        let page = tables(
+            &[
+                ohms("top", Some("+")),
+                ohms("V1.1", Some("+")),
+                ohms("top", Some("-")),
+                ohms("other", None),
+            ],
+            true,
+            Extent::Whole,
+        );
+        assert!(page.contains("top, V1.1 (+ lead)"), "{page}");
+        assert!(page.contains("top (- lead)"), "{page}");
+        assert!(
+            page.contains("\n  other  ") || page.contains("\nother  "),
+            "{page}"
+        );
     }
 
     #[test]

@@ -4,7 +4,7 @@
 //! sets of the sheet; a reading that cannot be told stands in `unknown` with its
 //! reason and never as a number.
 
-use receiver::reading::{Reading, Unknown};
+use receiver::reading::{Lead, Reading, Unknown};
 use serde::Serialize;
 
 use crate::view::{ConditionsView, NoticeView, six_figures};
@@ -38,6 +38,9 @@ pub struct ReadingView {
     pub to: Option<String>,
     /// What is read, with its unit.
     pub what: &'static str,
+    /// Which lead of the ohmmeter is at the place, `+` or `-`; absent where it makes no difference.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub lead: Option<&'static str>,
     /// Lower end of the band.
     pub low: f64,
     /// The nominal value.
@@ -54,6 +57,7 @@ impl From<&Reading> for ReadingView {
             at: reading.at.clone(),
             to: reading.to.clone(),
             what: reading.what.name(),
+            lead: reading.lead.map(Lead::sign),
             low: six_figures(reading.band.low),
             expected: six_figures(reading.band.expected),
             high: six_figures(reading.band.high),

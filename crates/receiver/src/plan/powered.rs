@@ -561,6 +561,7 @@ fn one_step(
                 at: probe.at.clone(),
                 to: probe.to.clone(),
                 what: probe.what,
+                lead: None,
                 band: as_read(main_causes(band.clone()?), probe.what),
             })
         })

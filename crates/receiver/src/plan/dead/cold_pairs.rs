@@ -175,6 +175,7 @@ impl PairBands {
                     at: pair.at.clone(),
                     to: Some(pair.to.clone()),
                     what: What::Ohms,
+                    lead: None,
                     band: band.clone()?,
                 })
             })
