@@ -84,7 +84,6 @@ pub const MERROW: &[Drive] = &[
     },
     grid("V12.7", Wave::Discharge(0.04), 60.0, Stand::Clamped(0.0)),
     grid("V12.2", Wave::Saw, 10.0, Stand::Swinging),
-    grid("V13.7", Wave::Saw, 10.0, Stand::Swinging),
     grid("V13.2", Wave::Discharge(0.08), 40.0, Stand::Clamped(0.0)),
     Drive {
         screen_share: Some(0.11),
