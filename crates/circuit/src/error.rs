@@ -96,4 +96,42 @@ pub enum CircuitError {
         /// Time reached.
         seconds: f64,
     },
+    /// The figures given do not belong to the network.
+    #[error("branch {branch}: its figure is {found}, expected {expected}")]
+    Figure {
+        /// Index of the branch.
+        branch: usize,
+        /// The kind of figure that was given.
+        found: &'static str,
+        /// The kind that belongs there.
+        expected: &'static str,
+    },
+    /// No volts were found at which the currents of all nodes add up.
+    #[error(
+        "no operating point: {amperes:.3e} A left over at node {node} after {iterations} iterations; tried {tried}"
+    )]
+    NoOperatingPoint {
+        /// The node where the currents agree least.
+        node: usize,
+        /// What is left over there, amperes.
+        amperes: f64,
+        /// Iterations made in all.
+        iterations: usize,
+        /// Matrices factored in all.
+        factorisations: usize,
+        /// The methods that were tried, in their order.
+        tried: &'static str,
+    },
+    /// A neon lamp strikes when it is dark and goes out when it is lit.
+    #[error(
+        "branch {branch}: the lamp strikes when dark and goes out when lit: {volts:.1} V across it, {amperes:.3e} A through it at last"
+    )]
+    NeonUndecided {
+        /// Index of the branch.
+        branch: usize,
+        /// Volts across it in the last state tried.
+        volts: f64,
+        /// Amperes through it then.
+        amperes: f64,
+    },
 }

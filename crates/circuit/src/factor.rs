@@ -6,7 +6,12 @@
 //! Pivots stay on the diagonal: the matrices of resistive networks are
 //! symmetric positive definite, where this is stable (Golub and Van Loan,
 //! "Matrix Computations", chapter on positive definite systems; from memory).
-//! Fails with the row whose pivot is too small against its own diagonal.
+//! Tube matrices are not symmetric in their values; there the caller watches what is left
+//! over and falls back to row exchange. Fails with the row whose pivot is too small against
+//! its own diagonal.
+//!
+//! The `_side_by_side` functions replay the list for several matrices of the same pattern
+//! at once, one value of each in an array: plain loops that the compiler makes vector code.
 
 /// The elimination order and the list of multiply-adds for one pattern.
 #[derive(Debug, Clone)]
@@ -158,6 +163,125 @@ impl Pattern {
         }
         matrix.values[place as usize] += value;
         true
+    }
+
+    /// Values of a matrix of this pattern, fill included.
+    pub fn places(&self) -> usize {
+        self.values
+    }
+
+    /// Where the value of (`row`, `column`) stands among the values, if it can be stamped.
+    pub fn place(&self, row: usize, column: usize) -> Option<usize> {
+        let place = *self.position.get(row * self.size + column)?;
+        (place != NOWHERE && column < self.size).then_some(place as usize)
+    }
+
+    /// Factors `LANES` matrices side by side in their own storage, the inverse of each pivot
+    /// in its place. `diagonal` is room for one value a row. Tells which lanes kept all
+    /// their pivots; the others hold nothing of use.
+    pub fn factor_side_by_side<const LANES: usize>(
+        &self,
+        values: &mut [[f64; LANES]],
+        diagonal: &mut Vec<[f64; LANES]>,
+    ) -> [bool; LANES] {
+        diagonal.clear();
+        diagonal.extend(self.pivots.iter().map(|&place| values[place]));
+        let mut kept = [true; LANES];
+        for (turn, own) in diagonal.iter().enumerate() {
+            let pivot = values[self.pivots[turn]];
+            let mut inverse = [0.0; LANES];
+            for lane in 0..LANES {
+                // What is left of a pivot must stand out from the rounding of its diagonal.
+                // Written so that a pivot that is no number fails as well.
+                kept[lane] &= pivot[lane].abs() > 1e-15 * own[lane].abs();
+                inverse[lane] = 1.0 / pivot[lane];
+            }
+            values[self.pivots[turn]] = inverse;
+            let around = &self.neighbours[self.starts[turn]..self.starts[turn + 1]];
+            let mut targets = self.updates[self.update_starts[turn]..].iter();
+            for one in around {
+                let mut factor = values[one.below];
+                for lane in 0..LANES {
+                    factor[lane] *= inverse[lane];
+                }
+                values[one.below] = factor;
+                for (other, &target) in around.iter().zip(&mut targets) {
+                    let right = values[other.right];
+                    let target = &mut values[target];
+                    for lane in 0..LANES {
+                        target[lane] -= factor[lane] * right[lane];
+                    }
+                }
+            }
+        }
+        kept
+    }
+
+    /// Solves side by side, in place, with what [`Pattern::factor_side_by_side`] left.
+    pub fn solve_side_by_side<const LANES: usize>(
+        &self,
+        values: &[[f64; LANES]],
+        side: &mut [[f64; LANES]],
+    ) {
+        for turn in 0..self.size {
+            let known = side[self.order[turn]];
+            for one in &self.neighbours[self.starts[turn]..self.starts[turn + 1]] {
+                let factor = values[one.below];
+                let target = &mut side[one.row];
+                for lane in 0..LANES {
+                    target[lane] -= factor[lane] * known[lane];
+                }
+            }
+        }
+        for turn in (0..self.size).rev() {
+            let mut value = side[self.order[turn]];
+            for one in &self.neighbours[self.starts[turn]..self.starts[turn + 1]] {
+                let factor = values[one.right];
+                let known = side[one.row];
+                for lane in 0..LANES {
+                    value[lane] -= factor[lane] * known[lane];
+                }
+            }
+            let inverse = values[self.pivots[turn]];
+            for lane in 0..LANES {
+                value[lane] *= inverse[lane];
+            }
+            side[self.order[turn]] = value;
+        }
+    }
+
+    /// Solves with the matrices transposed, side by side, in place.
+    pub fn solve_transposed_side_by_side<const LANES: usize>(
+        &self,
+        values: &[[f64; LANES]],
+        side: &mut [[f64; LANES]],
+    ) {
+        for turn in 0..self.size {
+            let inverse = values[self.pivots[turn]];
+            let mut known = side[self.order[turn]];
+            for lane in 0..LANES {
+                known[lane] *= inverse[lane];
+            }
+            side[self.order[turn]] = known;
+            for one in &self.neighbours[self.starts[turn]..self.starts[turn + 1]] {
+                let factor = values[one.right];
+                let target = &mut side[one.row];
+                for lane in 0..LANES {
+                    target[lane] -= factor[lane] * known[lane];
+                }
+            }
+        }
+        for turn in (0..self.size).rev() {
+            let mut value = side[self.order[turn]];
+            for one in &self.neighbours[self.starts[turn]..self.starts[turn + 1]] {
+                let factor = values[one.below];
+                let known = side[one.row];
+                for lane in 0..LANES {
+                    value[lane] -= factor[lane] * known[lane];
+                }
+            }
+            side[self.order[turn]] = value;
+        }
     }
 
     /// Factors the matrix in its own storage.

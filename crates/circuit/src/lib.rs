@@ -73,6 +73,7 @@ pub mod tube;
 pub mod two_terminal;
 
 pub mod ohm_network;
+pub mod operating;
 pub mod record;
 pub mod resting;
 pub mod solver;
