@@ -37,8 +37,8 @@ const ONLY: &[(&str, &str, &str)] = &[
     ),
     (
         "rayon",
-        "receiver",
-        "only the receiver runs many cases at once",
+        "circuit receiver",
+        "draws are solved side by side in the circuit, cases in the receiver",
     ),
 ];
 

@@ -29,7 +29,7 @@
 //!     mu: 20.0,
 //!     offset_volts: 0.0,
 //!     spread: 0.02,
-//!     least_spread_volts: 0.1,
+//!     softness: 0.02,
 //!     low_plate_volts: 5.0,
 //!     grid: GridCurrent::NONE,
 //!     emission_amperes: 0.2,
