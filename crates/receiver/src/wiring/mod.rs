@@ -17,7 +17,10 @@ mod figures;
 mod find;
 mod rectifier_laws;
 mod variation;
+mod wire_changes;
+mod wire_heaters;
 mod wire_parts;
+mod wire_transformers;
 
 pub use build::{HeaterPlace, Rectifying, Wired, WiredHeaters};
 pub use figures::{Assumed, LeftOut, leakage_limit_amperes};
