@@ -7,6 +7,7 @@
 //! state are drawn, and the table of `docs/theory/truth_of_bands.md` is printed
 //! (`FULL_TRUTH=1 cargo test --release -p receiver --test truth -- --nocapture`).
 
+mod other_laws;
 mod truth_sets;
 
 use std::collections::BTreeMap;
@@ -83,7 +84,7 @@ fn coverage(name: &str, conditions: &BenchConditions, moments: &[f64], sets: u64
     let rows: Vec<Vec<Vec<Option<f64>>>> = (0..sets)
         .into_par_iter()
         .map(|set| {
-            let mut random = truth_sets::random(1950, set);
+            let mut random = other_laws::random(1950, set);
             let drawn = truth_sets::draw(&model, conditions, &causes, &mut random);
             drawn.read(&probes, moments, near.as_ref())
         })
@@ -134,7 +135,7 @@ fn coverage_of_ohms(name: &str, sets: u64) -> Coverage {
     let causes = receiver::causes::causes(&model, &unpowered);
     let mut tally = Tally::default();
     for set in 0..sets {
-        let mut random = truth_sets::random(1955, set);
+        let mut random = other_laws::random(1955, set);
         let ohms = truth_sets::draw_unplugged(&model, &causes, &mut random).ohms(USUAL_OHMMETER);
         for reading in &predicted.readings {
             let place = model.places.find(&reading.at).expect("on the sheet");

@@ -9,6 +9,7 @@
 //! page docs/theory/truth_of_stops.md is written anew:
 //! `FULL_TRUTH=1 WRITE_TABLE=1 cargo test --release -p receiver --test truth_of_stops`.
 
+mod other_laws;
 #[path = "truth_of_stops/page.rs"]
 mod page;
 #[path = "truth_of_stops/walk.rs"]

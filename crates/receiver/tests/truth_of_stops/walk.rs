@@ -1,22 +1,14 @@
 //! Sets drawn at random that are taken through a whole plan, healthy or with a fault.
 //!
 //! Volts, amperes, ohms, seconds. One drawn set keeps its parts, tubes and lamps in every
-//! step. Spreads are those that the prediction states ([`receiver::causes`]). What differs
-//! from the prediction, so that its model is tested with its spreads:
-//!
-//! - tube rectifiers: a power of 1.35 to 1.6 with a contact potential, through the same
-//!   published drop, with a softer passage to the emission limit;
-//! - selenium: two slopes, through the published drop of the stack;
-//! - heaters: every tube its own current (4 percent) and its own warm-up time (10 percent),
-//!   another hot-to-cold ratio, other ways of the heat and other heat capacities;
-//! - loads: tubes with five to twelve times the emission that they need;
-//! - meter: an error of its own at each reading, as the causes state it.
+//! step. Spreads are those that the prediction states ([`receiver::causes`]); the laws are
+//! those of [`crate::other_laws`], the rectifiers' power drawn between 1.35 and 1.6. The
+//! meter has an error of its own at each reading, as the causes state it.
 #![allow(dead_code)]
 
 use circuit::solver::GoOn;
-use circuit::thermal::{HeaterLaw, HeaterShares, HeaterSpec, Heating, ThermalLaw};
-use circuit::{Element, MeasuredCurve, RectifierLaw, Solver, SolverOptions, Start};
-use rand::{RngExt, SeedableRng};
+use circuit::thermal::HeaterShares;
+use circuit::{Element, Solver, SolverOptions, Start};
 use rand_pcg::Pcg64;
 use rayon::prelude::*;
 use receiver::causes::{Cause, causes};
@@ -30,6 +22,11 @@ use receiver::plan::{Limit, PlanWork, StopRule};
 use receiver::probes::Probe;
 use receiver::sheet::read_sheet;
 use receiver::wiring::{Figure, SetModel, Variation, Wired};
+
+use crate::other_laws::{
+    HeatersTogether, OWN_AMPERES, OWN_SECONDS, bell, between, departures, heaters_together,
+    other_heaters, other_rectifiers, random, reserve,
+};
 
 /// The sets in `examples/` that are taken through their plans.
 pub const EXAMPLES: [&str; 2] = ["larkfield_12t.toml", "merrow_17s.toml"];
@@ -97,22 +94,6 @@ fn every_cause(model: &SetModel<'_>) -> Vec<Cause> {
     found
 }
 
-/// The source of all draws of one set: seed and number of the set.
-pub fn random(seed: u64, set: u64) -> Pcg64 {
-    Pcg64::seed_from_u64(seed.wrapping_mul(0x9E37_79B9_7F4A_7C15) ^ set)
-}
-
-/// A bell from the sum of twelve even draws: normal enough to four sigma.
-fn bell(random: &mut Pcg64, sigma: f64) -> f64 {
-    let sum: f64 = (0..12).map(|_| random.random::<f64>()).sum();
-    1.0 + sigma * (sum - 6.0)
-}
-
-/// Evenly in the logarithm.
-pub fn between(random: &mut Pcg64, low: f64, high: f64) -> f64 {
-    low * (high / low).powf(random.random::<f64>())
-}
-
 /// One set of a sheet with everything that makes it differ from its sheet.
 #[derive(Debug, Clone)]
 pub struct DrawnSet {
@@ -124,8 +105,8 @@ pub struct DrawnSet {
     reserves: Vec<f64>,
     /// Heater current and warm-up time over the published ones, by tube.
     heaters: Vec<(f64, f64)>,
-    /// Current of all heaters and hot-to-cold ratio, by place.
-    places: Vec<(f64, f64)>,
+    /// What the heaters at each place have in common.
+    places: Vec<HeatersTogether>,
     meter: Pcg64,
 }
 
@@ -140,33 +121,18 @@ impl DrawnSet {
     pub fn healthy(planned: &Planned, seed: u64, number: u64) -> DrawnSet {
         let model = planned.predictor.model;
         let random = &mut random(seed, number);
-        let mut variation = Variation::none();
-        for cause in &planned.causes {
-            let ratio = cause.spread.ratio(random.random::<f64>());
-            // Heaters are drawn tube by tube below; curves have a shape of their own.
-            if !matches!(
-                cause.figure,
-                Figure::HeaterAmperes(_)
-                    | Figure::HeaterCold(_)
-                    | Figure::OwnHeater(_)
-                    | Figure::CurveShape
-                    | Figure::Meter
-                    | Figure::Model
-            ) {
-                variation.set(cause.figure, ratio);
-            }
-        }
+        let variation = departures(&planned.causes, random, |_| false);
         DrawnSet {
             variation,
             power: between(random, 1.35, 1.6),
             reserves: (0..model.sheet.parts.len())
-                .map(|_| between(random, 5.0, 12.0))
+                .map(|_| reserve(random))
                 .collect(),
             heaters: (0..model.sheet.tubes.len())
-                .map(|_| (bell(random, 0.04), bell(random, 0.1)))
+                .map(|_| (bell(random, OWN_AMPERES), bell(random, OWN_SECONDS)))
                 .collect(),
             places: (0..model.heater_places().len())
-                .map(|_| (bell(random, 0.01), between(random, 5.8, 8.5)))
+                .map(|_| heaters_together(random))
                 .collect(),
             meter: random.clone(),
         }
@@ -195,11 +161,7 @@ impl DrawnSet {
         let mut wired = model
             .wire(conditions, &self.variation)
             .expect("the plan's conditions fit");
-        for element in &mut wired.circuit.elements {
-            if let Element::Rectifier { law, .. } = element {
-                *law = other_law(law, self.power);
-            }
-        }
+        other_rectifiers(&mut wired, self.power);
         for (part, elements) in wired.parts.iter().enumerate() {
             for &element in elements {
                 if let Some(Element::Load { reserve, .. }) = wired.circuit.elements.get_mut(element)
@@ -215,39 +177,14 @@ impl DrawnSet {
             wire_capacity: 0.22,
         };
         let warm_up = self.variation.factor(Figure::WarmUp);
-        let places = model.heater_places();
-        for ((place, parted), own) in places.iter().zip(&wired.heaters).zip(&self.places) {
-            assert!(!place.halved, "the examples have no halved heaters");
-            for heaters in parted {
-                for (body, &tube) in heaters.tubes.iter().enumerate() {
-                    let rating = model.sheet.tubes[tube]
-                        .kind
-                        .heater
-                        .as_ref()
-                        .expect("heated, so rated");
-                    let direct = matches!(rating.heating, Some(parts::Heating::Direct));
-                    let (amperes, seconds) = self.heaters[tube];
-                    let law = HeaterLaw::with_shares(
-                        HeaterSpec {
-                            volts: rating.volts,
-                            amperes: rating.amperes * own.0 * amperes,
-                            heating: if direct {
-                                Heating::Direct
-                            } else {
-                                Heating::Indirect
-                            },
-                            warm_up_seconds: rating.warm_up_seconds,
-                            controlled: rating.controlled_warm_up,
-                            hot_to_cold: if direct { 4.5 } else { own.1 },
-                        },
-                        shares,
-                    )
-                    .expect("figures of a real heater")
-                    .slower(warm_up * seconds);
-                    wired.circuit.groups[heaters.group].bodies[body].law = ThermalLaw::Heater(law);
-                }
-            }
-        }
+        other_heaters(
+            model,
+            &mut wired,
+            shares,
+            warm_up,
+            &self.places,
+            |tube, _| self.heaters[tube],
+        );
         wired
     }
 
@@ -306,57 +243,6 @@ impl DrawnSet {
                 .collect(),
         ));
         Ok(rows)
-    }
-}
-
-/// Amperes at which both laws of a tube have the same drop: the published drops of the
-/// examples' rectifier are at 225 mA a plate.
-const PUBLISHED_AMPERES: f64 = 0.225;
-const CONTACT_VOLTS: f64 = 0.7;
-
-fn other_law(law: &RectifierLaw, power: f64) -> RectifierLaw {
-    match *law {
-        RectifierLaw::Tube {
-            perveance,
-            rated_emission,
-        } => {
-            let drop = (PUBLISHED_AMPERES / perveance).powf(2.0 / 3.0);
-            let k = PUBLISHED_AMPERES / (drop + CONTACT_VOLTS).powf(power);
-            let points = [0.0, 0.12, 0.4, 1.0, 2.2, 5.0].map(|share: f64| {
-                let volts = -CONTACT_VOLTS + share * (drop + CONTACT_VOLTS);
-                (volts, k * (volts + CONTACT_VOLTS).powf(power))
-            });
-            RectifierLaw::Curve {
-                through: MeasuredCurve::through(points).expect("a power rises"),
-                rated_emission,
-                leak_siemens: 1e-10,
-            }
-        }
-        RectifierLaw::Junction {
-            threshold,
-            series_ohms,
-            leak_siemens,
-            corner,
-        } if corner > 0.2 => {
-            // A stack: its published drop is five volts at 0.9 A in the examples.
-            let amperes = 0.9;
-            let drop = threshold + amperes * series_ohms;
-            let points = [
-                (0.2, 0.0),
-                (0.45, 0.08),
-                (0.68, 0.3),
-                (0.86, 0.62),
-                (1.0, 1.0),
-                (1.65, 3.2),
-            ]
-            .map(|(volts, share)| (volts * drop, share * amperes));
-            RectifierLaw::Curve {
-                through: MeasuredCurve::through(points).expect("two slopes that rise"),
-                rated_emission: f64::INFINITY,
-                leak_siemens,
-            }
-        }
-        other => other,
     }
 }
 
