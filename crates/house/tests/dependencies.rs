@@ -10,11 +10,22 @@ const MAY_USE: &[(&str, &[&str])] = &[
     ("quantity", &[]),
     ("circuit", &["quantity"]),
     ("parts", &["quantity"]),
-    ("receiver", &["quantity", "circuit", "parts"]),
-    ("benchwork", &["quantity", "circuit", "parts", "receiver"]),
+    ("laws", &["quantity", "circuit", "parts"]),
+    ("receiver", &["quantity", "circuit", "parts", "laws"]),
+    (
+        "benchwork",
+        &["quantity", "circuit", "parts", "laws", "receiver"],
+    ),
     (
         "app",
-        &["quantity", "circuit", "parts", "receiver", "benchwork"],
+        &[
+            "quantity",
+            "circuit",
+            "parts",
+            "laws",
+            "receiver",
+            "benchwork",
+        ],
     ),
     ("house", &[]),
 ];
