@@ -117,7 +117,7 @@ pub struct Leftover {
     pub point: usize,
     /// Which figure.
     pub figure: PointFigure,
-    /// As published: amperes, siemens, ohms or a ratio.
+    /// As published: amperes, siemens, ohms, volts or a ratio.
     pub published: f64,
     /// By the law, in the same unit.
     pub by_law: f64,

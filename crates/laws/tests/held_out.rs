@@ -21,9 +21,12 @@ fn is_copy(tube: &TubeType) -> bool {
     tube.derived_from.is_some() || tube.provenance.source.contains("copied from")
 }
 
+/// The type without this point, and without points that were added later.
 fn without(tube: &TubeType, section: usize, point: usize) -> TubeType {
     let mut less = tube.clone();
-    less.sections[section].operating_points.remove(point);
+    let points = &mut less.sections[section].operating_points;
+    points.remove(point);
+    points.retain(|point| !point.provenance.is_added());
     less
 }
 
@@ -32,7 +35,11 @@ fn all(later_points_only: bool) -> Vec<Foretold> {
     let mut found = Vec::new();
     for tube in catalogue.tubes().filter(|tube| !is_copy(tube)) {
         for (at, section) in tube.sections.iter().enumerate() {
-            if section.operating_points.len() < 2 {
+            let first_collection = section
+                .operating_points
+                .iter()
+                .filter(|point| !point.provenance.is_added());
+            if first_collection.count() < 2 {
                 continue;
             }
             for (number, point) in section.operating_points.iter().enumerate() {

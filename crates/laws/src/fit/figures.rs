@@ -25,8 +25,8 @@ pub enum PointFigure {
     PlateResistance,
     /// Amplification factor.
     AmplificationFactor,
-    /// Plate current at the published cut-off volts, amperes.
-    CutoffCurrent,
+    /// Grid volts (negative) at which the published cut-off current flows.
+    CutoffVolts,
 }
 
 /// How the control grid is driven at a point.
@@ -55,8 +55,8 @@ pub(super) struct Observed {
     pub(super) oscillates: bool,
     /// Figure, value and doubt as a share.
     pub(super) figures: Vec<(PointFigure, f64, f64)>,
-    /// Volts of all electrodes at cut-off.
-    pub(super) cutoff_volts: Option<[f64; ELECTRODES]>,
+    /// Published cut-off.
+    pub(super) cutoff: Option<Cutoff>,
 }
 
 /// Doubt of a figure as a share, before its standing is asked.
@@ -66,8 +66,79 @@ const DOUBTS: [(PointFigure, &str, f64); 6] = [
     (PointFigure::Transconductance, "typ_gm_umho", 0.05),
     (PointFigure::PlateResistance, "typ_rp_ohm", 0.12),
     (PointFigure::AmplificationFactor, "typ_mu", 0.04),
-    (PointFigure::CutoffCurrent, "cutoff_v_at", 0.8),
+    (PointFigure::CutoffVolts, "cutoff_v_at", 0.08),
 ];
+
+/// A published cut-off.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Cutoff {
+    /// Volts of all electrodes, the grid at the published cut-off.
+    pub(super) volts: [f64; ELECTRODES],
+    /// Plate current that counts as cut off, amperes.
+    amperes: f64,
+}
+
+/// What counts as cut off where a row gives volts only, milliamperes (common practice).
+const USUAL_CUTOFF_MILLIAMPERES: f64 = 0.01;
+
+impl Cutoff {
+    /// `volts` are those of the point, `cathode_volts` what its cathode resistor takes.
+    fn of(
+        point: &OperatingPoint,
+        is_screened: bool,
+        volts: [f64; ELECTRODES],
+        cathode_volts: f64,
+    ) -> Option<Cutoff> {
+        let grid = point.cutoff_volts.filter(|volts| *volts < 0.0)?;
+        // Nothing flows, so the resistor takes nothing.
+        let mut volts = volts;
+        volts[Electrode::Plate as usize] += cathode_volts;
+        if is_screened {
+            volts[Electrode::Grid2 as usize] += cathode_volts;
+        }
+        volts[Electrode::Grid1 as usize] = grid;
+        let milliamperes = point
+            .cutoff_milliamperes
+            .unwrap_or(USUAL_CUTOFF_MILLIAMPERES);
+        Some(Cutoff {
+            volts,
+            amperes: milliamperes * 1e-3,
+        })
+    }
+
+    /// Grid volts at which the law lets the cut-off current pass; held between the cathode's
+    /// and four times the published ones.
+    fn by_law(&self, law: &TubeLaw) -> f64 {
+        const PLATE: usize = Electrode::Plate as usize;
+        const GRID: usize = Electrode::Grid1 as usize;
+        let at = |grid: f64| {
+            let mut volts = self.volts;
+            volts[GRID] = grid;
+            let at = law.currents(volts, &TubeState::default());
+            (at.amperes[PLATE], at.slopes[PLATE][GRID])
+        };
+        let (mut low, mut high) = (4.0 * self.volts[GRID], 0.0);
+        for _ in 0..10 {
+            let middle = 0.5 * (low + high);
+            if at(middle).0 < self.amperes {
+                low = middle;
+            } else {
+                high = middle;
+            }
+        }
+        // Newton on the logarithm of the current, which is nearly straight here.
+        let mut grid = high;
+        for _ in 0..6 {
+            let (amperes, slope) = at(grid);
+            let step = (amperes / self.amperes).ln() * amperes / slope;
+            if !step.is_finite() {
+                break;
+            }
+            grid = (grid - step).clamp(low, high);
+        }
+        grid.min(-1e-3)
+    }
+}
 
 impl Observed {
     /// The point with all its figures; `None` without plate volts, plate current or a bias.
@@ -85,6 +156,7 @@ impl Observed {
             _ => 0.0,
         };
         let volts = electrode_volts(point, is_screened, setting, cathode_volts)?;
+        let cutoff = Cutoff::of(point, is_screened, volts, cathode_volts);
         let mut figures = Vec::new();
         for (figure, column, doubt) in DOUBTS {
             let value = match figure {
@@ -100,11 +172,11 @@ impl Observed {
                 PointFigure::AmplificationFactor => {
                     point.amplification_factor.filter(|_| !is_screened)
                 }
-                PointFigure::CutoffCurrent => point
-                    .cutoff_volts
-                    .map(|_| point.cutoff_milliamperes.unwrap_or(0.01) * 1e-3),
+                PointFigure::CutoffVolts => {
+                    cutoff.map(|cutoff| cutoff.volts[Electrode::Grid1 as usize])
+                }
             };
-            let Some(value) = value.filter(|value| *value > 0.0) else {
+            let Some(value) = value.filter(|value| *value != 0.0) else {
                 continue;
             };
             // A screened tube's plate resistance is printed roughly.
@@ -120,28 +192,19 @@ impl Observed {
             };
             figures.push((figure, value, doubt * rough * doubtful));
         }
-        let cutoff_volts = point.cutoff_volts.map(|grid| {
-            let mut at = volts;
-            at[Electrode::Plate as usize] += cathode_volts;
-            if is_screened {
-                at[Electrode::Grid2 as usize] += cathode_volts;
-            }
-            at[Electrode::Grid1 as usize] = grid;
-            at
-        });
         Some(Observed {
             volts,
             oscillates: setting.oscillates,
             figures,
-            cutoff_volts,
+            cutoff,
         })
     }
 
     /// The law's figure.
     pub(super) fn by_law(&self, law: &TubeLaw, figure: PointFigure) -> f64 {
         match figure {
-            PointFigure::CutoffCurrent => match self.cutoff_volts {
-                Some(volts) => plate_current(law, volts),
+            PointFigure::CutoffVolts => match &self.cutoff {
+                Some(cutoff) => cutoff.by_law(law),
                 None => f64::NAN,
             },
             _ => figure_of(&Sampled::at(law, self.volts, self.oscillates), figure),
@@ -153,20 +216,16 @@ impl Observed {
         let sampled = Sampled::at(law, self.volts, self.oscillates);
         for (figure, value, doubt) in &self.figures {
             let by_law = match figure {
-                PointFigure::CutoffCurrent => self.by_law(law, *figure),
+                PointFigure::CutoffVolts => self.by_law(law, *figure),
                 _ => figure_of(&sampled, *figure),
             };
-            into.push((by_law.max(LEAST_FIGURE) / value).ln() / doubt);
+            into.push((by_law / value).max(LEAST_RATIO).ln() / doubt);
         }
     }
 }
 
 /// Keeps a logarithm finite where a law gives nothing.
-const LEAST_FIGURE: f64 = 1e-12;
-
-fn plate_current(law: &TubeLaw, volts: [f64; ELECTRODES]) -> f64 {
-    law.currents(volts, &TubeState::default()).amperes[Electrode::Plate as usize]
-}
+const LEAST_RATIO: f64 = 1e-9;
 
 /// Volts of all electrodes against the cathode.
 fn electrode_volts(
@@ -191,8 +250,19 @@ fn electrode_volts(
     } else {
         grid
     };
-    let grid3 = if setting.has_grid3 { grid } else { 0.0 };
+    let grid3 = match grid3_in_notes(&point.provenance.notes) {
+        Some(volts) => volts,
+        None if setting.has_grid3 => grid,
+        None => 0.0,
+    };
     Some([plate, grid1, screen, grid3])
+}
+
+/// Volts of grid 3 where the notes of a row give them apart: `grid3 at -1 V`.
+fn grid3_in_notes(notes: &str) -> Option<f64> {
+    let (_, behind) = notes.split_once("grid3 at ")?;
+    let (number, _) = behind.split_once(" V")?;
+    number.parse().ok().filter(|volts: &f64| volts.is_finite())
 }
 
 /// Currents and slopes at a point, averaged over the cycle where grid 1 oscillates.
@@ -248,7 +318,8 @@ impl Sampled {
 
 fn figure_of(sampled: &Sampled, figure: PointFigure) -> f64 {
     match figure {
-        PointFigure::PlateCurrent | PointFigure::CutoffCurrent => sampled.plate,
+        PointFigure::PlateCurrent => sampled.plate,
+        PointFigure::CutoffVolts => f64::NAN,
         PointFigure::ScreenCurrent => sampled.screen,
         PointFigure::Transconductance => sampled.transconductance,
         PointFigure::PlateResistance => 1.0 / sampled.plate_conductance,
@@ -271,8 +342,9 @@ pub struct AtPoint {
     pub transconductance_siemens: f64,
     /// Plate resistance, ohms.
     pub plate_resistance_ohms: f64,
-    /// Plate current at the point's cut-off volts, amperes; `None` where it gives none.
-    pub cutoff_amperes: Option<f64>,
+    /// Grid volts (negative) at which the point's cut-off current flows; `None` where the point
+    /// has no cut-off.
+    pub cutoff_volts: Option<f64>,
 }
 
 /// What the section's law says at a published point. Where a cathode resistor makes the
@@ -301,15 +373,8 @@ pub fn at_point(section: &SectionLaw, point: &OperatingPoint) -> Option<AtPoint>
         }
     }
     let (sampled, volts) = sample(cathode_volts)?;
-    let cutoff_amperes = point.cutoff_volts.map(|grid| {
-        let mut at = volts;
-        at[Electrode::Plate as usize] += cathode_volts;
-        if is_screened {
-            at[Electrode::Grid2 as usize] += cathode_volts;
-        }
-        at[Electrode::Grid1 as usize] = grid;
-        plate_current(law, at)
-    });
+    let cutoff_volts =
+        Cutoff::of(point, is_screened, volts, cathode_volts).map(|cutoff| cutoff.by_law(law));
     Some(AtPoint {
         grid_volts: volts[Electrode::Grid1 as usize],
         cathode_volts,
@@ -317,7 +382,7 @@ pub fn at_point(section: &SectionLaw, point: &OperatingPoint) -> Option<AtPoint>
         screen_amperes: if is_screened { sampled.screen } else { 0.0 },
         transconductance_siemens: sampled.transconductance,
         plate_resistance_ohms: 1.0 / sampled.plate_conductance,
-        cutoff_amperes,
+        cutoff_volts,
     })
 }
 

@@ -38,7 +38,7 @@ fn setting(section: &str, kind: SectionKind, pins: &SectionPins) -> Setting {
     Setting {
         units_on_cathode: if pins.cathode_is_shared { 2.0 } else { 1.0 },
         oscillates: section == CONVERTER,
-        has_grid3: kind == SectionKind::Pentagrid,
+        has_grid3: matches!(kind, SectionKind::Pentagrid | SectionKind::GatedBeam),
     }
 }
 
@@ -212,12 +212,18 @@ fn screened(section: &Section, kind: SectionKind) -> Screened {
             .iter()
             .any(|point| point.provenance.notes.contains(words))
     };
+    // Of beam tubes makers rate the cathode current of sweep tubes only, and those of a
+    // horizontal sweep bear more than 90 mA.
+    let is_sweep = section
+        .max_cathode_milliamperes
+        .is_some_and(|most| most > 90.0);
     match kind {
         SectionKind::Pentagrid => Screened::Heptode,
-        SectionKind::Beam => Screened::Power,
+        SectionKind::Beam if is_sweep => Screened::SweepBeam,
+        SectionKind::Beam => Screened::Beam,
         _ if noted("semi-remote cutoff") => Screened::SemiRemote,
         _ if noted("remote cutoff") => Screened::Remote,
-        _ if section.max_plate_watts.is_some_and(|watts| watts > 7.0) => Screened::Power,
+        _ if section.max_plate_watts.is_some_and(|watts| watts > 7.0) => Screened::PowerPentode,
         _ => Screened::Sharp,
     }
 }

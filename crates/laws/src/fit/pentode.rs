@@ -55,8 +55,8 @@ pub(super) fn fit(
     let plate_current = figure(PointFigure::PlateCurrent)?;
     let cathode_current = plate_current + figure(PointFigure::ScreenCurrent).unwrap_or(0.0);
     let from_cutoff = first
-        .cutoff_volts
-        .map(|volts| 1.3 * screen / -volts[Electrode::Grid1 as usize].min(-0.5));
+        .cutoff
+        .map(|cutoff| 1.3 * screen / -cutoff.volts[Electrode::Grid1 as usize].min(-0.5));
     let from_current = figure(PointFigure::Transconductance)
         .map(|siemens| screen / (1.5 * plate_current / siemens - grid).max(0.3));
     let mu = from_current
@@ -78,7 +78,11 @@ pub(super) fn fit(
         of_kind.low_screen,
     ];
     if screened == Screened::Heptode {
-        priors.extend(of_kind.gate);
+        // Child's scaling: the gate is as wide as its screen is high.
+        let [gate_mu, gate_width] = of_kind.gate;
+        let wider = (screen / 100.0).max(0.05).ln();
+        priors.push(gate_mu);
+        priors.push(prior(gate_width.usual + wider, gate_width.deviation));
     }
     let start: Vec<f64> = priors.iter().map(|prior| prior.usual).collect();
     let found = best(&start, &priors, |at, into| {

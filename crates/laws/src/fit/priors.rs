@@ -17,7 +17,7 @@ pub(super) const TRIODE_OFFSET: Prior = prior(0.5, 0.35);
 /// Spread, see [`share_of`].
 pub(super) const TRIODE_SPREAD: Prior = prior(-0.4, 0.9);
 /// Logarithm of the softness.
-pub(super) const TRIODE_SOFTNESS: Prior = prior(-1.9, 0.5);
+pub(super) const TRIODE_SOFTNESS: Prior = prior(-1.8, 0.5);
 /// Logarithm of the plate volts below which the plate no longer draws all.
 pub(super) const TRIODE_LOW_PLATE: Prior = prior(2.7, 0.4);
 
@@ -30,8 +30,12 @@ pub(super) enum Screened {
     SemiRemote,
     /// Of remote cut-off.
     Remote,
-    /// A power pentode or beam tube.
-    Power,
+    /// A power pentode.
+    PowerPentode,
+    /// A beam tube.
+    Beam,
+    /// A beam tube of a horizontal sweep.
+    SweepBeam,
     /// A heptode.
     Heptode,
 }
@@ -52,7 +56,7 @@ pub(super) struct ScreenedPriors {
     pub(super) knee: Prior,
     /// Logarithm of the screen volts below which it no longer draws all.
     pub(super) low_screen: Prior,
-    /// Logarithm of the mu of grid 3, and of the width of its gate.
+    /// Logarithm of the mu of grid 3, and of the width of its gate at 100 screen volts.
     pub(super) gate: [Prior; 2],
 }
 
@@ -62,34 +66,57 @@ pub(super) const MOST_SCREEN_SHARE: f64 = 0.495;
 impl Screened {
     pub(super) fn priors(self) -> ScreenedPriors {
         let sharp = ScreenedPriors {
-            plate_mu: prior(5.0, 1.0),
+            plate_mu: prior(5.3, 0.6),
             offset: prior(0.5, 0.35),
             spread: prior(-0.8, 0.8),
-            softness: prior(-1.9, 0.5),
-            share: prior(0.1, 1.0),
-            fall: prior(-1.5, 0.8),
+            softness: prior(-1.3, 0.5),
+            share: prior(0.0, 0.6),
+            fall: prior(-1.9, 0.7),
             knee: prior(-1.75, 0.3),
             low_screen: prior(2.3, 0.4),
-            gate: [prior(3.0, 0.5), prior(0.9, 0.5)],
+            gate: [prior(3.2, 0.6), prior(0.9, 0.6)],
         };
         match self {
             Screened::Sharp => sharp,
             Screened::SemiRemote => ScreenedPriors {
                 spread: prior(1.0, 0.8),
+                softness: prior(-1.9, 0.5),
                 ..sharp
             },
             Screened::Remote => ScreenedPriors {
                 spread: prior(3.0, 1.0),
+                softness: prior(-1.9, 0.5),
                 ..sharp
             },
-            Screened::Power => ScreenedPriors {
-                plate_mu: prior(3.7, 0.8),
-                spread: prior(-1.2, 0.8),
-                share: prior(-1.0, 1.0),
-                fall: prior(0.5, 1.0),
+            Screened::PowerPentode => ScreenedPriors {
+                plate_mu: prior(4.0, 0.6),
+                spread: prior(0.0, 1.0),
+                softness: prior(-1.9, 0.5),
+                share: prior(-0.9, 0.7),
+                knee: prior(-2.0, 0.3),
+                fall: prior(-0.2, 0.8),
+                ..sharp
+            },
+            Screened::Beam => ScreenedPriors {
+                plate_mu: prior(3.5, 0.6),
+                spread: prior(1.0, 1.0),
+                softness: prior(-1.9, 0.5),
+                share: prior(-1.7, 0.7),
+                knee: prior(-2.2, 0.3),
+                fall: prior(0.7, 0.8),
+                ..sharp
+            },
+            Screened::SweepBeam => ScreenedPriors {
+                plate_mu: prior(3.3, 0.6),
+                spread: prior(2.5, 1.0),
+                softness: prior(-1.9, 0.5),
+                share: prior(-2.0, 0.7),
+                knee: prior(-2.6, 0.3),
+                fall: prior(0.7, 0.8),
                 ..sharp
             },
             Screened::Heptode => ScreenedPriors {
+                plate_mu: prior(5.0, 1.0),
                 share: prior(1.0, 1.0),
                 ..sharp
             },

@@ -49,8 +49,8 @@ pub(super) fn fit(points: &[Observed], emission_amperes: f64) -> Option<TubeLaw>
         _ => None,
     };
     let from_cutoff = first
-        .cutoff_volts
-        .map(|volts| 1.3 * plate / -volts[Electrode::Grid1 as usize].min(-0.5));
+        .cutoff
+        .map(|cutoff| 1.3 * plate / -cutoff.volts[Electrode::Grid1 as usize].min(-0.5));
     let from_current = figure(PointFigure::Transconductance)
         .map(|siemens| plate / (1.5 * current / siemens - grid).max(0.3));
     let mu = figure(PointFigure::AmplificationFactor)
