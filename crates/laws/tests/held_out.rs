@@ -131,6 +131,14 @@ fn points_left_out_are_foretold() {
         "second and third points only",
         &later.iter().collect::<Vec<_>>(),
     );
+    // The doubt that a law tells of itself: two of three within, and not far too wide.
+    let within = every
+        .iter()
+        .filter(|one| one.plate.abs() <= one.error_told)
+        .count() as f64
+        / every.len() as f64;
+    println!("within the doubt told: {:.0} %", 100.0 * within);
+    assert!((0.6..=0.95).contains(&within), "{within}");
     let (middle, nine) = report("all", &every);
     assert!(every.len() >= 32, "{} points", every.len());
     assert!(middle <= 0.10, "median error {middle}");
