@@ -43,7 +43,8 @@ fn settled_emission(share: f64, heating: Heating) -> f64 {
             law: ThermalLaw::Heater(law),
         }],
     };
-    let settled = group.settled(share.min(3.0));
+    // The drive is the mean square of the volts.
+    let settled = group.settled(share.min(3.0).powi(2));
     match (group.bodies.first(), settled.state.bodies.first()) {
         (Some(body), Some(state)) => body.emission_ratio(state).unwrap_or(0.0),
         _ => 0.0,
