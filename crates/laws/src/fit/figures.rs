@@ -200,6 +200,18 @@ impl Observed {
         })
     }
 
+    /// Whether a figure tells how fast the current changes with the grid.
+    pub(super) fn tells_a_slope(&self) -> bool {
+        self.figures.iter().any(|(figure, _, _)| {
+            matches!(
+                figure,
+                PointFigure::Transconductance
+                    | PointFigure::AmplificationFactor
+                    | PointFigure::CutoffVolts
+            )
+        })
+    }
+
     /// The law's figure.
     pub(super) fn by_law(&self, law: &TubeLaw, figure: PointFigure) -> f64 {
         match figure {

@@ -194,7 +194,13 @@ fn fit_grids(tube: &TubeType, section: &Section, law: &mut SectionLaw) {
     law.law = Some(Arc::new(found));
     let left_out = left_out_errors(section, &usable, emission, law);
     law.model_error = model_error(section.kind, &law.fit, &left_out);
+    if !observed.iter().any(Observed::tells_a_slope) {
+        law.model_error = law.model_error.max(CURRENT_ALONE);
+    }
 }
+
+/// Doubt where nothing but currents is known of a type (judgement).
+const CURRENT_ALONE: f64 = 0.35;
 
 /// Each point foretold from the others: law over published less one. Empty for one point.
 fn left_out_errors(
@@ -214,6 +220,10 @@ fn left_out_errors(
                 .filter(|(number, _)| *number != left_out)
                 .map(|(_, (_, seen))| seen.clone())
                 .collect();
+            // A plate current alone foretells nothing: that says little of the whole.
+            if !others.iter().any(Observed::tells_a_slope) {
+                return None;
+            }
             let by_others = SectionLaw {
                 law: Some(Arc::new(fit_points(section, &others, emission)?)),
                 ..law.clone()

@@ -59,15 +59,17 @@ pub(super) fn fit(
         .map(|cutoff| 1.3 * screen / -cutoff.volts[Electrode::Grid1 as usize].min(-0.5));
     let from_current = figure(PointFigure::Transconductance)
         .map(|siemens| screen / (1.5 * plate_current / siemens - grid).max(0.3));
-    let mu = from_current
-        .or(from_cutoff)
-        .unwrap_or(30.0)
-        .clamp(2.0, 150.0);
+    // Where figures tell mu they have it their own way; else it stays near the kind's.
+    let screen_mu = match from_current.or(from_cutoff) {
+        Some(mu) => prior(mu.clamp(2.0, 150.0).ln(), 1.5),
+        None => of_kind.screen_mu,
+    };
+    let mu = screen_mu.usual.exp();
     let control = (grid + of_kind.offset.usual + screen / mu).max(0.3);
     let perveance = cathode_current / control.powf(1.5);
     let mut priors: Vec<Prior> = vec![
         prior(perveance.ln(), 3.0),
-        prior(mu.ln(), 1.5),
+        screen_mu,
         of_kind.plate_mu,
         of_kind.offset,
         of_kind.spread,

@@ -40,9 +40,11 @@ pub(super) enum Screened {
     Heptode,
 }
 
-/// The priors of a screened tube, but for perveance and mu.
+/// The priors of a screened tube, but for its perveance.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct ScreenedPriors {
+    /// Logarithm of the screen's mu, where no figure of the type tells it.
+    pub(super) screen_mu: Prior,
     /// Logarithm of the plate's mu over the screen's.
     pub(super) plate_mu: Prior,
     pub(super) offset: Prior,
@@ -66,6 +68,7 @@ pub(super) const MOST_SCREEN_SHARE: f64 = 0.495;
 impl Screened {
     pub(super) fn priors(self) -> ScreenedPriors {
         let sharp = ScreenedPriors {
+            screen_mu: prior(3.75, 0.3),
             plate_mu: prior(5.3, 0.6),
             offset: prior(0.5, 0.35),
             spread: prior(-0.8, 0.8),
@@ -84,11 +87,13 @@ impl Screened {
                 ..sharp
             },
             Screened::Remote => ScreenedPriors {
+                screen_mu: prior(3.3, 0.4),
                 spread: prior(3.0, 1.0),
                 softness: prior(-1.9, 0.5),
                 ..sharp
             },
             Screened::PowerPentode => ScreenedPriors {
+                screen_mu: prior(2.4, 0.5),
                 plate_mu: prior(4.0, 0.6),
                 spread: prior(0.0, 1.0),
                 softness: prior(-1.9, 0.5),
@@ -98,6 +103,7 @@ impl Screened {
                 ..sharp
             },
             Screened::Beam => ScreenedPriors {
+                screen_mu: prior(2.1, 0.25),
                 plate_mu: prior(3.5, 0.6),
                 spread: prior(1.0, 1.0),
                 softness: prior(-1.9, 0.5),
@@ -107,6 +113,7 @@ impl Screened {
                 ..sharp
             },
             Screened::SweepBeam => ScreenedPriors {
+                screen_mu: prior(1.87, 0.15),
                 plate_mu: prior(3.3, 0.6),
                 spread: prior(2.5, 1.0),
                 softness: prior(-1.9, 0.5),
@@ -116,6 +123,7 @@ impl Screened {
                 ..sharp
             },
             Screened::Heptode => ScreenedPriors {
+                screen_mu: prior(3.2, 0.5),
                 plate_mu: prior(5.0, 1.0),
                 share: prior(1.0, 1.0),
                 ..sharp
