@@ -17,12 +17,12 @@ use crate::reading::What;
 use crate::wiring::{Figure, Variation};
 
 /// Draws for a band. A power of two, as Sobol points want.
-const DRAWS: u32 = 1024;
+pub(crate) const DRAWS: u32 = 1024;
 /// Seed of the draws: the same facts give the same band.
-const SEED: u32 = 19;
+pub(crate) const SEED: u32 = 19;
 /// Where each cause is solved besides its expected value.
-const LOW: f64 = 0.1;
-const HIGH: f64 = 0.9;
+pub(crate) const LOW: f64 = 0.1;
+pub(crate) const HIGH: f64 = 0.9;
 
 /// A set solved for one variation: one value for each probe, `None` where nothing is read.
 pub type Values = Vec<Option<f64>>;
@@ -131,7 +131,7 @@ impl Curve {
 }
 
 /// The draws of all causes: `DRAWS` rows of ratios.
-fn ratios(causes: &[Cause], draws: u32, seed: u32) -> Vec<Vec<f64>> {
+pub(crate) fn ratios(causes: &[Cause], draws: u32, seed: u32) -> Vec<Vec<f64>> {
     (0..draws)
         .map(|draw| {
             causes
@@ -160,6 +160,19 @@ impl Movements {
 
     fn band(&self, reading: usize, draws: &[Vec<f64>]) -> Option<Band> {
         let expected = self.expected[reading]?;
+        let (mut values, weights) = self.drawn(reading, draws)?;
+        let (low, high) = nine_of_ten(&mut values);
+        let (low, high) = self.within_sign(reading, expected, low, high);
+        band_of(low, expected, high, weights)
+    }
+
+    /// The reading in each draw of the causes, and the weight of each cause in its width.
+    pub(crate) fn drawn(
+        &self,
+        reading: usize,
+        draws: &[Vec<f64>],
+    ) -> Option<(Vec<f64>, Vec<(String, f64)>)> {
+        let expected = self.expected[reading]?;
         let mut curves = Vec::new();
         let mut weights = Vec::new();
         let scale = self.scale(reading, expected);
@@ -180,7 +193,7 @@ impl Movements {
                 weights.push((self.causes[number].name.clone(), weight));
             }
         }
-        let mut values: Vec<f64> = draws
+        let values: Vec<f64> = draws
             .iter()
             .map(|draw| {
                 scale.back(
@@ -192,9 +205,13 @@ impl Movements {
                 )
             })
             .collect();
-        let (low, high) = nine_of_ten(&mut values);
-        let (low, high) = self.within_sign(reading, expected, low, high);
-        band_of(low, expected, high, weights)
+        Some((values, weights))
+    }
+
+    /// The readings at the low and at the high end of one cause.
+    pub(crate) fn ends(&self, cause: usize, reading: usize) -> Option<(f64, f64)> {
+        let (_, _, low, high) = self.runs.get(cause)?;
+        Some(((*low.get(reading)?)?, (*high.get(reading)?)?))
     }
 
     /// The readings of all runs.
@@ -226,7 +243,7 @@ impl Movements {
 
     /// A reading that no run turned over (watts, peaks, a rectified line) does not turn
     /// over by adding movements either.
-    fn within_sign(&self, reading: usize, expected: f64, low: f64, high: f64) -> (f64, f64) {
+    pub(crate) fn within_sign(&self, reading: usize, expected: f64, low: f64, high: f64) -> (f64, f64) {
         let most = self.of_runs(reading).fold(expected, f64::max);
         let least = self.of_runs(reading).fold(expected, f64::min);
         (
@@ -307,7 +324,7 @@ pub fn least_readable(what: What) -> f64 {
 }
 
 /// From the twentieth to the nineteenth of twenty.
-fn nine_of_ten(values: &mut [f64]) -> (f64, f64) {
+pub(crate) fn nine_of_ten(values: &mut [f64]) -> (f64, f64) {
     values.sort_by(f64::total_cmp);
     let at = |share: f64| {
         let place = share * (values.len() as f64 - 1.0);
@@ -318,7 +335,7 @@ fn nine_of_ten(values: &mut [f64]) -> (f64, f64) {
     (at(0.05), at(0.95))
 }
 
-fn band_of(low: f64, expected: f64, high: f64, weights: Vec<(String, f64)>) -> Option<Band> {
+pub(crate) fn band_of(low: f64, expected: f64, high: f64, weights: Vec<(String, f64)>) -> Option<Band> {
     // Skewed causes can leave the expected value outside; the band is then drawn to it.
     Band::new(low.min(expected), expected, high.max(expected), weights).ok()
 }

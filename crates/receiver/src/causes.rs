@@ -9,6 +9,8 @@ use circuit::RectifierLaw;
 
 use crate::conditions::BenchConditions;
 use crate::sheet::{CapacitorStyle, HeaterArrangement, PartValue, ResistorMake};
+use crate::whole_set::Known;
+use crate::whole_set::running::Running;
 use crate::wiring::{Figure, Rectifying, SetModel, Variation};
 
 /// How a ratio is spread among healthy sets.
@@ -33,6 +35,13 @@ pub enum Spread {
         /// Standard deviation.
         sigma: f64,
     },
+    /// Two halves of a bell around 1: one in twenty lies below the low end, one above the high.
+    Sides {
+        /// Low end.
+        low: f64,
+        /// High end.
+        high: f64,
+    },
 }
 
 impl Spread {
@@ -43,6 +52,11 @@ impl Spread {
             Spread::Even { low, high } => low + (high - low) * u,
             Spread::EvenLog { low, high } => low * (high / low).powf(u),
             Spread::Bell { sigma } => 1.0 + sigma * normal_quantile(u),
+            Spread::Sides { low, high } => {
+                let steps = normal_quantile(u) / ONE_IN_TWENTY;
+                let side = if steps < 0.0 { 1.0 - low } else { high - 1.0 };
+                (1.0 + side * steps).max(0.02)
+            }
         }
     }
 }
@@ -56,6 +70,9 @@ fn normal_quantile(u: f64) -> f64 {
     let down = 1.0 + t * (1.432_788 + t * (0.189_269 + t * 0.001_308));
     sign * (t - up / down)
 }
+
+/// Standard deviations beyond which one in twenty lies.
+const ONE_IN_TWENTY: f64 = 1.645;
 
 /// One cause.
 #[derive(Debug, Clone, PartialEq)]
@@ -77,6 +94,9 @@ const UNMARKED_SHARE: f64 = 0.2;
 /// Upward drift of carbon composition that still counts as healthy (common practice:
 /// 5 to 20 percent typical after decades).
 const CARBON_DRIFT: f64 = 0.15;
+
+/// How near a knob is set to what the sheet says, of its whole turn (judgement).
+const SETTING: f64 = 0.04;
 
 /// Four percent of current among heaters of one type are some eight of volts at a common
 /// current, because a heater's resistance rises with its heat (the heater law here: volts go
@@ -137,10 +157,6 @@ pub fn causes(model: &SetModel<'_>, conditions: &BenchConditions) -> Vec<Cause> 
             name,
             spread,
         });
-    };
-    let even = |share: f64| Spread::Even {
-        low: 1.0 - share,
-        high: 1.0 + share,
     };
     let fed_by_line = conditions.direct_source.is_none();
     if fed_by_line && conditions.line_volts.is_none() {
@@ -361,10 +377,21 @@ pub fn causes(model: &SetModel<'_>, conditions: &BenchConditions) -> Vec<Cause> 
                 );
             }
             PartValue::Control { tolerance, .. } => {
+                if part.third.is_some() {
+                    push(
+                        Figure::Setting(index),
+                        format!("setting of {reference}"),
+                        even(SETTING),
+                    );
+                }
                 let share = tolerance.map_or(0.2, |own| own.up);
                 push(
                     Figure::Ohms(index),
-                    format!("tolerance and setting of {reference}"),
+                    if part.third.is_some() {
+                        format!("tolerance of {reference}")
+                    } else {
+                        format!("tolerance and setting of {reference}")
+                    },
                     even(if measured_ohms { 0.05 } else { share }),
                 );
             }
@@ -503,16 +530,22 @@ pub fn causes(model: &SetModel<'_>, conditions: &BenchConditions) -> Vec<Cause> 
                     Spread::Bell { sigma: 0.1 }
                 },
             ),
+            PartValue::Crystal { .. } | PartValue::Neon { .. } | PartValue::Vdr { .. } => push(
+                Figure::SmallPart(index),
+                format!("curve of {reference}"),
+                Spread::EvenLog {
+                    low: 0.6,
+                    high: 1.6,
+                },
+            ),
             PartValue::Capacitor { .. }
             | PartValue::Lamp(_)
             | PartValue::Switch { .. }
             | PartValue::Plug { .. }
-            | PartValue::Crystal { .. }
-            | PartValue::Neon { .. }
-            | PartValue::Vdr { .. }
             | PartValue::Wire => {}
         }
     }
+    stage_draws(model, &mut push);
     if conditions.meter.is_some() {
         push(
             Figure::Meter,
@@ -535,12 +568,174 @@ pub fn causes(model: &SetModel<'_>, conditions: &BenchConditions) -> Vec<Cause> 
     found
 }
 
+/// The causes that the supply's cycle itself can feel: the others of a whole set move what
+/// single stages draw, too little for a supply line.
+pub fn supply_causes(model: &SetModel<'_>, conditions: &BenchConditions) -> Vec<Cause> {
+    let mut found = causes(model, conditions);
+    if model.has_stages() {
+        let heavy = &model.usual().heavy_parts;
+        found.retain(|cause| match cause.figure {
+            Figure::Ohms(part) | Figure::Setting(part) => {
+                heavy.get(part).copied().unwrap_or(true)
+            }
+            Figure::SmallPart(_) => false,
+            _ => true,
+        });
+    }
+    found
+}
+
+/// What one tube's current strays by once its own bias has evened it out (judgement: a
+/// third between new tubes of one type, half of it left behind a cathode resistor).
+const DRAW_SIGMA: f64 = 0.12;
+/// Share of all stages' current from which a tube is a cause of its own.
+const HEAVY_DRAW: f64 = 0.05;
+
+/// What the stages draw as loads of the supply.
+fn stage_draws(model: &SetModel<'_>, push: &mut impl FnMut(Figure, String, Spread)) {
+    if !model.has_stages() {
+        return;
+    }
+    let loads = &model.usual().loads;
+    let of_tube = |tube: usize| -> f64 {
+        loads
+            .iter()
+            .filter(|load| load.tube == Some(tube))
+            .map(|load| load.siemens)
+            .sum()
+    };
+    let draws: Vec<f64> = (0..model.sheet.tubes.len()).map(of_tube).collect();
+    let whole: f64 = draws.iter().sum();
+    if whole <= 0.0 {
+        return;
+    }
+    let mut rest = 0.0;
+    for (tube, draw) in draws.iter().enumerate() {
+        if *draw > HEAVY_DRAW * whole {
+            push(
+                Figure::StageDraw(tube),
+                format!("current of {}", model.sheet.tubes[tube].reference),
+                Spread::Bell { sigma: DRAW_SIGMA },
+            );
+        } else {
+            rest += draw * draw;
+        }
+    }
+    if rest > 0.0 {
+        push(
+            Figure::StageDraws,
+            "currents of the small stages".to_string(),
+            Spread::Bell {
+                sigma: DRAW_SIGMA * rest.sqrt() / whole,
+            },
+        );
+    }
+}
+
+/// Doubt of a current taken from the maker's chart (common practice: charts hold within
+/// 20 percent).
+const CHART_SHARE: f64 = 0.2;
+
+/// Why one whole set differs from another beside its supply: every tube and its law.
+pub fn stage_causes(model: &SetModel<'_>) -> Vec<Cause> {
+    let mut found = Vec::new();
+    let usual = model.usual();
+    let mut tubes_done: Vec<usize> = Vec::new();
+    for (number, stage) in model.stages.complete.iter().enumerate() {
+        let reference = &model.sheet.tubes[stage.tube].reference;
+        let mut push = |figure, name: String, spread| {
+            found.push(Cause {
+                figure,
+                name,
+                spread,
+            });
+        };
+        let running = usual.running.get(number);
+        if running.is_some_and(Running::is_driven) {
+            let known = running.map(Running::known);
+            push(
+                Figure::StageDrive(number),
+                match known {
+                    Some(Known::FromChart { .. }) => format!("the maker's chart at {reference}"),
+                    _ => format!("drive of {reference}"),
+                },
+                match known {
+                    Some(Known::FromChart { .. }) => even(CHART_SHARE),
+                    _ => Spread::EvenLog {
+                        low: 0.4,
+                        high: 1.8,
+                    },
+                },
+            );
+            continue;
+        }
+        push(
+            Figure::StageLaw(number),
+            format!("law of {reference} {}", stage.section),
+            Spread::Bell {
+                sigma: stage.model_error.clamp(0.01, 0.3),
+            },
+        );
+        if tubes_done.contains(&stage.tube) {
+            continue;
+        }
+        tubes_done.push(stage.tube);
+        let usual = stage.usual(model.tube_is_new(stage.tube));
+        let about = |spread: laws::Spread| Spread::Sides {
+            low: spread.low / spread.middle,
+            high: spread.high / spread.middle,
+        };
+        push(
+            Figure::TubeStrength(stage.tube),
+            format!("age and make of {reference}"),
+            about(usual.strength),
+        );
+        push(
+            Figure::TubeCutoff(stage.tube),
+            format!("cut-off of {reference}"),
+            about(usual.cutoff),
+        );
+        push(
+            Figure::TubeContact(stage.tube),
+            format!("contact potential of {reference}"),
+            Spread::Sides {
+                low: 1.0 + usual.contact_volts.low,
+                high: 1.0 + usual.contact_volts.high,
+            },
+        );
+        push(
+            Figure::StageEmission(stage.tube),
+            format!("emission of {reference}"),
+            Spread::EvenLog {
+                low: usual.emission.low / usual.emission.middle,
+                high: usual.emission.high / usual.emission.middle,
+            },
+        );
+    }
+    found
+}
+
+fn even(share: f64) -> Spread {
+    Spread::Even {
+        low: 1.0 - share,
+        high: 1.0 + share,
+    }
+}
+
 fn listed(list: &[String], reference: &str) -> bool {
     list.iter()
         .any(|own| own.trim().eq_ignore_ascii_case(reference))
 }
 
 impl SetModel<'_> {
+    /// Whether the sheet says that a tube was replaced by a new one.
+    pub fn tube_is_new(&self, tube: usize) -> bool {
+        self.sheet
+            .tubes
+            .get(tube)
+            .is_some_and(|tube| listed(&self.sheet.state.replaced, &tube.reference))
+    }
+
     /// Whether a winding is on the line.
     pub fn is_primary(&self, winding: usize) -> bool {
         self.resolved

@@ -16,6 +16,15 @@ pub struct DirectSource {
     pub series_ohms: f64,
 }
 
+/// A reading that was taken already: all bands narrow by it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct KnownReading {
+    /// Name of the place; the other lead is on the chassis.
+    pub place: String,
+    /// D.c. volts as read.
+    pub volts: f64,
+}
+
 /// A meter as its owner knows it.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Meter {
@@ -54,6 +63,8 @@ pub struct BenchConditions {
     pub direct_source: Option<DirectSource>,
     /// The meter's other lead; `None` is the chassis.
     pub to: Option<String>,
+    /// Readings taken already under these conditions.
+    pub known: Vec<KnownReading>,
     /// Whether bands are wanted; without them low and high equal the expected value.
     pub bands: bool,
 }

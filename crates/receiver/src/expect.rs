@@ -12,12 +12,14 @@ use parts::Catalogue;
 use quantity::Band;
 
 use crate::bands::{Values, as_read, by_full_draws, movements};
-use crate::causes::causes;
+use crate::causes::{causes, stage_causes};
 use crate::conditions::BenchConditions;
 use crate::meter::loadings;
 use crate::probes::{Probe, Spot, all_probes};
 use crate::reading::{Notice, Reading, Unknown, What};
 use crate::sheet::Sheet;
+use crate::whole_set::running::Running;
+use crate::whole_set::{Known, Narrowing, WholeSet, whole_readings};
 use crate::unknowns::{OpenElectrode, PULL_LIMIT};
 use crate::wiring::{SetModel, Variation, Wired, WiringError};
 
@@ -53,6 +55,12 @@ pub enum ExpectError {
         read: String,
         /// What would be right.
         expected: &'static str,
+    },
+    /// Supply and stages were solved, but not together.
+    #[error("no settled state was found: the currents of supply and stages stay apart by {:.1} percent", 100.0 * .share)]
+    Apart {
+        /// What is left between them, as a share of the largest.
+        share: f64,
     },
     /// No settled state was found.
     #[error("no settled state was found: {0}")]
@@ -120,6 +128,10 @@ impl<'m, 's> Predictor<'m, 's> {
             None => None,
         };
         let probes = all_probes(model, to);
+        let settled = conditions.direct_source.is_none() && conditions.seconds.is_none();
+        if model.has_stages() && settled {
+            return self.expect_whole(conditions, &probes);
+        }
         let nominal = self.solve(conditions, &Variation::none(), &probes, None)?;
         let loads = conditions
             .meter
@@ -223,6 +235,215 @@ impl<'m, 's> Predictor<'m, 's> {
             solved_states,
             balance_amperes: nominal.balance_amperes,
         })
+    }
+
+    /// The same for a set whose stages can be calculated, settled.
+    fn expect_whole(
+        &self,
+        conditions: &BenchConditions,
+        probes: &[Probe],
+    ) -> Result<Expectation, ExpectError> {
+        let model = self.model;
+        let mut notices = self.notices(conditions);
+        let known = self.known(conditions, probes, &mut notices)?;
+        let wanted = conditions.bands || !known.is_empty();
+        let found = if wanted {
+            let mut all = causes(model, conditions);
+            all.extend(stage_causes(model));
+            all
+        } else {
+            Vec::new()
+        };
+        let read = whole_readings(model, conditions, probes, &found, &known)?;
+        if read.lost > 0 {
+            notices.push(Notice {
+                text: format!(
+                    "{} of the drawn sets could not be solved and are not part of the bands",
+                    read.lost
+                ),
+                hint: "the bands may be too narrow".to_string(),
+            });
+        }
+        if !read.unsolved.is_empty() {
+            notices.push(Notice {
+                text: format!("not part of the bands: {}", read.unsolved.join(", ")),
+                hint: "the set could not be solved with these at the ends of their range"
+                    .to_string(),
+            });
+        }
+        self.stage_notices(&read.set.running, &mut notices);
+        let solved = self.of_whole(&read.set);
+        let mut readings = Vec::new();
+        let mut unknown = Vec::new();
+        for (probe, band) in probes.iter().zip(read.bands) {
+            let because = self
+                .why_driven(probe, &read.set.running)
+                .or_else(|| self.why_unknown(probe, conditions, &solved));
+            match (because, band) {
+                (Some(because), _) => unknown.push(Unknown {
+                    at: probe.at.clone(),
+                    what: probe.what,
+                    because,
+                }),
+                (None, Some(band)) => readings.push(Reading {
+                    at: probe.at.clone(),
+                    to: probe.to.clone(),
+                    what: probe.what,
+                    lead: None,
+                    band: if wanted {
+                        as_read(band, probe.what)
+                    } else {
+                        band
+                    },
+                }),
+                (None, None) => {}
+            }
+        }
+        Ok(Expectation {
+            readings,
+            unknown,
+            notices,
+            line_volts: Some(conditions.line_volts.unwrap_or(model.sheet.line_volts)),
+            solved_states: read.solved_states,
+            balance_amperes: read.set.point.balance_amperes,
+        })
+    }
+
+    /// The known readings of the conditions, each at its probe.
+    fn known(
+        &self,
+        conditions: &BenchConditions,
+        probes: &[Probe],
+        notices: &mut Vec<Notice>,
+    ) -> Result<Vec<Narrowing>, ExpectError> {
+        let mut found = Vec::new();
+        for known in &conditions.known {
+            let place = self.model.places.find(&known.place).map_err(WiringError::from)?;
+            let probe = probes.iter().position(|probe| {
+                probe.what == What::DcVolts && probe.at.eq_ignore_ascii_case(&place.to_string())
+            });
+            match probe {
+                Some(probe) => found.push(Narrowing {
+                    probe,
+                    value: known.volts,
+                    sigma: READ_SHARE * known.volts.abs() + READ_VOLTS,
+                }),
+                None => notices.push(Notice {
+                    text: format!("the known reading at {} says nothing here", known.place),
+                    hint: "d.c. volts of a place other than the chassis narrow the bands"
+                        .to_string(),
+                }),
+            }
+        }
+        Ok(found)
+    }
+
+    /// What a solved whole set says to [`Predictor::why_unknown`].
+    fn of_whole(&self, set: &WholeSet) -> Solved {
+        Solved {
+            values: Vec::new(),
+            near: None,
+            tube_shares: set.tube_shares(),
+            junction_volts: set.volts.clone(),
+            junction_peaks: set.junction_peaks().to_vec(),
+            floating: set.floating().to_vec(),
+            balance_amperes: set.point.balance_amperes,
+        }
+    }
+
+    /// Why a reading at a stage that a signal drives is not told, if it is not.
+    fn why_driven(&self, probe: &Probe, running: &[Running]) -> Option<String> {
+        let model = self.model;
+        let touches = |junction: usize| match probe.spot {
+            Spot::Between(a, b) => a == junction || b == junction,
+            Spot::ToChassis(a) => a == junction,
+            _ => false,
+        };
+        if !matches!(probe.what, What::DcVolts) && !matches!(probe.spot, Spot::Stage(..)) {
+            return None;
+        }
+        for (number, (stage, running)) in model.stages.complete.iter().zip(running).enumerate() {
+            let known = running.known();
+            let own = matches!(probe.spot, Spot::Stage(of, _) if of == number);
+            match &known {
+                Known::Calculated => {}
+                Known::FromChart { missing } => {
+                    for (junction, missing) in stage.electrodes.iter().zip(missing) {
+                        if *missing && junction.is_some_and(touches) {
+                            return Some(format!(
+                                "a signal makes the volts of {} here, and the maker's chart does not give them",
+                                model.sheet.tubes[stage.tube].reference
+                            ));
+                        }
+                    }
+                }
+                Known::Unknown { because } => {
+                    let rests = |junction: usize| {
+                        Some(junction) == model.chassis_junction()
+                            || model.has_ripple(junction)
+                    };
+                    if own
+                        || stage
+                            .junctions()
+                            .any(|junction| touches(junction) && !rests(junction))
+                    {
+                        return Some(because.clone());
+                    }
+                }
+            }
+        }
+        None
+    }
+
+    /// Which readings rest on the maker's chart, and which stages nothing is known of.
+    fn stage_notices(&self, running: &[Running], notices: &mut Vec<Notice>) {
+        let model = self.model;
+        let mut anchored: Vec<&str> = Vec::new();
+        let mut unknown: Vec<&str> = Vec::new();
+        let mut let_go: Vec<&str> = Vec::new();
+        for (stage, running) in model.stages.complete.iter().zip(running) {
+            let reference = model.sheet.tubes[stage.tube].reference.as_str();
+            let list = match running {
+                Running::AtRest if stage.drive.is_signal() => &mut let_go,
+                _ => match running.known() {
+                    Known::Calculated => continue,
+                    Known::FromChart { .. } => &mut anchored,
+                    Known::Unknown { .. } => &mut unknown,
+                },
+            };
+            if !list.contains(&reference) {
+                list.push(reference);
+            }
+        }
+        if !anchored.is_empty() {
+            notices.push(Notice {
+                text: format!(
+                    "driven by a signal, so taken from the maker's chart and scaled to this supply: {}",
+                    anchored.join(", ")
+                ),
+                hint: "if the sweep does not run, these readings and the current they stand for are others"
+                    .to_string(),
+            });
+        }
+        if !unknown.is_empty() {
+            notices.push(Notice {
+                text: format!(
+                    "driven by a signal and not on the maker's chart, so only what the supply usually feels of them is counted: {}",
+                    unknown.join(", ")
+                ),
+                hint: "put the maker's readings of their pins into [chart]".to_string(),
+            });
+        }
+        if !let_go.is_empty() {
+            notices.push(Notice {
+                text: format!(
+                    "nothing drives them under these conditions, so they are told at rest: {}",
+                    let_go.join(", ")
+                ),
+                hint: "an output tube without drive may draw far more than when it runs; keep such a test short"
+                    .to_string(),
+            });
+        }
     }
 
     /// Solves one variation of the set and reads all probes.
@@ -460,6 +681,11 @@ impl<'m, 's> Predictor<'m, 's> {
 /// cause of a usual sheet alone would take; the ends of a band are then off by about a
 /// tenth of its width.
 const WARM_UP_DRAWS: u32 = 128;
+
+/// How far a careful reading of a bench meter may be off, as a share and in volts (common
+/// practice: 1.5 to 3 percent of a good meter).
+const READ_SHARE: f64 = 0.015;
+const READ_VOLTS: f64 = 0.01;
 
 /// Room temperature, kelvin.
 pub const ROOM_KELVIN: f64 = 298.0;

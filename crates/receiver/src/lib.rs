@@ -20,6 +20,9 @@ pub mod reading;
 
 pub mod wiring;
 
+pub mod stages;
+pub mod whole_set;
+
 pub mod probes;
 
 pub mod causes;

@@ -45,6 +45,19 @@ pub enum Spot {
     RectifierTube(usize),
     /// A transformer, by its position among the wired ones.
     Transformer(usize),
+    /// A current of a tube stage, by the stage's position.
+    Stage(usize, StageCurrent),
+}
+
+/// Which current of a tube stage.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum StageCurrent {
+    /// Into the plate.
+    Plate,
+    /// Into the second grid.
+    Screen,
+    /// Out of the cathode.
+    Cathode,
 }
 
 /// Everything that can be read in a set; the meter's other lead at `to` if given.
@@ -125,6 +138,9 @@ pub fn all_probes(model: &SetModel<'_>, to: Option<(usize, String)>) -> Vec<Prob
             push(reference.clone(), None, what, Spot::RectifierTube(tube));
         }
     }
+    for (at, what, spot) in stage_currents(model) {
+        push(at, None, what, spot);
+    }
     for (number, name) in model.transformer_names().into_iter().enumerate() {
         push(name, None, What::PartWatts, Spot::Transformer(number));
     }
@@ -152,6 +168,39 @@ pub fn all_probes(model: &SetModel<'_>, to: Option<(usize, String)>) -> Vec<Prob
         }
     }
     probes
+}
+
+/// The currents of all stages: at the plate's pin, and at the tube where it has one stage only.
+fn stage_currents(model: &SetModel<'_>) -> Vec<(String, What, Spot)> {
+    let mut found = Vec::new();
+    for (number, stage) in model.stages.complete.iter().enumerate() {
+        if stage.is_damper() {
+            continue;
+        }
+        let reference = &model.sheet.tubes[stage.tube].reference;
+        let mut names = Vec::new();
+        names.extend(stage.pins[0].map(|pin| format!("{reference}.{pin}")));
+        let alone = model.stages.of_tube(stage.tube).count() == 1
+            && !model
+                .stages
+                .incomplete
+                .iter()
+                .any(|other| other.tube == stage.tube);
+        if alone {
+            names.push(reference.clone());
+        }
+        for name in names {
+            let mut push = |what, which| found.push((name.clone(), what, Spot::Stage(number, which)));
+            push(What::PlateMilliamps, StageCurrent::Plate);
+            if stage.electrodes[2].is_some() {
+                push(What::ScreenMilliamps, StageCurrent::Screen);
+            }
+            if !stage.kind.is_diode() {
+                push(What::CathodeMilliamps, StageCurrent::Cathode);
+            }
+        }
+    }
+    found
 }
 
 impl Probe {
@@ -233,6 +282,8 @@ impl Probe {
                     _ => paths.sum(),
                 })
             }
+            // The supply's cycle knows no tubes.
+            Spot::Stage(..) => None,
             Spot::Transformer(number) => {
                 let (element, _) = wired.transformers.get(number)?;
                 Some(record.watts(*element))

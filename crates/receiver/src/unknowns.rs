@@ -43,7 +43,10 @@ impl SetModel<'_> {
             else {
                 continue;
             };
-            if covered[junction] || !self.draws_unknown(index, *pin) {
+            if covered[junction]
+                || self.stages.covers(index, *pin)
+                || !self.draws_unknown(index, *pin)
+            {
                 continue;
             }
             match found.iter_mut().find(|open| open.junction == junction) {

@@ -23,6 +23,7 @@ mod place;
 mod places;
 mod read_bench;
 mod read_heaters;
+mod read_load;
 mod read_rows;
 mod read_small_parts;
 mod read_state;

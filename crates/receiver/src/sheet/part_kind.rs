@@ -137,7 +137,7 @@ impl PartKind {
             PartKind::Plug => "a plug is `open` or `closed`; nothing means closed",
             PartKind::Wire => "a wire has no value: `\"\"`",
             PartKind::Load => {
-                "a load has its current at its volts, and may be `steady`: `95 mA at 330 V`"
+                "a load has its current at its volts, may be `steady`, and may name the tubes it stands for: `95 mA at 330 V for V16 V17`"
             }
         }
     }
@@ -391,6 +391,8 @@ pub enum PartValue {
         volts: f64,
         /// A plain resistance from the first moment, instead of a stand-in for tubes.
         steady: bool,
+        /// References of the tubes whose current it is, as their rows spell them; empty if the sheet does not say.
+        stands_for: Vec<String>,
     },
 }
 

@@ -14,6 +14,7 @@ use super::names::{Named, Names};
 use super::part_kind::{PartKind, PartValue};
 use super::place::Place;
 use super::read_heaters::read_heaters;
+use super::read_load::{with_tubes, without_tubes};
 use super::read_value::{read_value, read_winding_rating};
 use super::reader::{Cell, Reader};
 
@@ -440,6 +441,11 @@ fn read_part(reader: &mut Reader<'_>, typed: TypedPart, names: &mut Names, rows:
         );
     }
     let value = match (typed.kind, &typed.value) {
+        (Some(PartKind::Load), Some(cell)) => {
+            let (bare, tubes) = without_tubes(cell);
+            read_value(reader, PartKind::Load, &bare)
+                .and_then(|value| with_tubes(reader, names, cell, &tubes, value))
+        }
         (Some(kind), Some(cell)) => read_value(reader, kind, cell),
         _ => None,
     };

@@ -567,6 +567,7 @@ fn load(slots: &mut Slots<'_, '_, '_>, items: Vec<Item>) -> Option<PartValue> {
         amperes: amperes?,
         volts: volts?,
         steady,
+        stands_for: Vec::new(),
     })
 }
 

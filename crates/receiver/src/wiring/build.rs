@@ -12,6 +12,7 @@ use circuit::{Circuit, Element, Node};
 use crate::conditions::BenchConditions;
 use crate::sheet::{HeaterArrangement, PartValue, Place};
 
+use super::stage_loads::StageLoad;
 use super::variation::{Figure, Variation};
 use super::wire_changes::tie_floating;
 use super::{SetModel, WiringError};
@@ -100,6 +101,10 @@ pub struct Wired {
     pub line_volts: f64,
     /// The resistances that faults put in, in the order of the changes that have one.
     pub fault_elements: Vec<usize>,
+    /// Loads that stand for tube stages.
+    pub stage_loads: Vec<usize>,
+    /// Parts that are open: cut loose, unplugged or taken away.
+    pub open_parts: Vec<bool>,
 }
 
 impl Wired {
@@ -129,7 +134,23 @@ impl SetModel<'_> {
         conditions: &BenchConditions,
         variation: &Variation,
     ) -> Result<Wired, WiringError> {
+        let usual = if conditions.direct_source.is_none() {
+            self.usual().loads.as_slice()
+        } else {
+            &[]
+        };
+        self.wire_with_loads(conditions, variation, usual)
+    }
+
+    /// The same with these loads in place of the tube stages.
+    pub(crate) fn wire_with_loads(
+        &self,
+        conditions: &BenchConditions,
+        variation: &Variation,
+        loads: &[StageLoad],
+    ) -> Result<Wired, WiringError> {
         let mut wired = self.wire_fed(conditions, variation, true)?;
+        self.wire_stage_loads(&mut wired, conditions, variation, loads);
         tie_floating(&mut wired);
         Ok(wired)
     }
@@ -182,6 +203,8 @@ impl SetModel<'_> {
             reading_factors: self.reading_factors(variation),
             line_volts: 0.0,
             fault_elements: Vec::new(),
+            stage_loads: Vec::new(),
+            open_parts: vec![false; sheet.parts.len()],
             nodes,
             circuit,
         };

@@ -6,7 +6,7 @@
 
 use parts::Catalogue;
 
-use crate::sheet::{CapacitorStyle, CoilKind, PartValue, Sheet, SheetPart};
+use crate::sheet::{CapacitorStyle, CoilKind, PartValue, Sheet};
 
 use super::variation::Figure;
 
@@ -209,12 +209,10 @@ pub(crate) fn resolve(
                 PartValue::Load { amperes, volts, .. } => {
                     figures.ohms = volts / amperes;
                 }
-                PartValue::Crystal { .. } | PartValue::Neon { .. } | PartValue::Vdr { .. } => {
-                    if part.from != part.to {
-                        left_out.push(not_followed(part));
-                    }
-                }
-                PartValue::Thermistor { .. }
+                PartValue::Crystal { .. }
+                | PartValue::Neon { .. }
+                | PartValue::Vdr { .. }
+                | PartValue::Thermistor { .. }
                 | PartValue::Lamp(_)
                 | PartValue::Switch { .. }
                 | PartValue::Plug { .. }
@@ -228,25 +226,6 @@ pub(crate) fn resolve(
         parts,
         windings,
         transformers,
-    }
-}
-
-/// A part whose law a line cycle does not follow, and what it may change.
-fn not_followed(part: &SheetPart) -> LeftOut {
-    let because = match part.value {
-        PartValue::Crystal { .. } => {
-            "what it conducts comes from the signal; without it, places that it feeds or clamps may read otherwise"
-        }
-        PartValue::Neon { .. } => {
-            "whether it burns is not worked out; where it does, it holds the volts across it and draws current"
-        }
-        _ => {
-            "its current does not follow Ohm's law; in truth it draws some and pulls its places together"
-        }
-    };
-    LeftOut {
-        reference: part.reference.clone(),
-        because: because.to_string(),
     }
 }
 

@@ -16,6 +16,8 @@ mod build;
 mod figures;
 mod find;
 mod rectifier_laws;
+mod small_parts;
+mod stage_loads;
 mod variation;
 mod wire_changes;
 mod wire_heaters;
@@ -23,16 +25,22 @@ mod wire_parts;
 mod wire_transformers;
 
 pub use build::{HeaterPlace, Rectifying, Wired, WiredHeaters};
+pub use stage_loads::StageLoad;
 pub use figures::{Assumed, LeftOut, leakage_limit_amperes};
 pub use variation::{Change, Figure, Variation};
 
 use std::collections::HashMap;
+use std::sync::OnceLock;
 
 use circuit::thermal::{
     HeaterLaw, HeaterSpec, Heating, LampLaw, LampSpec, ThermistorLaw, ThermistorSpec,
     TungstenProperties,
 };
+use circuit::two_terminal::TwoTerminalLaw;
 use parts::Catalogue;
+
+use crate::stages::Stages;
+use crate::whole_set::Usual;
 
 use crate::sheet::{LampRating, PartValue, Place, Places, Sheet};
 
@@ -64,6 +72,12 @@ pub struct SetModel<'s> {
     pub(crate) alternating: Vec<bool>,
     /// Parts whose capacitance or inductance the cycle has to follow.
     pub(crate) followed: Vec<bool>,
+    /// The tube stages.
+    pub stages: Stages,
+    /// Laws of crystals, neon lamps and voltage-dependent resistors, by part.
+    pub(crate) small_laws: HashMap<usize, TwoTerminalLaw>,
+    /// What the stages draw from the supply at the sheet's line; worked out when first asked for.
+    pub(crate) usual: OnceLock<Usual>,
 }
 
 /// Why no circuit could be made.
@@ -172,12 +186,17 @@ impl<'s> SetModel<'s> {
             heater_places: Vec::new(),
             followed: Vec::new(),
             alternating: Vec::new(),
+            stages: Stages::default(),
+            small_laws: HashMap::new(),
+            usual: OnceLock::new(),
             places,
         };
         model.heater_places = find::heater_places(&model);
         model.rectifying = find::rectifying(&mut model);
         model.alternating = model.find_alternating();
         model.followed = find::followed(&model);
+        model.small_laws = small_parts::laws_of(&mut model, catalogue);
+        model.stages = Stages::of(&model, catalogue);
         model
     }
 
@@ -197,6 +216,13 @@ impl<'s> SetModel<'s> {
     /// The junctions where heaters are fed, and what feeds them.
     pub fn heater_places(&self) -> &[HeaterPlace] {
         &self.heater_places
+    }
+
+    /// Whether the sheet says what heats a tube.
+    pub fn is_heated(&self, tube: usize) -> bool {
+        self.heater_places
+            .iter()
+            .any(|place| place.tubes.contains(&tube))
     }
 
     /// The set's rectifiers, tube paths and metal ones.

@@ -56,6 +56,26 @@ pub enum Figure {
     LampOhms,
     /// Warming of all copper.
     CopperWarmth,
+    /// Current that one tube stage draws as a load of the supply, by the tube's position.
+    StageDraw(usize),
+    /// Currents that all tube stages draw as loads of the supply.
+    StageDraws,
+    /// Currents of one sample of a tube against the average, by the tube's position.
+    TubeStrength(usize),
+    /// Grid volts that cut one sample off against the average, by the tube's position.
+    TubeCutoff(usize),
+    /// Contact potential of a tube's grids: the factor less one is volts, by the tube's position.
+    TubeContact(usize),
+    /// Emission of a receiving tube's cathode, by the tube's position.
+    StageEmission(usize),
+    /// Doubt of the law of a stage, by its position among the stages.
+    StageLaw(usize),
+    /// What a signal makes of a stage, by its position among the stages.
+    StageDrive(usize),
+    /// Setting of a control: the factor less one is added to its share, by the part's position.
+    Setting(usize),
+    /// Current of a crystal, neon lamp or voltage-dependent resistor, by the part's position.
+    SmallPart(usize),
     /// What the meter adds; never asked for by the wiring.
     Meter,
     /// What the model of this kind of circuit leaves out; never asked for by the wiring.

@@ -30,6 +30,7 @@ impl SetModel<'_> {
                 continue;
             };
             if opened || self.is_open(index, conditions) {
+                wired.open_parts[index] = true;
                 if let Some(position) = self.metal_position(index) {
                     wired.rectifiers[position] = None;
                 }
@@ -72,7 +73,9 @@ impl SetModel<'_> {
                 let ohms = figures.ohms * variation.factor(Figure::Ohms(index));
                 match middle {
                     Some(middle) => {
-                        let share = at.unwrap_or(0.5).clamp(0.0, 1.0);
+                        let share = (at.unwrap_or(0.5) + variation.factor(Figure::Setting(index))
+                            - 1.0)
+                            .clamp(0.0, 1.0);
                         for (one, other, ohms) in
                             [(a, middle, ohms * share), (middle, b, ohms * (1.0 - share))]
                         {

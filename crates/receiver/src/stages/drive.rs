@@ -1,0 +1,439 @@
+//! What makes the direct volts of a stage: its own circuit at rest, or a signal.
+//!
+//! Farads and henries where a size counts. A stage whose plate comes back to its own
+//! grid through coils, or through a second stage, makes its own signal; one that such a
+//! stage or the flyback pulse feeds through a capacitor is driven. The words of the
+//! tube's job count as well, since a restorer knows what he copied. Judged by the wiring
+//! alone (common practice of the trade); nothing here fails. A stage that is not found to
+//! be driven counts as at rest: a signal from the antenna is not there while the set is
+//! measured without one.
+
+use std::collections::VecDeque;
+
+use parts::SectionKind;
+
+use super::{Stages, TubeStage};
+use crate::sheet::PartValue;
+use crate::wiring::SetModel;
+
+/// What makes the direct volts of a stage.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Drive {
+    /// Its own circuit, without signal.
+    AtRest,
+    /// Its own oscillation, alone or together with the stages named by position.
+    Oscillates {
+        /// The other stages of the loop.
+        with: Vec<usize>,
+    },
+    /// The oscillation of other stages, by position; none where the job tells it alone.
+    Driven {
+        /// Stages that feed its grid.
+        by: Vec<usize>,
+    },
+    /// The pulses of the sweep.
+    Pulsed,
+}
+
+impl Drive {
+    /// Whether a signal makes its direct volts.
+    pub fn is_signal(&self) -> bool {
+        *self != Drive::AtRest
+    }
+}
+
+/// From this on a capacitor to the chassis holds a place still for a signal, farads
+/// (judgement: bypass capacitors of sync and sweep stages are 0.05 mfd and more).
+const HOLDS_FARADS: f64 = 0.045e-6;
+/// From this on a capacitor carries a sweep signal into a grid, farads (judgement:
+/// couplings between sweep stages are 220 mmf to 0.1 mfd).
+const CARRIES_FARADS: f64 = 150e-12;
+/// Below this a capacitor is a stray or a trimmer, farads.
+const STRAY_FARADS: f64 = 4e-12;
+/// Coils up to this size in a place that is fed by nothing else carry the sweep's pulses, henries.
+const SWEEP_HENRIES: f64 = 0.35;
+/// Resistances above this carry no signal that counts, ohms.
+const CARRIES_OHMS: f64 = 1.2e6;
+
+/// A way for a signal between two junctions.
+#[derive(Clone, Copy)]
+struct Way {
+    ends: [usize; 2],
+    kind: WayKind,
+}
+
+#[derive(Clone, Copy, PartialEq)]
+enum WayKind {
+    Capacitor(f64),
+    Coil,
+    Resistor,
+}
+
+struct Signals {
+    ways: Vec<Way>,
+    held: Vec<bool>,
+}
+
+/// Judges all complete stages.
+pub(super) fn judge(model: &SetModel<'_>, stages: &mut Stages) {
+    let signals = Signals::of(model, stages);
+    let count = stages.complete.len();
+    let mut drives = vec![Drive::AtRest; count];
+    let job = |stage: &TubeStage| model.sheet.tubes[stage.tube].job.to_lowercase();
+    // Coils of the sweep: a damper or a horizontal output sits on them.
+    let pulsed = pulsed_junctions(model, stages, &signals);
+    for (number, stage) in stages.complete.iter().enumerate() {
+        if stage.is_damper() {
+            drives[number] = Drive::Pulsed;
+        } else if let Some(plate) = stage.electrodes[0]
+            && !stage.kind.is_diode()
+            && pulsed[plate]
+            && job(stage).contains("key")
+        {
+            drives[number] = Drive::Pulsed;
+        } else if signals.oscillates_alone(stage) {
+            drives[number] = Drive::Oscillates { with: Vec::new() };
+        }
+    }
+    for one in 0..count {
+        for other in one + 1..count {
+            let (a, b) = (&stages.complete[one], &stages.complete[other]);
+            if signals.regenerate(a, b) {
+                for (own, with) in [(one, other), (other, one)] {
+                    match &mut drives[own] {
+                        Drive::Oscillates { with: list } => list.push(with),
+                        drive @ Drive::AtRest => {
+                            *drive = Drive::Oscillates { with: vec![with] };
+                        }
+                        _ => {}
+                    }
+                }
+            }
+        }
+    }
+    let by_job = |stage: &TubeStage| {
+        let job = job(stage);
+        !stage.kind.is_diode()
+            && ["horizontal output", "line output", "mixer", "converter"]
+                .iter()
+                .any(|word| job.contains(word))
+    };
+    let says_oscillator = |stage: &TubeStage| {
+        let job = job(stage);
+        ["oscillator", "multivibrator"]
+            .iter()
+            .any(|word| job.contains(word))
+    };
+    for (number, stage) in stages.complete.iter().enumerate() {
+        if drives[number] != Drive::AtRest || stage.kind.is_diode() {
+            continue;
+        }
+        let alone = stages.of_tube(stage.tube).count() == 1;
+        if says_oscillator(stage) && alone {
+            drives[number] = Drive::Oscillates { with: Vec::new() };
+        } else if by_job(stage) {
+            drives[number] = Drive::Driven { by: Vec::new() };
+        }
+    }
+    // A signal spreads from stage to stage through their couplings.
+    let mut again = true;
+    while again {
+        again = false;
+        for number in 0..count {
+            let stage = &stages.complete[number];
+            if stage.is_damper() {
+                continue;
+            }
+            let sources: Vec<usize> = (0..count)
+                .filter(|&source| {
+                    source != number
+                        && makes_sweep(&drives[source])
+                        && !stages.complete[source].kind.is_diode()
+                        && signals.feeds(&stages.complete[source], stage)
+                })
+                .collect();
+            let from_pulses = stage.kind != SectionKind::Diode
+                && stage.electrodes[1].is_some_and(|grid| signals.pulses_reach(grid, &pulsed));
+            match &mut drives[number] {
+                Drive::AtRest if !sources.is_empty() || from_pulses => {
+                    drives[number] = Drive::Driven { by: sources };
+                    again = true;
+                }
+                Drive::Driven { by } if by.is_empty() && !sources.is_empty() => *by = sources,
+                _ => {}
+            }
+        }
+    }
+    for (stage, drive) in stages.complete.iter_mut().zip(drives) {
+        stage.drive = drive;
+    }
+}
+
+/// Whether a stage's signal is strong enough to make the bias of the next one.
+fn makes_sweep(drive: &Drive) -> bool {
+    matches!(drive, Drive::Oscillates { .. } | Drive::Driven { .. })
+}
+
+/// Junctions on the coils that the damper or the horizontal output swings.
+fn pulsed_junctions(model: &SetModel<'_>, stages: &Stages, signals: &Signals) -> Vec<bool> {
+    let mut found = vec![false; model.places.junctions().len()];
+    let mut transformers: Vec<String> = Vec::new();
+    let mut starts: Vec<usize> = Vec::new();
+    for stage in &stages.complete {
+        if stage.is_damper() {
+            starts.push(stage.cathode);
+            starts.extend(stage.electrodes[0]);
+        }
+    }
+    // Parts of one transformer share its name up to the last letter: T2A, T2B.
+    let family = |reference: &str| {
+        reference
+            .trim_end_matches(|letter: char| letter.is_ascii_alphabetic())
+            .to_string()
+    };
+    let small = |index: usize| {
+        matches!(model.sheet.parts[index].value, PartValue::Coil { henries, .. }
+            if henries.is_none_or(|henries| henries <= SWEEP_HENRIES && henries > 2e-4))
+    };
+    for (index, part) in model.sheet.parts.iter().enumerate() {
+        if small(index)
+            && model.part_ends[index][..2]
+                .iter()
+                .flatten()
+                .any(|end| starts.contains(end) && !signals.held[*end])
+            && family(&part.reference) != part.reference
+        {
+            transformers.push(family(&part.reference));
+        }
+    }
+    for (index, part) in model.sheet.parts.iter().enumerate() {
+        if small(index) && transformers.contains(&family(&part.reference)) {
+            for &end in model.part_ends[index].iter().flatten() {
+                if !signals.held[end] {
+                    found[end] = true;
+                }
+            }
+        }
+    }
+    found
+}
+
+impl Signals {
+    fn of(model: &SetModel<'_>, stages: &Stages) -> Signals {
+        let junctions = model.places.junctions().len();
+        let mut held = vec![false; junctions];
+        if let Some(chassis) = model.chassis {
+            held[chassis] = true;
+        }
+        for place in [crate::sheet::Place::LineA, crate::sheet::Place::LineB] {
+            if let Some(junction) = model.junction(&place) {
+                held[junction] = true;
+            }
+        }
+        let mut ways = Vec::new();
+        for (index, part) in model.sheet.parts.iter().enumerate() {
+            let [Some(a), Some(b), third] = model.part_ends[index] else {
+                continue;
+            };
+            let mut add = |a: usize, b: usize, kind: WayKind| {
+                if a != b {
+                    ways.push(Way { ends: [a, b], kind });
+                }
+            };
+            let ends = [(Some(a), third), (third, Some(b))];
+            let pairs: Vec<(usize, usize)> = match third {
+                Some(_) => ends
+                    .into_iter()
+                    .filter_map(|(a, b)| Some((a?, b?)))
+                    .collect(),
+                None => vec![(a, b)],
+            };
+            match &part.value {
+                PartValue::Capacitor { farads, .. } => {
+                    add(a, b, WayKind::Capacitor(*farads));
+                }
+                PartValue::Coil { .. } => {
+                    for (a, b) in pairs {
+                        add(a, b, WayKind::Coil);
+                    }
+                }
+                PartValue::Resistor { ohms, .. } | PartValue::Control { ohms, .. }
+                    if *ohms <= CARRIES_OHMS =>
+                {
+                    for (a, b) in pairs {
+                        add(a, b, WayKind::Resistor);
+                    }
+                }
+                _ => {}
+            }
+        }
+        // What a large capacitor ties to a held place is held; and so on.
+        let plates: Vec<usize> = stages
+            .complete
+            .iter()
+            .filter_map(|stage| stage.electrodes[0])
+            .collect();
+        let mut again = true;
+        while again {
+            again = false;
+            for way in &ways {
+                let WayKind::Capacitor(farads) = way.kind else {
+                    continue;
+                };
+                let [a, b] = way.ends;
+                if farads >= HOLDS_FARADS && held[a] != held[b] {
+                    let other = if held[a] { b } else { a };
+                    // A plate swings, whatever hangs on it.
+                    if !plates.contains(&other) {
+                        held[other] = true;
+                        again = true;
+                    }
+                }
+            }
+        }
+        Signals { ways, held }
+    }
+
+    /// Walks from a junction through ways that pass, never through a held place; gives the
+    /// junctions reached with whether a coil and a capacitor lay between.
+    fn walk(&self, from: usize, passes: impl Fn(&Way) -> bool) -> Vec<Option<(bool, bool)>> {
+        let mut reached = vec![None; self.held.len()];
+        if self.held[from] {
+            return reached;
+        }
+        reached[from] = Some((false, false));
+        let mut queue = VecDeque::from([from]);
+        while let Some(here) = queue.pop_front() {
+            let (coil, capacitor) = reached[here].unwrap_or((false, false));
+            for way in self.ways.iter().filter(|way| passes(way)) {
+                let next = match way.ends {
+                    [a, b] if a == here => b,
+                    [a, b] if b == here => a,
+                    _ => continue,
+                };
+                if self.held[next] || reached[next].is_some() {
+                    continue;
+                }
+                reached[next] = Some((
+                    coil || way.kind == WayKind::Coil,
+                    capacitor || matches!(way.kind, WayKind::Capacitor(_)),
+                ));
+                queue.push_back(next);
+            }
+        }
+        reached
+    }
+
+    /// Whether a grid meets its own plate, or its own cathode, through coils and capacitors.
+    fn oscillates_alone(&self, stage: &TubeStage) -> bool {
+        if stage.kind.is_diode() || stage.kind == SectionKind::GatedBeam {
+            return false;
+        }
+        let Some(grid) = stage.electrodes[1] else {
+            return false;
+        };
+        let tuned = |way: &Way| match way.kind {
+            WayKind::Capacitor(farads) => (STRAY_FARADS..HOLDS_FARADS).contains(&farads),
+            WayKind::Coil => true,
+            WayKind::Resistor => false,
+        };
+        // Windings of one transformer meet at a tap that may be held; they count as joined.
+        let reached = self.walk(grid, tuned);
+        let meets = |junction: usize| matches!(reached[junction], Some((true, true)));
+        let plate = stage.electrodes[0].is_some_and(|plate| meets(plate) || self.tapped(&reached, plate));
+        let cathode = !self.held[stage.cathode] && matches!(reached[stage.cathode], Some((true, _)));
+        let screen = stage.kind == SectionKind::Pentagrid && stage.electrodes[2].is_some_and(meets);
+        plate || cathode || screen
+    }
+
+    /// Whether a coil that the grid reaches and one at the plate meet at one tap.
+    fn tapped(&self, reached: &[Option<(bool, bool)>], plate: usize) -> bool {
+        let at_plate = self.walk(plate, |way| way.kind == WayKind::Coil);
+        let mut taps_of_grid = Vec::new();
+        let mut taps_of_plate = Vec::new();
+        for way in self.ways.iter().filter(|way| way.kind == WayKind::Coil) {
+            for (here, tap) in [(way.ends[0], way.ends[1]), (way.ends[1], way.ends[0])] {
+                // Not the chassis or a line that many coils end on: a tap of few ends.
+                let few = self.ways.iter().filter(|other| other.ends.contains(&tap)).count() <= 5;
+                if !self.held[tap] || !few {
+                    continue;
+                }
+                if matches!(reached[here], Some((_, true))) {
+                    taps_of_grid.push(tap);
+                }
+                if at_plate[here].is_some() {
+                    taps_of_plate.push(tap);
+                }
+            }
+        }
+        taps_of_grid.iter().any(|tap| taps_of_plate.contains(tap))
+    }
+
+    /// Whether two stages hold one another up: each plate reaches the other's grid, or one
+    /// does and both share an unheld cathode.
+    fn regenerate(&self, one: &TubeStage, other: &TubeStage) -> bool {
+        if one.kind.is_diode() || other.kind.is_diode() {
+            return false;
+        }
+        let reaches = |from: &TubeStage, to: &TubeStage| {
+            let (Some(plate), Some(grid)) = (from.electrodes[0], to.electrodes[1]) else {
+                return false;
+            };
+            let reached = self.walk(plate, |way| match way.kind {
+                WayKind::Capacitor(farads) => farads >= 20e-12,
+                WayKind::Coil => true,
+                WayKind::Resistor => true,
+            });
+            !self.held[grid] && matches!(reached[grid], Some((_, true)))
+        };
+        let shared = one.cathode == other.cathode && !self.held[one.cathode];
+        let (forth, back) = (reaches(one, other), reaches(other, one));
+        (forth && back && self.separate(one, other)) || (shared && (forth || back))
+    }
+
+    /// Two stages one after the other pass a signal on; only where the plates are not
+    /// simply joined is the way back a way of its own.
+    fn separate(&self, one: &TubeStage, other: &TubeStage) -> bool {
+        let (Some(one_grid), Some(other_grid)) = (one.electrodes[1], other.electrodes[1]) else {
+            return false;
+        };
+        // If the two grids meet without either plate between, one path was walked twice.
+        let plates = [one.electrodes[0], other.electrodes[0]];
+        let reached = self.walk(one_grid, |way| {
+            !way.ends.iter().any(|end| plates.contains(&Some(*end)))
+        });
+        reached[other_grid].is_none()
+    }
+
+    /// Whether the plate of one stage drives the grid of another through a coupling.
+    fn feeds(&self, from: &TubeStage, to: &TubeStage) -> bool {
+        let (Some(plate), Some(grid)) = (from.electrodes[0], to.electrodes[1]) else {
+            return false;
+        };
+        if self.held[grid] {
+            return false;
+        }
+        let reached = self.walk(plate, |way| match way.kind {
+            WayKind::Capacitor(farads) => farads >= CARRIES_FARADS,
+            WayKind::Coil => true,
+            WayKind::Resistor => true,
+        });
+        matches!(reached[grid], Some((_, true)))
+    }
+
+    /// Whether the sweep's pulses reach a grid through a coupling.
+    fn pulses_reach(&self, grid: usize, pulsed: &[bool]) -> bool {
+        if self.held[grid] {
+            return false;
+        }
+        let reached = self.walk(grid, |way| match way.kind {
+            WayKind::Capacitor(farads) => farads >= CARRIES_FARADS,
+            WayKind::Coil => false,
+            WayKind::Resistor => true,
+        });
+        reached
+            .iter()
+            .zip(pulsed)
+            .any(|(reached, pulsed)| *pulsed && matches!(reached, Some((_, true))))
+    }
+}

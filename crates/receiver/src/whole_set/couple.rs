@@ -1,0 +1,341 @@
+//! Supply and stages brought to agreement.
+//!
+//! Volts, amperes, siemens. The line cycle gives each way of a rectifier its mean volts
+//! and current; the resistance behind them is learned from two cycles of different load.
+//! The direct-current network then gives what each stage draws, and the next cycle takes
+//! that as its load, until the rectifiers' currents of both agree within
+//! [`AGREEMENT`]. Fails with the solver's evidence, or when they do not agree.
+
+use circuit::CircuitError;
+use circuit::operating::{Figure, Point};
+use circuit::solver::SettledState;
+use circuit::thermal::space_charge_share;
+
+use crate::conditions::BenchConditions;
+use crate::expect::ExpectError;
+use crate::probes::Probe;
+use crate::wiring::{SetModel, StageLoad, Variation};
+
+use super::Usual;
+use super::bands;
+use super::cycle::{self, Cycle, Way};
+use super::direct::{Direct, Supply, WaySource};
+use super::running::{self, Running};
+
+/// How well the currents of both solutions agree at the end, as a share of the largest.
+pub const AGREEMENT: f64 = 2e-3;
+/// Turns taken at most.
+const MOST_TURNS: usize = 8;
+/// Disagreement above which no answer is given.
+const MOST_DISAGREEMENT: f64 = 0.02;
+/// Resistance behind a way before it is learned, ohms (judgement: copper and tube).
+const FIRST_OHMS: f64 = 200.0;
+/// Bounds of what is learned, ohms.
+const OHMS: (f64, f64) = (0.5, 2e4);
+
+/// A whole set solved.
+pub struct WholeSet {
+    pub(super) cycle: Cycle,
+    /// The network.
+    pub direct: Direct,
+    /// Its figures.
+    pub figures: Vec<Figure>,
+    /// Its operating point.
+    pub point: Point,
+    /// Volts of each junction.
+    pub volts: Vec<f64>,
+    /// Each way of a rectifier as the network has it.
+    pub ways: Vec<Option<WaySource>>,
+    /// Supply over that of the anchor.
+    pub scale: f64,
+    /// How each stage runs.
+    pub running: Vec<Running>,
+    /// What the stages draw, for the cycle.
+    pub loads: Vec<StageLoad>,
+    /// Cycles solved.
+    pub cycles: usize,
+}
+
+impl WholeSet {
+    /// The supply's side of the network's figures.
+    pub fn supply(&self) -> Supply<'_> {
+        Supply {
+            ways: &self.ways,
+            emission: &self.cycle.emission,
+            held: &self.cycle.held,
+            scale: self.scale,
+        }
+    }
+
+    /// Cathode emission of each tube as a share of normal current; `None` unheated.
+    pub fn tube_shares(&self) -> Vec<Option<f64>> {
+        self.cycle
+            .emission
+            .iter()
+            .map(|emission| emission.map(|emission| space_charge_share(emission, 8.0)))
+            .collect()
+    }
+
+    /// Highest momentary volts to chassis of each junction in the supply's cycle, without sign.
+    pub fn junction_peaks(&self) -> &[f64] {
+        &self.cycle.peaks
+    }
+
+    /// Junctions that nothing ties to the chassis.
+    pub fn floating(&self) -> &[bool] {
+        &self.cycle.wired.floating
+    }
+}
+
+/// Learns how a set runs at its own line.
+pub(super) fn learn(model: &SetModel<'_>) -> Result<Usual, ExpectError> {
+    let conditions = model.makers_conditions();
+    let none = Variation::none();
+    let mut loads = Vec::new();
+    let mut running = running::without_signals(model, &conditions);
+    let mut ohms: Vec<f64> = vec![FIRST_OHMS; model.rectifying().len()];
+    let mut near: Option<SettledState> = None;
+    // First the stages at rest, then the driven ones upon a supply that is nearly right.
+    for turn in 0..3 {
+        let cycle = cycle::solve(model, &conditions, &none, &loads, &[], near.as_ref())?;
+        let ways = sources(&cycle.ways, &ohms);
+        let supply = Supply {
+            ways: &ways,
+            emission: &cycle.emission,
+            held: &cycle.held,
+            scale: 1.0,
+        };
+        if turn > 0 {
+            running = running::anchor(model, &conditions, &cycle, &supply);
+        }
+        let direct = Direct::new(model, &cycle.wired, &running)?;
+        let figures = direct.figures(model, &cycle.wired, &none, &supply);
+        let point = direct.operating.solve(&figures, None)?;
+        loads = loads_of(model, &direct, &figures, &point, &cycle.volts);
+        near = Some(cycle.near);
+    }
+    let usual = Usual {
+        loads,
+        running,
+        ..Usual::default()
+    };
+    let set = agree(model, &conditions, &none, &[], &usual, &mut ohms, near)?;
+    let heavy_parts = (0..model.sheet.parts.len())
+        .map(|part| bands::acts_in_cycle(model, &set, crate::wiring::Figure::Ohms(part)))
+        .collect();
+    Ok(Usual {
+        heavy_parts,
+        supply_volts: running::supply_of(model, &set.volts),
+        loads: set.loads,
+        running: set.running,
+        because: None,
+    })
+}
+
+/// Solves a whole set under these conditions.
+///
+/// # Errors
+/// What the cycle or the network cannot solve; [`CircuitError::NotSettled`] where both do
+/// not agree.
+pub fn couple(
+    model: &SetModel<'_>,
+    conditions: &BenchConditions,
+    variation: &Variation,
+    probes: &[Probe],
+) -> Result<WholeSet, ExpectError> {
+    let mut ohms = vec![FIRST_OHMS; model.rectifying().len()];
+    agree(model, conditions, variation, probes, model.usual(), &mut ohms, None)
+}
+
+fn agree(
+    model: &SetModel<'_>,
+    conditions: &BenchConditions,
+    variation: &Variation,
+    probes: &[Probe],
+    usual: &Usual,
+    ohms: &mut [f64],
+    mut near: Option<SettledState>,
+) -> Result<WholeSet, ExpectError> {
+    let mut loads = usual.loads.clone();
+    let mut earlier: Option<Vec<Option<Way>>> = None;
+    let mut cycles = 0;
+    // A cycle with less load first: two cycles tell the resistance behind each way.
+    let lighter: Vec<StageLoad> = loads
+        .iter()
+        .map(|load| StageLoad {
+            siemens: 0.8 * load.siemens,
+            ..*load
+        })
+        .collect();
+    if !lighter.is_empty() {
+        let cycle = cycle::solve(model, conditions, variation, &lighter, &[], near.as_ref())?;
+        cycles += 1;
+        earlier = Some(cycle.ways);
+        near = Some(cycle.near);
+    }
+    let mut disagreement = f64::INFINITY;
+    for _ in 0..MOST_TURNS {
+        let cycle = cycle::solve(model, conditions, variation, &loads, probes, near.as_ref())?;
+        cycles += 1;
+        if let Some(earlier) = &earlier {
+            learn_ohms(earlier, &cycle.ways, ohms);
+        }
+        let ways = sources(&cycle.ways, ohms);
+        let mut supply = Supply {
+            ways: &ways,
+            emission: &cycle.emission,
+            held: &cycle.held,
+            scale: 1.0,
+        };
+        let plain = running::without_signals(model, conditions);
+        let direct = Direct::new(model, &cycle.wired, &plain)?;
+        let figures = direct.figures(model, &cycle.wired, variation, &supply);
+        let point = direct.operating.solve(&figures, None)?;
+        let running = running::under(
+            model,
+            conditions,
+            &usual.running,
+            &direct.volts(&point),
+            &cycle.emission,
+        );
+        if usual.supply_volts > 0.0 {
+            supply.scale = running::supply_of(model, &cycle.volts) / usual.supply_volts;
+        }
+        let direct = Direct::new(model, &cycle.wired, &running)?;
+        let figures = direct.figures(model, &cycle.wired, variation, &supply);
+        let point = direct.operating.solve(&figures, Some(&point.volts))?;
+        loads = loads_of(model, &direct, &figures, &point, &cycle.volts);
+        disagreement = disagreement_of(&direct, &figures, &point, &cycle.ways);
+        let scale = supply.scale;
+        if disagreement < AGREEMENT {
+            return Ok(WholeSet {
+                volts: direct.volts(&point),
+                direct,
+                figures,
+                point,
+                ways,
+                scale,
+                running,
+                loads,
+                cycles,
+                cycle,
+            });
+        }
+        earlier = Some(cycle.ways);
+        near = Some(cycle.near);
+        if cycles > MOST_TURNS && disagreement < MOST_DISAGREEMENT {
+            break;
+        }
+    }
+    Err(ExpectError::Apart {
+        share: disagreement,
+    })
+}
+
+/// The ways as sources behind these resistances.
+fn sources(ways: &[Option<Way>], ohms: &[f64]) -> Vec<Option<WaySource>> {
+    ways.iter()
+        .zip(ohms)
+        .map(|(way, ohms)| {
+            let way = (*way)?;
+            // A way that does not conduct holds nothing.
+            if way.amperes.abs() < 1e-9 {
+                return Some(WaySource {
+                    volts: way.volts,
+                    siemens: 0.0,
+                });
+            }
+            Some(WaySource {
+                volts: way.volts + way.amperes * ohms,
+                siemens: 1.0 / ohms,
+            })
+        })
+        .collect()
+}
+
+fn learn_ohms(earlier: &[Option<Way>], now: &[Option<Way>], ohms: &mut [f64]) {
+    for ((earlier, now), ohms) in earlier.iter().zip(now).zip(ohms) {
+        let (Some(earlier), Some(now)) = (earlier, now) else {
+            continue;
+        };
+        let more = now.amperes - earlier.amperes;
+        if more.abs() > 3e-3 * now.amperes.abs().max(1e-6) {
+            let learned = (earlier.volts - now.volts) / more;
+            if learned.is_finite() && learned > 0.0 {
+                *ohms = learned.clamp(OHMS.0, OHMS.1);
+            }
+        }
+    }
+}
+
+fn disagreement_of(direct: &Direct, figures: &[Figure], point: &Point, ways: &[Option<Way>]) -> f64 {
+    let largest = ways
+        .iter()
+        .flatten()
+        .map(|way| way.amperes.abs())
+        .fold(1e-4, f64::max);
+    ways.iter()
+        .enumerate()
+        .filter_map(|(number, way)| {
+            let found = direct.way_amperes(figures, point, number)?;
+            Some((found - (*way)?.amperes).abs() / largest)
+        })
+        .fold(0.0, f64::max)
+}
+
+/// What the stages draw of the supply, at the volts that the cycle has.
+fn loads_of(
+    model: &SetModel<'_>,
+    direct: &Direct,
+    figures: &[Figure],
+    point: &Point,
+    cycle_volts: &[f64],
+) -> Vec<StageLoad> {
+    let mut loads: Vec<StageLoad> = Vec::new();
+    let at = |junction: usize| cycle_volts.get(junction).copied().unwrap_or(0.0);
+    for (number, stage) in model.stages.complete.iter().enumerate() {
+        if stage.is_damper() {
+            continue;
+        }
+        let Some(amperes) = direct.stage_amperes(figures, point, number) else {
+            continue;
+        };
+        for (electrode, &amperes) in amperes.iter().enumerate() {
+            let Some(from) = stage.electrodes[electrode] else {
+                continue;
+            };
+            let across = at(from) - at(stage.cathode);
+            if amperes > 1e-7 && across > 0.5 && from != stage.cathode {
+                loads.push(StageLoad {
+                    tube: Some(stage.tube),
+                    from,
+                    to: stage.cathode,
+                    siemens: amperes / across,
+                });
+            }
+        }
+    }
+    let mut small: Vec<usize> = model.small_laws.keys().copied().collect();
+    small.sort_unstable();
+    for part in small {
+        let [Some(from), Some(to), _] = model.part_ends[part] else {
+            continue;
+        };
+        let amperes = direct
+            .branch_of_small(part)
+            .and_then(|branch| direct.operating.branch_amperes(figures, point, branch).ok());
+        let across = at(from) - at(to);
+        if let Some(amperes) = amperes
+            && amperes * across > 0.0
+            && amperes.abs() > 1e-6
+        {
+            loads.push(StageLoad {
+                tube: None,
+                from,
+                to,
+                siemens: amperes / across,
+            });
+        }
+    }
+    loads
+}

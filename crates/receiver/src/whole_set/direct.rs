@@ -1,0 +1,386 @@
+//! The direct-current network of a set: every place, every part, every stage by its law.
+//!
+//! Volts, amperes, siemens. It is made from the wired circuit of the supply's cycle, so
+//! that a departure from the sheet is told once: capacitors are their leakage, coils and
+//! windings their copper, heaters and loads the conductance that the cycle held, each way
+//! of a rectifier a source behind a resistance. Where every figure of one sample comes from
+//! is kept beside the branches. Fails as [`circuit::operating`] does.
+
+use std::sync::Arc;
+
+use circuit::operating::{Branch, Figure, Network, Operating, Point, SHORT_SIEMENS};
+use circuit::tube::TubeState;
+use circuit::{CircuitError, Element, Node};
+
+use crate::wiring::{Figure as SetFigure, Rectifying, SetModel, Variation, Wired};
+
+use super::running::{Hold, Running};
+
+/// Where the figure of a branch comes from.
+#[derive(Debug, Clone, Copy, PartialEq)]
+enum Role {
+    /// An element of the circuit.
+    Element(usize),
+    /// One winding of a transformer.
+    Winding(usize, usize),
+    /// A way of a rectifier, by its position.
+    Way(usize),
+    /// A stage by its law.
+    Stage(usize),
+    /// One electrode of a driven stage.
+    Held(usize, usize),
+    /// The volts by which the damper lifts its cathode.
+    Lift(usize),
+    /// A crystal, neon lamp or voltage-dependent resistor, by the part's position.
+    Small(usize),
+    /// Junctions that the tube joins inside.
+    Joined,
+}
+
+/// The mean volts of a way of a rectifier and the resistance behind which they stand.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct WaySource {
+    /// Cathode over plate without load, volts.
+    pub volts: f64,
+    /// Siemens behind them.
+    pub siemens: f64,
+}
+
+/// What one sample of the set needs beside its circuit.
+#[derive(Debug, Clone)]
+pub struct Supply<'a> {
+    /// Each way of a rectifier; `None` where it is not in the circuit.
+    pub ways: &'a [Option<WaySource>],
+    /// Emission over its rated value by tube.
+    pub emission: &'a [Option<f64>],
+    /// Conductance of lamps and heaters, share of loads, by element.
+    pub held: &'a [f64],
+    /// Supply over the supply at which the driven stages were anchored.
+    pub scale: f64,
+}
+
+/// The network made ready.
+#[derive(Debug, Clone)]
+pub struct Direct {
+    /// The solver.
+    pub operating: Operating,
+    /// Node of each junction.
+    pub nodes: Vec<Node>,
+    roles: Vec<Role>,
+    /// How each stage runs.
+    running: Vec<Running>,
+}
+
+impl Direct {
+    /// Builds the network of a wired circuit, each stage as it runs.
+    ///
+    /// # Errors
+    /// Those of [`Operating::new`].
+    pub fn new(
+        model: &SetModel<'_>,
+        wired: &Wired,
+        running: &[Running],
+    ) -> Result<Direct, CircuitError> {
+        let mut network = Network::new();
+        while network.nodes < wired.circuit.nodes {
+            network.node();
+        }
+        let mut roles = Vec::new();
+        let mut add = |network: &mut Network, branch: Branch, role: Role| {
+            network.add(branch);
+            roles.push(role);
+        };
+        for (index, element) in wired.circuit.elements.iter().enumerate() {
+            if wired.stage_loads.contains(&index) || wired.rectifiers.contains(&Some(index)) {
+                continue;
+            }
+            let (a, b) = match element {
+                Element::Resistor { a, b, .. }
+                | Element::Capacitor { a, b, .. }
+                | Element::Inductor { a, b, .. }
+                | Element::Warm { a, b, .. }
+                | Element::Load { a, b, .. } => (*a, *b),
+                Element::Switch { a, b, closed } => {
+                    if !closed {
+                        continue;
+                    }
+                    (*a, *b)
+                }
+                Element::Source { a, b, .. } => (*a, *b),
+                Element::Rectifier { .. } => continue,
+                Element::Transformer { windings, .. } => {
+                    for (number, winding) in windings.iter().enumerate() {
+                        if winding.start != winding.end {
+                            let (a, b) = (winding.start, winding.end);
+                            let role = Role::Winding(index, number);
+                            add(&mut network, Branch::Resistance { a, b }, role);
+                        }
+                    }
+                    continue;
+                }
+            };
+            if a == b {
+                continue;
+            }
+            let branch = match element {
+                Element::Source { .. } => Branch::Source { a, b },
+                _ => Branch::Resistance { a, b },
+            };
+            add(&mut network, branch, Role::Element(index));
+        }
+        for (number, (element, rectifying)) in
+            wired.rectifiers.iter().zip(model.rectifying()).enumerate()
+        {
+            let damper = matches!(rectifying, Rectifying::Tube { damper: true, .. });
+            let Some(Element::Rectifier { anode, cathode, .. }) =
+                element.and_then(|element| wired.circuit.elements.get(element))
+            else {
+                continue;
+            };
+            if !damper && anode != cathode {
+                let (a, b) = (*cathode, *anode);
+                add(&mut network, Branch::Source { a, b }, Role::Way(number));
+            }
+        }
+        for (number, stage) in model.stages.complete.iter().enumerate() {
+            let node = |junction: usize| wired.node(junction);
+            let cathode = node(stage.cathode);
+            for &(one, twin) in &stage.joined {
+                let (a, b) = (node(one), node(twin));
+                if a != b && running.get(number) != Some(&Running::Absent) {
+                    add(&mut network, Branch::Resistance { a, b }, Role::Joined);
+                }
+            }
+            match running.get(number) {
+                None | Some(Running::Absent) => {}
+                Some(Running::AtRest) => {
+                    let electrodes = stage
+                        .electrodes
+                        .map(|junction| junction.map(node).filter(|own| *own != cathode));
+                    let law = Arc::clone(&stage.law);
+                    let branch = Branch::Tube {
+                        cathode,
+                        electrodes,
+                        law,
+                    };
+                    add(&mut network, branch, Role::Stage(number));
+                }
+                Some(Running::Driven { holds, .. }) => {
+                    for (electrode, hold) in holds.iter().enumerate() {
+                        let Some(junction) = stage.electrodes[electrode] else {
+                            continue;
+                        };
+                        let (a, b) = (node(junction), cathode);
+                        if *hold != Hold::Nothing && a != b {
+                            let role = Role::Held(number, electrode);
+                            add(&mut network, Branch::Source { a, b }, role);
+                        }
+                    }
+                }
+                Some(Running::Lifts { .. }) => {
+                    if let Some(plate) = stage.electrodes[0] {
+                        let (a, b) = (cathode, node(plate));
+                        if a != b {
+                            add(&mut network, Branch::Source { a, b }, Role::Lift(number));
+                        }
+                    }
+                }
+            }
+        }
+        for (&part, law) in sorted(&model.small_laws) {
+            if let ([Some(a), Some(b), _], false) = (
+                model.part_ends[part],
+                wired.open_parts.get(part).copied().unwrap_or(true),
+            ) {
+                let (a, b) = (wired.node(a), wired.node(b));
+                if a != b {
+                    let branch = Branch::TwoTerminal { a, b, law: *law };
+                    add(&mut network, branch, Role::Small(part));
+                }
+            }
+        }
+        Ok(Direct {
+            operating: Operating::new(&network)?,
+            nodes: wired.nodes.clone(),
+            roles,
+            running: running.to_vec(),
+        })
+    }
+
+    /// The figures of one sample: a circuit of the same shape with its departures.
+    pub fn figures(
+        &self,
+        model: &SetModel<'_>,
+        wired: &Wired,
+        variation: &Variation,
+        supply: &Supply<'_>,
+    ) -> Vec<Figure> {
+        self.roles
+            .iter()
+            .map(|role| match *role {
+                Role::Element(index) => element_figure(wired, index, supply.held),
+                Role::Winding(index, number) => Figure::Siemens(winding_siemens(wired, index, number)),
+                Role::Way(number) => {
+                    let way = supply.ways.get(number).copied().flatten();
+                    let way = way.unwrap_or(WaySource {
+                        volts: 0.0,
+                        siemens: 0.0,
+                    });
+                    Figure::Source {
+                        volts: way.volts,
+                        siemens: way.siemens,
+                    }
+                }
+                Role::Stage(number) => {
+                    Figure::Tube(state_of(model, number, variation, supply.emission))
+                }
+                Role::Held(number, electrode) => {
+                    let factor = variation.factor(SetFigure::StageDrive(number));
+                    match self.running.get(number) {
+                        Some(Running::Driven { holds, .. }) => match holds[electrode] {
+                            Hold::Draws { siemens } => Figure::Source {
+                                volts: 0.0,
+                                siemens: siemens * factor,
+                            },
+                            Hold::Volts { volts } => Figure::Source {
+                                volts: volts * supply.scale * factor,
+                                siemens: HOLD,
+                            },
+                            Hold::Nothing => NO_SOURCE,
+                        },
+                        _ => NO_SOURCE,
+                    }
+                }
+                Role::Lift(number) => match self.running.get(number) {
+                    Some(Running::Lifts { volts, .. }) => Figure::Source {
+                        volts: volts * supply.scale * variation.factor(SetFigure::StageDrive(number)),
+                        siemens: HOLD,
+                    },
+                    _ => NO_SOURCE,
+                },
+                Role::Small(part) => Figure::TwoTerminal {
+                    scale: variation.factor(SetFigure::SmallPart(part)),
+                },
+                Role::Joined => Figure::Siemens(SHORT_SIEMENS),
+            })
+            .collect()
+    }
+
+    /// Volts by junction of a point.
+    pub fn volts(&self, point: &Point) -> Vec<f64> {
+        self.nodes
+            .iter()
+            .map(|&node| point.volts.get(node).copied().unwrap_or(0.0))
+            .collect()
+    }
+
+    /// Amperes into each electrode of a stage, whatever stands for it; `None` where it is
+    /// not in the network.
+    pub fn stage_amperes(&self, figures: &[Figure], point: &Point, stage: usize) -> Option<[f64; 4]> {
+        let mut amperes = [0.0; 4];
+        let mut found = false;
+        for (branch, role) in self.roles.iter().enumerate() {
+            match *role {
+                Role::Stage(own) if own == stage => {
+                    amperes = self.operating.electrode_amperes(figures, point, branch).ok()?;
+                    found = true;
+                }
+                Role::Held(own, electrode) if own == stage => {
+                    amperes[electrode] += self.operating.branch_amperes(figures, point, branch).ok()?;
+                    found = true;
+                }
+                Role::Lift(own) if own == stage => {
+                    // From cathode to plate inside the source; into the plate is the same.
+                    amperes[0] = -self.operating.branch_amperes(figures, point, branch).ok()?;
+                    found = true;
+                }
+                _ => {}
+            }
+        }
+        found.then_some(amperes)
+    }
+
+    /// Mean amperes from plate to cathode of a way.
+    pub fn way_amperes(&self, figures: &[Figure], point: &Point, way: usize) -> Option<f64> {
+        let branch = self.roles.iter().position(|role| *role == Role::Way(way))?;
+        Some(-self.operating.branch_amperes(figures, point, branch).ok()?)
+    }
+
+    /// The branches of an element of the circuit.
+    pub fn branch_of_element(&self, element: usize) -> Option<usize> {
+        self.roles
+            .iter()
+            .position(|role| *role == Role::Element(element))
+    }
+
+    /// The branch of a crystal, neon lamp or voltage-dependent resistor.
+    pub fn branch_of_small(&self, part: usize) -> Option<usize> {
+        self.roles.iter().position(|role| *role == Role::Small(part))
+    }
+}
+
+/// Conductance by which a stage's drive holds its grid or lifts the boosted line, siemens:
+/// stiff beside megohms of grid leak, soft beside nothing else.
+const HOLD: f64 = 1e-2;
+const NO_SOURCE: Figure = Figure::Source {
+    volts: 0.0,
+    siemens: 0.0,
+};
+
+fn sorted<T>(map: &std::collections::HashMap<usize, T>) -> Vec<(&usize, &T)> {
+    let mut list: Vec<_> = map.iter().collect();
+    list.sort_by_key(|(part, _)| **part);
+    list
+}
+
+fn element_figure(wired: &Wired, index: usize, held: &[f64]) -> Figure {
+    let held = held.get(index).copied().unwrap_or(0.0);
+    match wired.circuit.elements.get(index) {
+        Some(Element::Resistor { ohms, .. } | Element::Inductor { ohms, .. }) => {
+            Figure::Siemens((1.0 / ohms).min(SHORT_SIEMENS))
+        }
+        Some(Element::Switch { closed: true, .. }) => Figure::Siemens(SHORT_SIEMENS),
+        Some(Element::Capacitor { leak_siemens, .. }) => Figure::Siemens(*leak_siemens),
+        Some(Element::Warm { .. }) => Figure::Siemens(held.min(SHORT_SIEMENS)),
+        Some(Element::Load { siemens, .. }) => Figure::Siemens(siemens * held),
+        Some(Element::Source {
+            ohms, direct_volts, ..
+        }) => Figure::Source {
+            volts: *direct_volts,
+            siemens: (1.0 / ohms).min(SHORT_SIEMENS),
+        },
+        _ => Figure::Siemens(0.0),
+    }
+}
+
+fn winding_siemens(wired: &Wired, index: usize, number: usize) -> f64 {
+    match wired.circuit.elements.get(index) {
+        Some(Element::Transformer { windings, .. }) => windings
+            .get(number)
+            .map_or(0.0, |winding| (1.0 / winding.ohms).min(SHORT_SIEMENS)),
+        _ => 0.0,
+    }
+}
+
+/// How this sample of a stage departs from its law.
+pub(super) fn state_of(
+    model: &SetModel<'_>,
+    stage: usize,
+    variation: &Variation,
+    emission: &[Option<f64>],
+) -> TubeState {
+    let own = &model.stages.complete[stage];
+    let tube = own.tube;
+    let usual = own.usual(model.tube_is_new(tube));
+    TubeState {
+        emission: emission.get(tube).copied().flatten().unwrap_or(0.0)
+            * usual.emission.middle
+            * variation.factor(SetFigure::StageEmission(tube)),
+        strength: usual.strength.middle * variation.factor(SetFigure::TubeStrength(tube))
+            * variation.factor(SetFigure::StageLaw(stage)),
+        cutoff: variation.factor(SetFigure::TubeCutoff(tube)),
+        contact_volts: usual.contact_volts.middle
+            + variation.factor(SetFigure::TubeContact(tube))
+            - 1.0,
+    }
+}

@@ -1,0 +1,221 @@
+//! Readings of a whole set: each from the solution that knows it best.
+//!
+//! Units as each reading says. Mean volts and currents come from the direct-current
+//! network, alternating ones, peaks, heaters and line from the supply's cycle. A meter
+//! of finite resistance shows `R / (R + source)`, where `source` is what the network
+//! answers to a current put in at its leads. Fails as [`super::couple`] does.
+
+use circuit::operating::{Figure, Point};
+use quantity::Band;
+
+use crate::causes::Cause;
+use crate::conditions::BenchConditions;
+use crate::expect::ExpectError;
+use crate::meter::meter_ohms;
+use crate::probes::{Probe, Spot, StageCurrent};
+use crate::reading::What;
+use crate::sheet::PartValue;
+use crate::wiring::{SetModel, Variation, Wired};
+
+use super::bands::{Narrowing, bands};
+use super::couple::{WholeSet, couple};
+use super::direct::Direct;
+
+/// The readings of a whole set.
+pub struct WholeReadings {
+    /// The solved set.
+    pub set: WholeSet,
+    /// One a probe; `None` where nothing is read.
+    pub bands: Vec<Option<Band>>,
+    /// Sets solved.
+    pub solved_states: usize,
+    /// Draws that could not be solved.
+    pub lost: usize,
+    /// Causes whose ends could not be solved.
+    pub unsolved: Vec<String>,
+}
+
+/// Whether the direct-current network gives this reading.
+pub(super) fn is_direct(model: &SetModel<'_>, probe: &Probe) -> bool {
+    match probe.spot {
+        Spot::ToChassis(_) | Spot::Between(..) => probe.what == What::DcVolts,
+        Spot::Stage(..) => true,
+        Spot::Part(part) => {
+            let carries_direct = matches!(
+                model.sheet.parts[part].value,
+                PartValue::Resistor { .. }
+                    | PartValue::Control { .. }
+                    | PartValue::Coil { .. }
+                    | PartValue::Fuse { .. }
+                    | PartValue::Plug { .. }
+                    | PartValue::Switch { .. }
+                    | PartValue::Load { .. }
+                    | PartValue::Crystal { .. }
+                    | PartValue::Neon { .. }
+                    | PartValue::Vdr { .. }
+            );
+            let alternates = model.part_ends[part]
+                .iter()
+                .flatten()
+                .any(|&end| model.alternates(end) && Some(end) != model.chassis_junction());
+            carries_direct
+                && !alternates
+                && matches!(probe.what, What::PartMilliamps | What::PartWatts)
+        }
+        _ => false,
+    }
+}
+
+/// The reading of a probe in one solution of the network.
+pub(super) fn read_direct(
+    model: &SetModel<'_>,
+    wired: &Wired,
+    direct: &Direct,
+    figures: &[Figure],
+    point: &Point,
+    probe: &Probe,
+) -> Option<f64> {
+    let volts = |junction: usize| {
+        direct
+            .nodes
+            .get(junction)
+            .and_then(|&node| point.volts.get(node))
+            .copied()
+            .unwrap_or(0.0)
+    };
+    match probe.spot {
+        Spot::ToChassis(a) => Some(volts(a)),
+        Spot::Between(a, b) => Some(volts(a) - volts(b)),
+        Spot::Stage(stage, which) => {
+            let amperes = direct.stage_amperes(figures, point, stage)?;
+            Some(
+                1e3 * match which {
+                    StageCurrent::Plate => amperes[0],
+                    StageCurrent::Screen => amperes[2],
+                    StageCurrent::Cathode => amperes.iter().sum(),
+                },
+            )
+        }
+        Spot::Part(part) => {
+            let branches: Vec<usize> = match direct.branch_of_small(part) {
+                Some(branch) => vec![branch],
+                None => wired
+                    .parts
+                    .get(part)?
+                    .iter()
+                    .filter_map(|&element| direct.branch_of_element(element))
+                    .collect(),
+            };
+            let amperes = |branch: usize| direct.operating.branch_amperes(figures, point, branch);
+            match probe.what {
+                What::PartWatts => {
+                    let mut sum = 0.0;
+                    for &branch in &branches {
+                        let network = direct.operating.network();
+                        let nodes = network.branches.get(branch)?.nodes();
+                        let across = point.volts.get(*nodes.first()?)? - point.volts.get(*nodes.get(1)?)?;
+                        sum += across * amperes(branch).ok()?;
+                    }
+                    (!branches.is_empty()).then_some(sum)
+                }
+                _ => Some(1e3 * amperes(*branches.first()?).ok()?),
+            }
+        }
+        _ => {
+            debug_assert!(!is_direct(model, probe));
+            None
+        }
+    }
+}
+
+/// Solves a whole set and reads all probes, with bands where the conditions want them.
+///
+/// # Errors
+/// Those of [`couple`].
+pub fn whole_readings(
+    model: &SetModel<'_>,
+    conditions: &BenchConditions,
+    probes: &[Probe],
+    causes: &[Cause],
+    known: &[Narrowing],
+) -> Result<WholeReadings, ExpectError> {
+    let set = couple(model, conditions, &Variation::none(), probes)?;
+    let open: Vec<Option<f64>> = probes
+        .iter()
+        .enumerate()
+        .map(|(number, probe)| {
+            if is_direct(model, probe) {
+                read_direct(
+                    model,
+                    &set.cycle.wired,
+                    &set.direct,
+                    &set.figures,
+                    &set.point,
+                    probe,
+                )
+            } else {
+                set.cycle.values[number]
+            }
+        })
+        .collect();
+    let meter = meter_shares(conditions, &set, probes, &open);
+    if !conditions.bands && known.is_empty() {
+        let bands = open
+            .iter()
+            .zip(&meter)
+            .map(|(value, share)| value.and_then(|value| Band::exactly(value * share).ok()))
+            .collect();
+        return Ok(WholeReadings {
+            solved_states: set.cycles,
+            set,
+            bands,
+            lost: 0,
+            unsolved: Vec::new(),
+        });
+    }
+    let found = bands(model, conditions, &set, probes, causes, &meter, known);
+    Ok(WholeReadings {
+        solved_states: set.cycles + found.cycles,
+        bands: found.bands,
+        lost: found.lost,
+        unsolved: found.unsolved,
+        set,
+    })
+}
+
+/// The share of each open reading that the meter shows.
+fn meter_shares(
+    conditions: &BenchConditions,
+    set: &WholeSet,
+    probes: &[Probe],
+    open: &[Option<f64>],
+) -> Vec<f64> {
+    let nothing = vec![1.0; probes.len()];
+    let Some(meter) = &conditions.meter else {
+        return nothing;
+    };
+    let Ok(response) = set.direct.operating.response(&set.figures, &set.point) else {
+        return nothing;
+    };
+    let node = |junction: usize| set.direct.nodes.get(junction).copied().unwrap_or(0);
+    probes
+        .iter()
+        .zip(open)
+        .map(|(probe, value)| {
+            let (a, b) = match (probe.what, probe.spot) {
+                (What::DcVolts, Spot::ToChassis(a)) => (node(a), 0),
+                (What::DcVolts, Spot::Between(a, b)) => (node(a), node(b)),
+                _ => return 1.0,
+            };
+            let mut source = 0.0;
+            for (own, other) in [(a, b), (b, a)] {
+                if own != 0 {
+                    let answer = response.of_current(own);
+                    source += answer[own] - answer.get(other).copied().unwrap_or(0.0);
+                }
+            }
+            let own = meter_ohms(meter, value.unwrap_or(0.0));
+            own / (own + source.max(0.0))
+        })
+        .collect()
+}

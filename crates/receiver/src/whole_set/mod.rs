@@ -1,0 +1,81 @@
+//! The direct volts of a whole set: every stage at its operating point, on its own supply.
+//!
+//! Volts, amperes, siemens; junction numbers are those of the sheet's places. Two
+//! solutions hold one another: the line cycle of the supply, where each stage is the
+//! load that it was found to be ([`crate::wiring::StageLoad`]), and the direct-current
+//! network of all places with the tubes' own laws, where each way of a rectifier is the
+//! mean volts that the cycle found, behind the resistance that the cycle showed when its
+//! load changed. They take turns until they agree ([`couple`]).
+//!
+//! Stages that a signal drives ([`running`]) are anchored on the maker's chart, scaled to
+//! the present supply, and marked as such; without a chart their places are unknown. Their
+//! resting volts are never told as running ones.
+//!
+//! Fails when the cycle finds no settled state or the network no operating point, with
+//! the evidence of the solver.
+
+mod bands;
+pub mod couple;
+mod cycle;
+mod direct;
+mod expecting;
+mod known;
+pub mod running;
+
+pub use bands::{Narrowing, linear_bands};
+pub use couple::{WholeSet, couple};
+pub use direct::Direct;
+pub use expecting::{WholeReadings, whole_readings};
+pub use known::Known;
+
+use crate::conditions::BenchConditions;
+use crate::wiring::{SetModel, StageLoad};
+
+/// What was learned once of a sheet: the set running at its own line.
+#[derive(Debug, Clone, Default)]
+pub struct Usual {
+    /// What the stages draw from the supply.
+    pub loads: Vec<StageLoad>,
+    /// How the driven stages run, by their position.
+    pub running: Vec<running::Running>,
+    /// The highest mean volts of a rectifier's cathode, the measure of the supply.
+    pub supply_volts: f64,
+    /// Parts that carry enough of the supply's current for its cycle to feel them.
+    pub heavy_parts: Vec<bool>,
+    /// Why nothing could be learned, if so.
+    pub because: Option<String>,
+}
+
+impl SetModel<'_> {
+    /// Whether the sheet has stages that can be calculated.
+    pub fn has_stages(&self) -> bool {
+        !self.stages.complete.is_empty()
+    }
+
+    /// What was learned of the set at its own line; worked out when first asked for.
+    pub fn usual(&self) -> &Usual {
+        self.usual.get_or_init(|| {
+            if !self.has_stages() {
+                return Usual::default();
+            }
+            couple::learn(self).unwrap_or_else(|error| Usual {
+                because: Some(error.to_string()),
+                ..Usual::default()
+            })
+        })
+    }
+
+    /// The conditions under which the maker took his readings.
+    pub fn makers_conditions(&self) -> BenchConditions {
+        BenchConditions {
+            line_volts: Some(
+                self.sheet
+                    .chart
+                    .as_ref()
+                    .and_then(|chart| chart.line_volts)
+                    .unwrap_or(self.sheet.line_volts),
+            ),
+            ..BenchConditions::default()
+        }
+    }
+}
