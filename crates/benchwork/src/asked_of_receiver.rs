@@ -84,6 +84,7 @@ fn sorted(error: ExpectError) -> Trouble {
         ExpectError::Conditions { .. } => {
             Trouble::input(error.to_string(), "look at the conditions asked for")
         }
+        error @ ExpectError::Apart { .. } => not_settled(error.to_string()),
         ExpectError::NotSettled(evidence) => not_settled(evidence.to_string()),
     }
 }

@@ -128,7 +128,7 @@ impl Stages {
                 stages.incomplete.push(Incomplete {
                     tube: index,
                     section: String::new(),
-                    pins: tube.kind.pins.iter().map(|pin| pin.name).collect(),
+                    pins: tube.kind.pins.iter().map(|pin| pin.number).collect(),
                     because: "its beam depends on the picture and the brightness".to_string(),
                 });
                 continue;
@@ -137,7 +137,7 @@ impl Stages {
                 stages.incomplete.push(Incomplete {
                     tube: index,
                     section: String::new(),
-                    pins: tube.kind.pins.iter().map(|pin| pin.name).collect(),
+                    pins: tube.kind.pins.iter().map(|pin| pin.number).collect(),
                     because: format!("the load {load} stands for it"),
                 });
                 continue;
@@ -146,7 +146,7 @@ impl Stages {
                 stages.incomplete.push(Incomplete {
                     tube: index,
                     section: String::new(),
-                    pins: tube.kind.pins.iter().map(|pin| pin.name).collect(),
+                    pins: tube.kind.pins.iter().map(|pin| pin.number).collect(),
                     because: format!("the sheet does not say what heats {}", tube.reference),
                 });
                 continue;

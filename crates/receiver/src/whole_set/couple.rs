@@ -6,7 +6,6 @@
 //! that as its load, until the rectifiers' currents of both agree within
 //! [`AGREEMENT`]. Fails with the solver's evidence, or when they do not agree.
 
-use circuit::CircuitError;
 use circuit::operating::{Figure, Point};
 use circuit::solver::SettledState;
 use circuit::thermal::space_charge_share;

@@ -39,8 +39,6 @@ pub(super) struct Cycle {
     pub held: Vec<f64>,
     /// A start for neighbours.
     pub near: SettledState,
-    /// The worst current balance, amperes.
-    pub balance_amperes: f64,
 }
 
 /// Solves the cycle with these loads in place of the stages.
@@ -108,7 +106,6 @@ pub(super) fn solve(
             _ => 0.0,
         })
         .collect();
-    let balance_amperes = record.balance().amperes;
     let volts = waves.iter().map(|wave| wave.mean()).collect();
     let peaks = waves
         .iter()
@@ -124,7 +121,6 @@ pub(super) fn solve(
         emission,
         held,
         near,
-        balance_amperes,
         wired,
     })
 }
