@@ -8,7 +8,7 @@ use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use clap_complete::Shell;
-use receiver::conditions::{BenchConditions, DirectSource, Meter};
+use receiver::conditions::{BenchConditions, DirectSource, KnownReading, Meter};
 
 /// From a set sheet to a first power-up that spares set and restorer.
 ///
@@ -179,6 +179,10 @@ pub struct BenchArguments {
     #[arg(long, value_name = "PLACE")]
     pub to: Option<String>,
 
+    /// A reading taken already under these conditions, such as "B+ main 318 V"; narrows all bands; may be given again
+    #[arg(long, value_name = "READING", value_parser = benchwork::bench_words::known_reading, conflicts_with_all = ["seconds", "dc"])]
+    pub known: Vec<KnownReading>,
+
     /// Nominal values only
     #[arg(long)]
     pub no_bands: bool,
@@ -206,6 +210,7 @@ impl BenchArguments {
             meter: self.meter,
             direct_source: self.dc,
             to: self.to,
+            known: self.known,
             bands: !self.no_bands,
         }
     }

@@ -6,7 +6,7 @@
 //! a place of that name exists is judged later, against the sheet.
 
 use quantity::{read_ohms, read_seconds, read_volts};
-use receiver::conditions::{DirectSource, Meter};
+use receiver::conditions::{DirectSource, KnownReading, Meter};
 use receiver::sheet::read_meter;
 
 /// Line volts rms: above 0, up to 300.
@@ -126,6 +126,39 @@ pub fn direct_source(text: &str) -> Result<DirectSource, String> {
         });
     }
     Err(expected())
+}
+
+/// A reading taken already: `B+ main 318 V`.
+pub fn known_reading(text: &str) -> Result<KnownReading, String> {
+    let expected = || {
+        format!(
+            "`{text}` is no known reading: give place and d.c. volts with their unit, such as \"B+ main 318 V\""
+        )
+    };
+    let words: Vec<&str> = text.split_whitespace().collect();
+    let last = words.last().ok_or_else(expected)?;
+    let alone = matches!(last.to_lowercase().as_str(), "v" | "volt" | "volts");
+    let place_end = words.len().saturating_sub(if alone { 2 } else { 1 });
+    let volts_text = words.get(place_end..).unwrap_or_default().join(" ");
+    let place = words.get(..place_end).unwrap_or_default().join(" ");
+    if place.is_empty() || !volts_text.to_lowercase().contains('v') {
+        return Err(expected());
+    }
+    // A negative line reads below the chassis.
+    let (sign, bare) = match volts_text.strip_prefix('-') {
+        Some(bare) => (-1.0, bare.to_string()),
+        None => (1.0, volts_text),
+    };
+    let volts = read_volts(&bare).map_err(|_| expected())?.0;
+    if !(0.0..=2000.0).contains(&volts) {
+        return Err(format!(
+            "`{text}` is out of range: up to 2000 V was expected"
+        ));
+    }
+    Ok(KnownReading {
+        place,
+        volts: sign * volts,
+    })
 }
 
 fn number(text: &str) -> Option<f64> {

@@ -362,6 +362,21 @@ impl<'m, 's> Predictor<'m, 's> {
         if !matches!(probe.what, What::DcVolts) && !matches!(probe.spot, Spot::Stage(..)) {
             return None;
         }
+        let sweeps = running
+            .iter()
+            .any(|running| matches!(running, Running::Lifts { .. }));
+        let pulses = |junction: usize| model.stages.pulsed.get(junction).copied().unwrap_or(false);
+        let at_pulses = match probe.spot {
+            Spot::Between(a, b) => pulses(a) || pulses(b),
+            Spot::ToChassis(a) => pulses(a),
+            _ => false,
+        };
+        if sweeps && at_pulses {
+            return Some(
+                "the sweep's pulses of hundreds to thousands of volts stand there: no common meter may touch it"
+                    .to_string(),
+            );
+        }
         for (number, (stage, running)) in model.stages.complete.iter().zip(running).enumerate() {
             let known = running.known();
             let own = matches!(probe.spot, Spot::Stage(of, _) if of == number);
@@ -571,6 +586,12 @@ impl<'m, 's> Predictor<'m, 's> {
                     .find(|(tube, _)| self.is_live(*tube, conditions, solved));
                 if let Some((tube, pin)) = live {
                     let reference = &self.model.sheet.tubes[*tube].reference;
+                    if self.model.is_high_voltage(*tube) {
+                        return Some(
+                            "the high voltage is not calculated, and no common meter may touch it"
+                                .to_string(),
+                        );
+                    }
                     return Some(if open.junction == junction {
                         format!("{pin} carries a current of {reference} that is not calculated yet")
                     } else {

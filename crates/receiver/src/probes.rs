@@ -174,7 +174,7 @@ pub fn all_probes(model: &SetModel<'_>, to: Option<(usize, String)>) -> Vec<Prob
 fn stage_currents(model: &SetModel<'_>) -> Vec<(String, What, Spot)> {
     let mut found = Vec::new();
     for (number, stage) in model.stages.complete.iter().enumerate() {
-        if stage.is_damper() {
+        if stage.is_damper() || stage.is_beam {
             continue;
         }
         let reference = &model.sheet.tubes[stage.tube].reference;

@@ -64,8 +64,10 @@ impl SetModel<'_> {
                 .pins
                 .iter()
                 .all(|(tube, pin)| self.is_control_grid(*tube, pin));
-            // A control grid draws too little to pull anything but itself.
-            if grids_only {
+            let high_voltage = open.pins.iter().all(|(tube, _)| self.is_high_voltage(*tube));
+            // A control grid draws too little to pull anything but itself; so does the high
+            // voltage's own rectifier.
+            if grids_only || high_voltage {
                 open.pulls = vec![0.0; covered.len()];
                 continue;
             }
@@ -152,6 +154,15 @@ impl SetModel<'_> {
             // A pin of which nothing is recorded may carry anything.
             None => true,
         }
+    }
+
+    /// Whether a tube is the rectifier of the high voltage.
+    pub(crate) fn is_high_voltage(&self, tube: usize) -> bool {
+        self.sheet.tubes.get(tube).is_some_and(|tube| {
+            tube.kind
+                .rectifier_section()
+                .is_some_and(|section| section.kind == parts::SectionKind::HvRectifier)
+        })
     }
 
     /// Whether a pin carries nothing but a control grid.

@@ -67,6 +67,8 @@ enum WayKind {
     Capacitor(f64),
     Coil,
     Resistor,
+    /// A fuse, plug or switch.
+    Through,
 }
 
 struct Signals {
@@ -91,7 +93,7 @@ pub(super) fn judge(model: &SetModel<'_>, stages: &mut Stages) {
             && job(stage).contains("key")
         {
             drives[number] = Drive::Pulsed;
-        } else if signals.oscillates_alone(stage) {
+        } else if !stage.is_beam && signals.oscillates_alone(stage) {
             drives[number] = Drive::Oscillates { with: Vec::new() };
         }
     }
@@ -125,7 +127,7 @@ pub(super) fn judge(model: &SetModel<'_>, stages: &mut Stages) {
             .any(|word| job.contains(word))
     };
     for (number, stage) in stages.complete.iter().enumerate() {
-        if drives[number] != Drive::AtRest || stage.kind.is_diode() {
+        if drives[number] != Drive::AtRest || stage.kind.is_diode() || stage.is_beam {
             continue;
         }
         let alone = stages.of_tube(stage.tube).count() == 1;
@@ -141,7 +143,7 @@ pub(super) fn judge(model: &SetModel<'_>, stages: &mut Stages) {
         again = false;
         for number in 0..count {
             let stage = &stages.complete[number];
-            if stage.is_damper() {
+            if stage.is_damper() || stage.is_beam {
                 continue;
             }
             let sources: Vec<usize> = (0..count)
@@ -167,6 +169,7 @@ pub(super) fn judge(model: &SetModel<'_>, stages: &mut Stages) {
     for (stage, drive) in stages.complete.iter_mut().zip(drives) {
         stage.drive = drive;
     }
+    stages.pulsed = pulsed;
 }
 
 /// Whether a stage's signal is strong enough to make the bias of the next one.
@@ -252,6 +255,9 @@ impl Signals {
                 PartValue::Capacitor { farads, .. } => {
                     add(a, b, WayKind::Capacitor(*farads));
                 }
+                PartValue::Fuse { .. } | PartValue::Plug { .. } | PartValue::Switch { .. } => {
+                    add(a, b, WayKind::Through);
+                }
                 PartValue::Coil { .. } => {
                     for (a, b) in pairs {
                         add(a, b, WayKind::Coil);
@@ -277,11 +283,13 @@ impl Signals {
         while again {
             again = false;
             for way in &ways {
-                let WayKind::Capacitor(farads) = way.kind else {
-                    continue;
+                let holds = match way.kind {
+                    WayKind::Capacitor(farads) => farads >= HOLDS_FARADS,
+                    WayKind::Through => true,
+                    WayKind::Coil | WayKind::Resistor => false,
                 };
                 let [a, b] = way.ends;
-                if farads >= HOLDS_FARADS && held[a] != held[b] {
+                if holds && held[a] != held[b] {
                     let other = if held[a] { b } else { a };
                     // A plate swings, whatever hangs on it.
                     if !plates.contains(&other) {
@@ -335,7 +343,7 @@ impl Signals {
         let tuned = |way: &Way| match way.kind {
             WayKind::Capacitor(farads) => (STRAY_FARADS..HOLDS_FARADS).contains(&farads),
             WayKind::Coil => true,
-            WayKind::Resistor => false,
+            WayKind::Resistor | WayKind::Through => false,
         };
         // Windings of one transformer meet at a tap that may be held; they count as joined.
         let reached = self.walk(grid, tuned);
@@ -372,7 +380,7 @@ impl Signals {
     /// Whether two stages hold one another up: each plate reaches the other's grid, or one
     /// does and both share an unheld cathode.
     fn regenerate(&self, one: &TubeStage, other: &TubeStage) -> bool {
-        if one.kind.is_diode() || other.kind.is_diode() {
+        if one.kind.is_diode() || other.kind.is_diode() || one.is_beam || other.is_beam {
             return false;
         }
         let reaches = |from: &TubeStage, to: &TubeStage| {
@@ -381,8 +389,7 @@ impl Signals {
             };
             let reached = self.walk(plate, |way| match way.kind {
                 WayKind::Capacitor(farads) => farads >= 20e-12,
-                WayKind::Coil => true,
-                WayKind::Resistor => true,
+                WayKind::Coil | WayKind::Resistor | WayKind::Through => true,
             });
             !self.held[grid] && matches!(reached[grid], Some((_, true)))
         };
@@ -415,8 +422,7 @@ impl Signals {
         }
         let reached = self.walk(plate, |way| match way.kind {
             WayKind::Capacitor(farads) => farads >= CARRIES_FARADS,
-            WayKind::Coil => true,
-            WayKind::Resistor => true,
+            WayKind::Coil | WayKind::Resistor | WayKind::Through => true,
         });
         matches!(reached[grid], Some((_, true)))
     }
@@ -429,7 +435,7 @@ impl Signals {
         let reached = self.walk(grid, |way| match way.kind {
             WayKind::Capacitor(farads) => farads >= CARRIES_FARADS,
             WayKind::Coil => false,
-            WayKind::Resistor => true,
+            WayKind::Resistor | WayKind::Through => true,
         });
         reached
             .iter()

@@ -46,6 +46,8 @@ pub struct TubeStage {
     pub cathode_pin: PinName,
     /// What makes its direct volts.
     pub drive: Drive,
+    /// Whether it is the beam of a picture tube, whose anode is fed by the sweep.
+    pub is_beam: bool,
 }
 
 /// How far samples of one stage's tube lie apart; factors on the law, contact in volts.
@@ -81,6 +83,8 @@ pub struct Stages {
     pub complete: Vec<TubeStage>,
     /// Those that cannot.
     pub incomplete: Vec<Incomplete>,
+    /// Junctions where the sweep's pulses stand, by number: some hundred volts to kilovolts.
+    pub pulsed: Vec<bool>,
 }
 
 impl TubeStage {
@@ -124,15 +128,6 @@ impl Stages {
     pub fn of(model: &SetModel<'_>, catalogue: &Catalogue) -> Stages {
         let mut stages = Stages::default();
         for (index, tube) in model.sheet.tubes.iter().enumerate() {
-            if tube.kind.is_picture_tube {
-                stages.incomplete.push(Incomplete {
-                    tube: index,
-                    section: String::new(),
-                    pins: tube.kind.pins.iter().map(|pin| pin.number).collect(),
-                    because: "its beam depends on the picture and the brightness".to_string(),
-                });
-                continue;
-            }
             if let Some(load) = stood_for(model, &tube.reference) {
                 stages.incomplete.push(Incomplete {
                     tube: index,
@@ -149,6 +144,22 @@ impl Stages {
                     pins: tube.kind.pins.iter().map(|pin| pin.number).collect(),
                     because: format!("the sheet does not say what heats {}", tube.reference),
                 });
+                continue;
+            }
+            if let Some(beam) = laws::beam_law(&tube.kind) {
+                match complete(model, index, &section_of(beam)) {
+                    Ok(mut stage) => {
+                        stage.is_beam = true;
+                        stages.complete.push(stage);
+                    }
+                    Err(Some(because)) => stages.incomplete.push(Incomplete {
+                        tube: index,
+                        section: String::new(),
+                        pins: tube.kind.pins.iter().map(|pin| pin.number).collect(),
+                        because,
+                    }),
+                    Err(None) => {}
+                }
                 continue;
             }
             for section in laws_of(&tube.kind, catalogue).iter() {
@@ -215,6 +226,24 @@ fn laws_of(kind: &parts::TubeType, catalogue: &Catalogue) -> Arc<[laws::SectionL
         .unwrap_or_else(|| laws.of_type(kind))
 }
 
+/// The beam of a picture tube as a section; its anode is no place of direct current.
+fn section_of(beam: laws::BeamLaw) -> laws::SectionLaw {
+    laws::SectionLaw {
+        section: "beam".to_string(),
+        unit: 0,
+        kind: SectionKind::Pentode,
+        pins: laws::SectionPins {
+            plate: Vec::new(),
+            ..beam.pins
+        },
+        law: Some(beam.law),
+        lack: None,
+        basis: None,
+        fit: laws::FitRecord::default(),
+        model_error: beam.model_error,
+    }
+}
+
 /// Every pin of a section.
 fn all_pins(section: &laws::SectionLaw) -> Vec<PinName> {
     let pins = &section.pins;
@@ -275,10 +304,14 @@ fn complete(
         );
         Ok((pin, first))
     };
-    let (plate_pin, plate) = place(&pins.plate, "plate")?;
+    let is_beam = model.sheet.tubes[tube].kind.is_picture_tube;
+    let plate = match is_beam {
+        true => None,
+        false => Some(place(&pins.plate, "plate")?),
+    };
     let (cathode_pin, cathode) = place(&pins.cathode, "cathode")?;
-    let mut electrodes = [Some(plate), None, None, None];
-    let mut own_pins = [Some(plate_pin), None, None, None];
+    let mut electrodes = [plate.map(|(_, junction)| junction), None, None, None];
+    let mut own_pins = [plate.map(|(pin, _)| pin), None, None, None];
     let grids = [
         (1, &pins.grid1, "grid"),
         (2, &pins.grid2, "screen"),
@@ -318,5 +351,6 @@ fn complete(
         all_pins: all,
         cathode_pin,
         drive: Drive::AtRest,
+        is_beam,
     })
 }

@@ -293,7 +293,7 @@ fn loads_of(
     let mut loads: Vec<StageLoad> = Vec::new();
     let at = |junction: usize| cycle_volts.get(junction).copied().unwrap_or(0.0);
     for (number, stage) in model.stages.complete.iter().enumerate() {
-        if stage.is_damper() {
+        if stage.is_damper() || stage.is_beam {
             continue;
         }
         let Some(amperes) = direct.stage_amperes(figures, point, number) else {

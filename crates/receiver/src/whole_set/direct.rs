@@ -35,6 +35,8 @@ enum Role {
     Small(usize),
     /// Junctions that the tube joins inside.
     Joined,
+    /// The high voltage at a picture tube's anode.
+    HighVoltage,
 }
 
 /// The mean volts of a way of a rectifier and the resistance behind which they stand.
@@ -157,6 +159,13 @@ impl Direct {
                     let electrodes = stage
                         .electrodes
                         .map(|junction| junction.map(node).filter(|own| *own != cathode));
+                    let mut electrodes = electrodes;
+                    if stage.is_beam {
+                        let anode = network.node();
+                        let (a, b) = (anode, 0);
+                        add(&mut network, Branch::Source { a, b }, Role::HighVoltage);
+                        electrodes[0] = Some(anode);
+                    }
                     let law = Arc::clone(&stage.law);
                     let branch = Branch::Tube {
                         cathode,
@@ -262,8 +271,23 @@ impl Direct {
                     scale: variation.factor(SetFigure::SmallPart(part)),
                 },
                 Role::Joined => Figure::Siemens(SHORT_SIEMENS),
+                Role::HighVoltage => Figure::Source {
+                    volts: if self.sweeps() {
+                        ANODE_VOLTS * supply.scale
+                    } else {
+                        0.0
+                    },
+                    siemens: HOLD,
+                },
             })
             .collect()
+    }
+
+    /// Whether the sweep runs, so that there is high voltage.
+    fn sweeps(&self) -> bool {
+        self.running
+            .iter()
+            .any(|running| matches!(running, Running::Lifts { .. }))
     }
 
     /// Volts by junction of a point.
@@ -322,6 +346,9 @@ impl Direct {
 /// Conductance by which a stage's drive holds its grid or lifts the boosted line, siemens:
 /// stiff beside megohms of grid leak, soft beside nothing else.
 const HOLD: f64 = 1e-2;
+/// High voltage of a running set, volts (trade numbers: 8 to 16 kV). The beam hardly
+/// depends on it; it is told to nobody.
+const ANODE_VOLTS: f64 = 1e4;
 const NO_SOURCE: Figure = Figure::Source {
     volts: 0.0,
     siemens: 0.0,

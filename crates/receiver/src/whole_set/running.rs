@@ -107,7 +107,9 @@ pub(super) fn without_signals(model: &SetModel<'_>, conditions: &BenchConditions
         .complete
         .iter()
         .map(|stage| {
-            if model.is_pulled(stage.tube, conditions) || stage.drive.is_signal() {
+            // A damper without sweep is a plain diode, and feeds what hangs on it.
+            let driven = stage.drive.is_signal() && !stage.is_damper();
+            if model.is_pulled(stage.tube, conditions) || driven {
                 Running::Absent
             } else {
                 Running::AtRest
@@ -322,6 +324,12 @@ pub(super) fn anchor(
         return running;
     }
     let charted = charted(model);
+    // The damper first: what it lifts feeds others.
+    for (number, stage) in stages.iter().enumerate() {
+        if stage.is_damper() && !model.is_pulled(stage.tube, conditions) {
+            running[number] = lift(model, stage, &charted, supply_of(model, &cycle.volts));
+        }
+    }
     let Ok(direct) = Direct::new(model, &cycle.wired, &running) else {
         return running;
     };
@@ -333,7 +341,6 @@ pub(super) fn anchor(
             continue;
         }
         if stage.is_damper() {
-            running[number] = lift(model, stage, &charted, supply_of(model, &cycle.volts));
             continue;
         }
         let from_chart = held.as_ref().zip(solved.as_ref()).and_then(|(held, (volts, amperes))| {
