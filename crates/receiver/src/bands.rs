@@ -27,6 +27,9 @@ pub(crate) const HIGH: f64 = 0.9;
 /// A set solved for one variation: one value for each probe, `None` where nothing is read.
 pub type Values = Vec<Option<f64>>;
 
+/// A reading in every drawn set, and the weight of each cause in its width.
+pub(crate) type DrawnReading = (Vec<f64>, Vec<(String, f64)>);
+
 /// How each cause alone moves each reading.
 #[derive(Debug, Clone)]
 pub struct Movements {
@@ -167,11 +170,7 @@ impl Movements {
     }
 
     /// The reading in each draw of the causes, and the weight of each cause in its width.
-    pub(crate) fn drawn(
-        &self,
-        reading: usize,
-        draws: &[Vec<f64>],
-    ) -> Option<(Vec<f64>, Vec<(String, f64)>)> {
+    pub(crate) fn drawn(&self, reading: usize, draws: &[Vec<f64>]) -> Option<DrawnReading> {
         let expected = self.expected[reading]?;
         let mut curves = Vec::new();
         let mut weights = Vec::new();
@@ -243,7 +242,13 @@ impl Movements {
 
     /// A reading that no run turned over (watts, peaks, a rectified line) does not turn
     /// over by adding movements either.
-    pub(crate) fn within_sign(&self, reading: usize, expected: f64, low: f64, high: f64) -> (f64, f64) {
+    pub(crate) fn within_sign(
+        &self,
+        reading: usize,
+        expected: f64,
+        low: f64,
+        high: f64,
+    ) -> (f64, f64) {
         let most = self.of_runs(reading).fold(expected, f64::max);
         let least = self.of_runs(reading).fold(expected, f64::min);
         (
@@ -335,7 +340,12 @@ pub(crate) fn nine_of_ten(values: &mut [f64]) -> (f64, f64) {
     (at(0.05), at(0.95))
 }
 
-pub(crate) fn band_of(low: f64, expected: f64, high: f64, weights: Vec<(String, f64)>) -> Option<Band> {
+pub(crate) fn band_of(
+    low: f64,
+    expected: f64,
+    high: f64,
+    weights: Vec<(String, f64)>,
+) -> Option<Band> {
     // Skewed causes can leave the expected value outside; the band is then drawn to it.
     Band::new(low.min(expected), expected, high.max(expected), weights).ok()
 }

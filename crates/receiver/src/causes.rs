@@ -575,9 +575,7 @@ pub fn supply_causes(model: &SetModel<'_>, conditions: &BenchConditions) -> Vec<
     if model.has_stages() {
         let heavy = &model.usual().heavy_parts;
         found.retain(|cause| match cause.figure {
-            Figure::Ohms(part) | Figure::Setting(part) => {
-                heavy.get(part).copied().unwrap_or(true)
-            }
+            Figure::Ohms(part) | Figure::Setting(part) => heavy.get(part).copied().unwrap_or(true),
             Figure::SmallPart(_) => false,
             _ => true,
         });

@@ -18,9 +18,9 @@ use crate::meter::loadings;
 use crate::probes::{Probe, Spot, all_probes};
 use crate::reading::{Notice, Reading, Unknown, What};
 use crate::sheet::Sheet;
+use crate::unknowns::{OpenElectrode, PULL_LIMIT};
 use crate::whole_set::running::Running;
 use crate::whole_set::{Known, Narrowing, WholeSet, whole_readings};
-use crate::unknowns::{OpenElectrode, PULL_LIMIT};
 use crate::wiring::{SetModel, Variation, Wired, WiringError};
 
 /// What was predicted.
@@ -318,7 +318,11 @@ impl<'m, 's> Predictor<'m, 's> {
     ) -> Result<Vec<Narrowing>, ExpectError> {
         let mut found = Vec::new();
         for known in &conditions.known {
-            let place = self.model.places.find(&known.place).map_err(WiringError::from)?;
+            let place = self
+                .model
+                .places
+                .find(&known.place)
+                .map_err(WiringError::from)?;
             let probe = probes.iter().position(|probe| {
                 probe.what == What::DcVolts && probe.at.eq_ignore_ascii_case(&place.to_string())
             });
@@ -394,8 +398,7 @@ impl<'m, 's> Predictor<'m, 's> {
                 }
                 Known::Unknown { because } => {
                     let rests = |junction: usize| {
-                        Some(junction) == model.chassis_junction()
-                            || model.has_ripple(junction)
+                        Some(junction) == model.chassis_junction() || model.has_ripple(junction)
                     };
                     if own
                         || stage

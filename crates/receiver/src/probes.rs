@@ -190,7 +190,8 @@ fn stage_currents(model: &SetModel<'_>) -> Vec<(String, What, Spot)> {
             names.push(reference.clone());
         }
         for name in names {
-            let mut push = |what, which| found.push((name.clone(), what, Spot::Stage(number, which)));
+            let mut push =
+                |what, which| found.push((name.clone(), what, Spot::Stage(number, which)));
             push(What::PlateMilliamps, StageCurrent::Plate);
             if stage.electrodes[2].is_some() {
                 push(What::ScreenMilliamps, StageCurrent::Screen);

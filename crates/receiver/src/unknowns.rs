@@ -44,7 +44,7 @@ impl SetModel<'_> {
                 continue;
             };
             if covered[junction]
-                || self.stages.covers(index, *pin)
+                || (self.has_stages() && self.stages.covers(index, *pin))
                 || !self.draws_unknown(index, *pin)
             {
                 continue;
@@ -64,7 +64,10 @@ impl SetModel<'_> {
                 .pins
                 .iter()
                 .all(|(tube, pin)| self.is_control_grid(*tube, pin));
-            let high_voltage = open.pins.iter().all(|(tube, _)| self.is_high_voltage(*tube));
+            let high_voltage = open
+                .pins
+                .iter()
+                .all(|(tube, _)| self.is_high_voltage(*tube));
             // A control grid draws too little to pull anything but itself; so does the high
             // voltage's own rectifier.
             if grids_only || high_voltage {

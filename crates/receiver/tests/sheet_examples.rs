@@ -72,7 +72,8 @@ fn the_example_of_the_form_has_no_fault() {
         PartValue::Load {
             amperes: 0.095,
             volts: 330.0,
-            steady: false
+            steady: false,
+            ..
         }
     ));
 

@@ -265,7 +265,8 @@ fn coils_rectifiers_and_the_rest() {
         PartValue::Load {
             amperes: 0.3,
             volts: 140.0,
-            steady: true
+            steady: true,
+            stands_for: Vec::new()
         }
     );
     assert_eq!(value("switch", "open"), PartValue::Switch { open: true });

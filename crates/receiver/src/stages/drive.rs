@@ -348,8 +348,10 @@ impl Signals {
         // Windings of one transformer meet at a tap that may be held; they count as joined.
         let reached = self.walk(grid, tuned);
         let meets = |junction: usize| matches!(reached[junction], Some((true, true)));
-        let plate = stage.electrodes[0].is_some_and(|plate| meets(plate) || self.tapped(&reached, plate));
-        let cathode = !self.held[stage.cathode] && matches!(reached[stage.cathode], Some((true, _)));
+        let plate =
+            stage.electrodes[0].is_some_and(|plate| meets(plate) || self.tapped(&reached, plate));
+        let cathode =
+            !self.held[stage.cathode] && matches!(reached[stage.cathode], Some((true, _)));
         let screen = stage.kind == SectionKind::Pentagrid && stage.electrodes[2].is_some_and(meets);
         plate || cathode || screen
     }
@@ -362,7 +364,12 @@ impl Signals {
         for way in self.ways.iter().filter(|way| way.kind == WayKind::Coil) {
             for (here, tap) in [(way.ends[0], way.ends[1]), (way.ends[1], way.ends[0])] {
                 // Not the chassis or a line that many coils end on: a tap of few ends.
-                let few = self.ways.iter().filter(|other| other.ends.contains(&tap)).count() <= 5;
+                let few = self
+                    .ways
+                    .iter()
+                    .filter(|other| other.ends.contains(&tap))
+                    .count()
+                    <= 5;
                 if !self.held[tap] || !few {
                     continue;
                 }

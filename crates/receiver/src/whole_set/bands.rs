@@ -15,8 +15,8 @@ use quantity::Band;
 use rayon::prelude::*;
 
 use crate::bands::{
-    DRAWS, HIGH, LOW, Movements, SEED, Values, band_of, movements, nine_of_ten, ratios,
-    variation_of,
+    DRAWS, DrawnReading, HIGH, LOW, Movements, SEED, Values, band_of, movements, nine_of_ten,
+    ratios, variation_of,
 };
 use crate::causes::Cause;
 use crate::conditions::BenchConditions;
@@ -206,7 +206,7 @@ pub(super) fn bands(
     let scales: Vec<f64> = rows.iter().map(|row| variation_of(causes, row).1).collect();
     let shares = Shares::of(model, conditions, set, causes, &moved, count);
     // Every probe in every draw that was solved.
-    let mut columns_of: Vec<Option<(Vec<f64>, Vec<(String, f64)>)>> = probes
+    let mut columns_of: Vec<Option<DrawnReading>> = probes
         .par_iter()
         .enumerate()
         .map(|(number, probe)| {
@@ -296,7 +296,9 @@ fn figures_of(
     variation: &Variation,
     followed: &dyn Fn(usize) -> Option<f64>,
 ) -> Option<Vec<Figure>> {
-    let wired = model.wire_with_loads(conditions, variation, &set.loads).ok()?;
+    let wired = model
+        .wire_with_loads(conditions, variation, &set.loads)
+        .ok()?;
     let ways: Vec<Option<WaySource>> = set
         .ways
         .iter()
@@ -335,7 +337,11 @@ fn moved_scale(from: &[Option<WaySource>], to: &[Option<WaySource>]) -> f64 {
             .sum()
     };
     let (from, to) = (sum(from), sum(to));
-    if from > 1.0 { (to / from).max(0.0) } else { 1.0 }
+    if from > 1.0 {
+        (to / from).max(0.0)
+    } else {
+        1.0
+    }
 }
 
 /// Draws updated by a known reading: each moves by what it shares with the reading.
@@ -343,7 +349,7 @@ fn moved_scale(from: &[Option<WaySource>], to: &[Option<WaySource>]) -> f64 {
 /// The linear update of an ensemble with the reading's own spread taken into the gain
 /// (the square-root form, which needs no drawn noise: J. S. Whitaker and T. M. Hamill,
 /// Monthly Weather Review 130 (2002) 1913; from memory).
-fn narrow(columns: &mut [Option<(Vec<f64>, Vec<(String, f64)>)>], known: &Narrowing) {
+fn narrow(columns: &mut [Option<DrawnReading>], known: &Narrowing) {
     let Some(Some((own, _))) = columns.get(known.probe) else {
         return;
     };
@@ -391,7 +397,11 @@ impl<'a> Shares<'a> {
         moved: &Movements,
         first: usize,
     ) -> Option<Shares<'a>> {
-        let response = set.direct.operating.response(&set.figures, &set.point).ok()?;
+        let response = set
+            .direct
+            .operating
+            .response(&set.figures, &set.point)
+            .ok()?;
         let parameters: Vec<Parameter> = response.parameters().collect();
         let halves = causes
             .par_iter()
@@ -435,7 +445,12 @@ impl<'a> Shares<'a> {
         let slopes = self.response.of_node(node);
         self.halves
             .iter()
-            .map(|halves| halves.iter().map(|(number, half)| slopes[*number] * half).sum())
+            .map(|halves| {
+                halves
+                    .iter()
+                    .map(|(number, half)| slopes[*number] * half)
+                    .sum()
+            })
             .collect()
     }
 
@@ -530,12 +545,19 @@ pub fn linear_bands(
         let half = 0.5 * (cause.spread.ratio(HIGH) - cause.spread.ratio(LOW));
         let steps = 64;
         let drawn: Vec<f64> = (0..steps)
-            .map(|step| cause.spread.ratio((f64::from(step) + 0.5) / f64::from(steps)))
+            .map(|step| {
+                cause
+                    .spread
+                    .ratio((f64::from(step) + 0.5) / f64::from(steps))
+            })
             .collect();
         let mean = drawn.iter().sum::<f64>() / f64::from(steps);
-        let variance =
-            drawn.iter().map(|own| (own - mean).powi(2)).sum::<f64>() / f64::from(steps);
-        if half > 0.0 { variance.sqrt() / half } else { 0.0 }
+        let variance = drawn.iter().map(|own| (own - mean).powi(2)).sum::<f64>() / f64::from(steps);
+        if half > 0.0 {
+            variance.sqrt() / half
+        } else {
+            0.0
+        }
     };
     let sigmas: Vec<f64> = causes.iter().map(sigma_of).collect();
     probes

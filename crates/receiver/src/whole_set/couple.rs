@@ -25,8 +25,10 @@ use super::running::{self, Running};
 pub const AGREEMENT: f64 = 2e-3;
 /// Turns taken at most.
 const MOST_TURNS: usize = 8;
+/// Turns after which less agreement will do.
+const PATIENT_TURNS: usize = 5;
 /// Disagreement above which no answer is given.
-const MOST_DISAGREEMENT: f64 = 0.02;
+const MOST_DISAGREEMENT: f64 = 0.01;
 /// Resistance behind a way before it is learned, ohms (judgement: copper and tube).
 const FIRST_OHMS: f64 = 200.0;
 /// Bounds of what is learned, ohms.
@@ -143,7 +145,15 @@ pub fn couple(
     probes: &[Probe],
 ) -> Result<WholeSet, ExpectError> {
     let mut ohms = vec![FIRST_OHMS; model.rectifying().len()];
-    agree(model, conditions, variation, probes, model.usual(), &mut ohms, None)
+    agree(
+        model,
+        conditions,
+        variation,
+        probes,
+        model.usual(),
+        &mut ohms,
+        None,
+    )
 }
 
 fn agree(
@@ -173,7 +183,7 @@ fn agree(
         near = Some(cycle.near);
     }
     let mut disagreement = f64::INFINITY;
-    for _ in 0..MOST_TURNS {
+    for turn in 0..MOST_TURNS {
         let cycle = cycle::solve(model, conditions, variation, &loads, probes, near.as_ref())?;
         cycles += 1;
         if let Some(earlier) = &earlier {
@@ -206,7 +216,12 @@ fn agree(
         loads = loads_of(model, &direct, &figures, &point, &cycle.volts);
         disagreement = disagreement_of(&direct, &figures, &point, &cycle.ways);
         let scale = supply.scale;
-        if disagreement < AGREEMENT {
+        let enough = if turn < PATIENT_TURNS {
+            AGREEMENT
+        } else {
+            MOST_DISAGREEMENT
+        };
+        if disagreement < enough {
             return Ok(WholeSet {
                 volts: direct.volts(&point),
                 direct,
@@ -222,9 +237,6 @@ fn agree(
         }
         earlier = Some(cycle.ways);
         near = Some(cycle.near);
-        if cycles > MOST_TURNS && disagreement < MOST_DISAGREEMENT {
-            break;
-        }
     }
     Err(ExpectError::Apart {
         share: disagreement,
@@ -267,7 +279,12 @@ fn learn_ohms(earlier: &[Option<Way>], now: &[Option<Way>], ohms: &mut [f64]) {
     }
 }
 
-fn disagreement_of(direct: &Direct, figures: &[Figure], point: &Point, ways: &[Option<Way>]) -> f64 {
+fn disagreement_of(
+    direct: &Direct,
+    figures: &[Figure],
+    point: &Point,
+    ways: &[Option<Way>],
+) -> f64 {
     let largest = ways
         .iter()
         .flatten()

@@ -91,7 +91,11 @@ pub(super) fn solve(
                 .groups
                 .get(heaters.group)
                 .and_then(|group| group.bodies.get(body))
-                .zip(groups.get(heaters.group).and_then(|group| group.bodies.get(body)))
+                .zip(
+                    groups
+                        .get(heaters.group)
+                        .and_then(|group| group.bodies.get(body)),
+                )
                 .and_then(|(body, state)| body.emission_ratio(state));
         }
     }

@@ -228,7 +228,9 @@ impl Direct {
             .iter()
             .map(|role| match *role {
                 Role::Element(index) => element_figure(wired, index, supply.held),
-                Role::Winding(index, number) => Figure::Siemens(winding_siemens(wired, index, number)),
+                Role::Winding(index, number) => {
+                    Figure::Siemens(winding_siemens(wired, index, number))
+                }
                 Role::Way(number) => {
                     let way = supply.ways.get(number).copied().flatten();
                     let way = way.unwrap_or(WaySource {
@@ -262,7 +264,9 @@ impl Direct {
                 }
                 Role::Lift(number) => match self.running.get(number) {
                     Some(Running::Lifts { volts, .. }) => Figure::Source {
-                        volts: volts * supply.scale * variation.factor(SetFigure::StageDrive(number)),
+                        volts: volts
+                            * supply.scale
+                            * variation.factor(SetFigure::StageDrive(number)),
                         siemens: HOLD,
                     },
                     _ => NO_SOURCE,
@@ -300,17 +304,26 @@ impl Direct {
 
     /// Amperes into each electrode of a stage, whatever stands for it; `None` where it is
     /// not in the network.
-    pub fn stage_amperes(&self, figures: &[Figure], point: &Point, stage: usize) -> Option<[f64; 4]> {
+    pub fn stage_amperes(
+        &self,
+        figures: &[Figure],
+        point: &Point,
+        stage: usize,
+    ) -> Option<[f64; 4]> {
         let mut amperes = [0.0; 4];
         let mut found = false;
         for (branch, role) in self.roles.iter().enumerate() {
             match *role {
                 Role::Stage(own) if own == stage => {
-                    amperes = self.operating.electrode_amperes(figures, point, branch).ok()?;
+                    amperes = self
+                        .operating
+                        .electrode_amperes(figures, point, branch)
+                        .ok()?;
                     found = true;
                 }
                 Role::Held(own, electrode) if own == stage => {
-                    amperes[electrode] += self.operating.branch_amperes(figures, point, branch).ok()?;
+                    amperes[electrode] +=
+                        self.operating.branch_amperes(figures, point, branch).ok()?;
                     found = true;
                 }
                 Role::Lift(own) if own == stage => {
@@ -339,7 +352,9 @@ impl Direct {
 
     /// The branch of a crystal, neon lamp or voltage-dependent resistor.
     pub fn branch_of_small(&self, part: usize) -> Option<usize> {
-        self.roles.iter().position(|role| *role == Role::Small(part))
+        self.roles
+            .iter()
+            .position(|role| *role == Role::Small(part))
     }
 }
 
@@ -403,11 +418,11 @@ pub(super) fn state_of(
         emission: emission.get(tube).copied().flatten().unwrap_or(0.0)
             * usual.emission.middle
             * variation.factor(SetFigure::StageEmission(tube)),
-        strength: usual.strength.middle * variation.factor(SetFigure::TubeStrength(tube))
+        strength: usual.strength.middle
+            * variation.factor(SetFigure::TubeStrength(tube))
             * variation.factor(SetFigure::StageLaw(stage)),
         cutoff: variation.factor(SetFigure::TubeCutoff(tube)),
-        contact_volts: usual.contact_volts.middle
-            + variation.factor(SetFigure::TubeContact(tube))
+        contact_volts: usual.contact_volts.middle + variation.factor(SetFigure::TubeContact(tube))
             - 1.0,
     }
 }

@@ -113,7 +113,8 @@ pub(super) fn read_direct(
                     for &branch in &branches {
                         let network = direct.operating.network();
                         let nodes = network.branches.get(branch)?.nodes();
-                        let across = point.volts.get(*nodes.first()?)? - point.volts.get(*nodes.get(1)?)?;
+                        let across =
+                            point.volts.get(*nodes.first()?)? - point.volts.get(*nodes.get(1)?)?;
                         sum += across * amperes(branch).ok()?;
                     }
                     (!branches.is_empty()).then_some(sum)

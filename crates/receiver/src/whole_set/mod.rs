@@ -49,7 +49,7 @@ pub struct Usual {
 impl SetModel<'_> {
     /// Whether the sheet has stages that can be calculated.
     pub fn has_stages(&self) -> bool {
-        !self.stages.complete.is_empty()
+        !self.small_laws.is_empty() || self.stages.complete.iter().any(|stage| !stage.is_beam)
     }
 
     /// What was learned of the set at its own line; worked out when first asked for.

@@ -165,7 +165,9 @@ pub(super) fn under(
                     with.is_empty() || with.iter().any(|&other| runs[other])
                 }
                 Drive::Driven { by } => by.is_empty() || by.iter().any(|&other| runs[other]),
-                Drive::Pulsed => sweep_outputs(model, stages).iter().any(|&output| runs[output]),
+                Drive::Pulsed => sweep_outputs(model, stages)
+                    .iter()
+                    .any(|&output| runs[output]),
             };
             if !fed {
                 runs[number] = false;
@@ -294,7 +296,10 @@ impl Held<'_> {
             .branches
             .iter()
             .filter_map(|(&junction, &branch)| {
-                let amperes = self.operating.branch_amperes(&figures, &point, branch).ok()?;
+                let amperes = self
+                    .operating
+                    .branch_amperes(&figures, &point, branch)
+                    .ok()?;
                 Some((junction, amperes))
             })
             .collect();
@@ -302,7 +307,12 @@ impl Held<'_> {
     }
 
     /// The current into a held junction and its doubt by the chart's last digit, as a share.
-    fn current(&self, junction: usize, amperes: &HashMap<usize, f64>, volts: f64) -> Option<(f64, f64)> {
+    fn current(
+        &self,
+        junction: usize,
+        amperes: &HashMap<usize, f64>,
+        volts: f64,
+    ) -> Option<(f64, f64)> {
         let own = *amperes.get(&junction)?;
         let digit = (CHART_DIGIT * volts.abs()).max(0.1);
         let (_, moved) = self.solve(Some((junction, digit)))?;
@@ -343,10 +353,14 @@ pub(super) fn anchor(
         if stage.is_damper() {
             continue;
         }
-        let from_chart = held.as_ref().zip(solved.as_ref()).and_then(|(held, (volts, amperes))| {
-            from_chart(held, stages, number, volts, amperes, &charted)
-        });
-        running[number] = from_chart.unwrap_or_else(|| usual(model, stage, &cycle.volts, at_rest.get(&number)));
+        let from_chart = held
+            .as_ref()
+            .zip(solved.as_ref())
+            .and_then(|(held, (volts, amperes))| {
+                from_chart(held, stages, number, volts, amperes, &charted)
+            });
+        running[number] =
+            from_chart.unwrap_or_else(|| usual(model, stage, &cycle.volts, at_rest.get(&number)));
     }
     running
 }
@@ -418,7 +432,9 @@ fn from_chart(
     let stage = &stages[number];
     let shared = |junction: usize| {
         stages.iter().enumerate().any(|(other, stage)| {
-            other != number && stage.drive.is_signal() && stage.junctions().any(|own| own == junction)
+            other != number
+                && stage.drive.is_signal()
+                && stage.junctions().any(|own| own == junction)
         })
     };
     let current = |junction: usize| {
@@ -479,7 +495,11 @@ fn from_chart(
             continue;
         }
         match charted.get(&grid) {
-            Some(read) => holds[electrode] = Hold::Volts { volts: read - cathode_volts },
+            Some(read) => {
+                holds[electrode] = Hold::Volts {
+                    volts: read - cathode_volts,
+                }
+            }
             None => missing[electrode] = true,
         }
     }
@@ -490,7 +510,12 @@ fn from_chart(
 }
 
 /// The damper's lift by the maker's chart, or as usual.
-fn lift(model: &SetModel<'_>, stage: &TubeStage, charted: &HashMap<usize, f64>, supply: f64) -> Running {
+fn lift(
+    model: &SetModel<'_>,
+    stage: &TubeStage,
+    charted: &HashMap<usize, f64>,
+    supply: f64,
+) -> Running {
     let near = |junction: usize| {
         along_coils(model, junction)
             .into_iter()

@@ -25,8 +25,8 @@ mod wire_parts;
 mod wire_transformers;
 
 pub use build::{HeaterPlace, Rectifying, Wired, WiredHeaters};
-pub use stage_loads::StageLoad;
 pub use figures::{Assumed, LeftOut, leakage_limit_amperes};
+pub use stage_loads::StageLoad;
 pub use variation::{Change, Figure, Variation};
 
 use std::collections::HashMap;

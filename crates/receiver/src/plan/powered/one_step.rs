@@ -6,7 +6,7 @@
 use quantity::Band;
 
 use crate::bands::as_read;
-use crate::causes::causes;
+use crate::causes::supply_causes;
 use crate::conditions::BenchConditions;
 use crate::expect::Predictor;
 use crate::plan::faults::LikelyFault;
@@ -81,7 +81,7 @@ pub(super) fn one_step(
         .copied()
         .filter(|seconds| *seconds < wait_seconds)
         .collect();
-    let found_causes = causes(model, &conditions);
+    let found_causes = supply_causes(model, &conditions);
     let limits = find_limits(
         &watch,
         &Wanted {
