@@ -377,7 +377,7 @@ pub fn causes(model: &SetModel<'_>, conditions: &BenchConditions) -> Vec<Cause> 
                 );
             }
             PartValue::Control { tolerance, .. } => {
-                if part.third.is_some() {
+                if part.third.is_some() && model.has_stages() {
                     push(
                         Figure::Setting(index),
                         format!("setting of {reference}"),
@@ -387,7 +387,7 @@ pub fn causes(model: &SetModel<'_>, conditions: &BenchConditions) -> Vec<Cause> 
                 let share = tolerance.map_or(0.2, |own| own.up);
                 push(
                     Figure::Ohms(index),
-                    if part.third.is_some() {
+                    if part.third.is_some() && model.has_stages() {
                         format!("tolerance of {reference}")
                     } else {
                         format!("tolerance and setting of {reference}")

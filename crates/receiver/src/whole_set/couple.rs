@@ -243,6 +243,9 @@ fn agree(
     })
 }
 
+/// Volts over those of the cycle from which a place counts as lifted by the damper.
+const LIFTED: f64 = 1.25;
+
 /// The ways as sources behind these resistances.
 fn sources(ways: &[Option<Way>], ohms: &[f64]) -> Vec<Option<WaySource>> {
     ways.iter()
@@ -308,7 +311,9 @@ fn loads_of(
     cycle_volts: &[f64],
 ) -> Vec<StageLoad> {
     let mut loads: Vec<StageLoad> = Vec::new();
-    let at = |junction: usize| cycle_volts.get(junction).copied().unwrap_or(0.0);
+    let volts = direct.volts(point);
+    let at = |junction: usize| volts.get(junction).copied().unwrap_or(0.0);
+    let in_cycle = |junction: usize| cycle_volts.get(junction).copied().unwrap_or(0.0);
     for (number, stage) in model.stages.complete.iter().enumerate() {
         if stage.is_damper() || stage.is_beam {
             continue;
@@ -320,7 +325,14 @@ fn loads_of(
             let Some(from) = stage.electrodes[electrode] else {
                 continue;
             };
-            let across = at(from) - at(stage.cathode);
+            // What the damper lifts stands lower in the cycle, which knows no sweep.
+            let own = at(from) - at(stage.cathode);
+            let lower = in_cycle(from) - in_cycle(stage.cathode);
+            let across = if own > LIFTED * lower && lower > 10.0 {
+                lower
+            } else {
+                own
+            };
             if amperes > 1e-7 && across > 0.5 && from != stage.cathode {
                 loads.push(StageLoad {
                     tube: Some(stage.tube),

@@ -462,13 +462,21 @@ fn from_chart(
         Some(screen) if screen < total => (total - screen, screen),
         _ => (total * (1.0 - SCREEN_SHARE), total * SCREEN_SHARE),
     };
+    let mut plate_is_usual = false;
     let (plate_amperes, screen_amperes) = match (by_plate, by_cathode) {
         (Some((own, doubt)), Some((_, other))) if doubt <= other => {
             (own, screen_amperes.unwrap_or(own * SCREEN_SHARE))
         }
         (_, Some((total, _))) => of_cathode(total),
         (Some((own, _)), None) => (own, screen_amperes.unwrap_or(own * SCREEN_SHARE)),
-        (None, None) => return None,
+        (None, None) => match screen_amperes {
+            // The chart never gives the plate of a sweep tube; its screen tells that it runs.
+            Some(screen) if stage.kind == SectionKind::Beam && screen > 0.0 => {
+                plate_is_usual = true;
+                ((SWEEP_AMPERES - screen).max(0.0), screen)
+            }
+            _ => return None,
+        },
     };
     let draws = |junction: usize, amperes: f64| {
         let across = volts.get(junction).copied().unwrap_or(0.0) - cathode_volts;
@@ -481,7 +489,7 @@ fn from_chart(
         }
     };
     let mut holds = [Hold::Nothing; ELECTRODES];
-    let mut missing = [false; ELECTRODES];
+    let mut missing = [plate_is_usual, false, false, false];
     holds[0] = draws(plate, plate_amperes);
     if let Some(screen) = screen {
         holds[2] = draws(screen, screen_amperes);
