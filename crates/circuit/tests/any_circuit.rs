@@ -224,6 +224,8 @@ fn sound(circuit: &Circuit) -> Result<bool, TestCaseError> {
 proptest! {
     #![proptest_config(ProptestConfig {
         cases: 300,
+        // The same circuits each time: a find is then everybody's.
+        rng_seed: proptest::test_runner::RngSeed::Fixed(1947),
         failure_persistence: None,
         ..ProptestConfig::default()
     })]

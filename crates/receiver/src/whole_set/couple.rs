@@ -136,8 +136,8 @@ pub(super) fn learn(model: &SetModel<'_>) -> Result<Usual, ExpectError> {
 /// Solves a whole set under these conditions.
 ///
 /// # Errors
-/// What the cycle or the network cannot solve; [`CircuitError::NotSettled`] where both do
-/// not agree.
+/// What the cycle or the network cannot solve; [`ExpectError::Apart`] where both do not
+/// agree.
 pub fn couple(
     model: &SetModel<'_>,
     conditions: &BenchConditions,

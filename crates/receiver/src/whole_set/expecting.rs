@@ -3,7 +3,7 @@
 //! Units as each reading says. Mean volts and currents come from the direct-current
 //! network, alternating ones, peaks, heaters and line from the supply's cycle. A meter
 //! of finite resistance shows `R / (R + source)`, where `source` is what the network
-//! answers to a current put in at its leads. Fails as [`super::couple`] does.
+//! answers to a current put in at its leads. Fails as [`fn@super::couple`] does.
 
 use circuit::operating::{Figure, Point};
 use quantity::Band;
@@ -132,7 +132,7 @@ pub(super) fn read_direct(
 /// Solves a whole set and reads all probes, with bands where the conditions want them.
 ///
 /// # Errors
-/// Those of [`couple`].
+/// Those of [`fn@couple`].
 pub fn whole_readings(
     model: &SetModel<'_>,
     conditions: &BenchConditions,

@@ -5,7 +5,7 @@
 //! load that it was found to be ([`crate::wiring::StageLoad`]), and the direct-current
 //! network of all places with the tubes' own laws, where each way of a rectifier is the
 //! mean volts that the cycle found, behind the resistance that the cycle showed when its
-//! load changed. They take turns until they agree ([`couple`]).
+//! load changed. They take turns until they agree ([`fn@couple`]).
 //!
 //! Stages that a signal drives ([`running`]) are anchored on the maker's chart, scaled to
 //! the present supply, and marked as such; without a chart their places are unknown. Their
