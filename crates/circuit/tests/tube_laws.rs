@@ -113,7 +113,13 @@ fn slopes_agree(name: &str, law: &TubeLaw, volts: [f64; ELECTRODES], state: &Tub
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(300))]
+    #![proptest_config(ProptestConfig {
+        cases: 300,
+        // The same volts each time: a find is then everybody's.
+        rng_seed: proptest::test_runner::RngSeed::Fixed(1947),
+        failure_persistence: None,
+        ..ProptestConfig::default()
+    })]
 
     #[test]
     fn slopes_are_those_of_the_currents(
@@ -141,7 +147,14 @@ proptest! {
                 prop_assert!(row.iter().all(|slope| slope.is_finite()), "{name}: {row:?}");
             }
             prop_assert!(at.slopes[0][0] >= 0.0, "{name}: plate falls, {at:?}");
-            prop_assert!(at.slopes[2][2] >= -1e-15, "{name}: screen falls, {at:?}");
+            // A third grid or a cathode at its limit shares a fixed current out anew, so that
+            // the screen of a heptode may fall; what leaves the cathode never does.
+            let whole: f64 = at.slopes.iter().map(|row| row[2]).sum();
+            let steps = at.slopes.iter().map(|row| row[2].abs()).sum::<f64>();
+            prop_assert!(whole >= -1e-9 * steps - 1e-15, "{name}: all falls, {at:?}");
+            if name != "heptode" {
+                prop_assert!(at.slopes[2][2] >= -1e-15, "{name}: screen falls, {at:?}");
+            }
         }
     }
 }
