@@ -480,6 +480,53 @@ fn slopes_meet_differences() {
     );
 }
 
+#[test]
+fn small_currents_into_all_nodes_meet_differences() {
+    // Central differences of whole solutions with a current of its own into every node.
+    let mut set = television(2);
+    let before = set.figures.len();
+    let count = set.network.nodes;
+    for node in 1..count {
+        set.current(0, node, 0.0);
+    }
+    let operating = Operating::new(&set.network).expect("sound");
+    let point = operating.solve(&set.figures, None).expect("a point");
+    let response = operating.response(&set.figures, &point).expect("factors");
+    let mut chance = Chance(11);
+    for round in 0..4 {
+        let amperes: Vec<f64> = (0..count).map(|_| chance.between(-1e-9, 1e-9)).collect();
+        let straight = response.of_currents(&amperes);
+        let moved = |sign: f64| {
+            let mut figures = set.figures.clone();
+            for node in 1..count {
+                figures[before + node - 1] = Figure::Amperes(sign * amperes[node]);
+            }
+            operating
+                .solve(&figures, Some(&point.volts))
+                .expect("a point")
+                .volts
+        };
+        let (more, less) = (moved(1.0), moved(-1.0));
+        assert!(straight.iter().any(|volts| volts.abs() > 1e-3));
+        for node in 1..count {
+            let difference = 0.5 * (more[node] - less[node]);
+            let off = (difference - straight[node]).abs();
+            // Volts are good to a microvolt or so.
+            assert!(
+                off <= 1e-3 * straight[node].abs() + 2e-6,
+                "round {round} node {node}: {} straight, {difference} by difference",
+                straight[node]
+            );
+        }
+    }
+    // One node alone is what a single current gives; the reference moves nothing.
+    let one = response.of_current(7);
+    let mut amperes = vec![5.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 1.0];
+    assert_eq!(response.of_currents(&amperes), one);
+    amperes.resize(2 * count, 1.0);
+    assert_eq!(response.of_currents(&amperes).len(), count);
+}
+
 fn step(figure: &Figure, quantity: Quantity) -> f64 {
     match (figure, quantity) {
         (Figure::Siemens(siemens) | Figure::Source { siemens, .. }, Quantity::Siemens) => {

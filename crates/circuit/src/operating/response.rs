@@ -163,6 +163,19 @@ impl Response<'_> {
         self.solved(&side, false)
     }
 
+    /// How all nodes answer to small currents put in at all nodes at once.
+    ///
+    /// `amperes` is by node, into the node; entry 0 belongs to the reference and moves
+    /// nothing; entries that are missing are 0, further ones are left out. The answer is the
+    /// change of the volts by node, exact for currents so small that tubes stay straight.
+    pub fn of_currents(&self, amperes: &[f64]) -> Vec<f64> {
+        let mut side = vec![0.0; self.lanes.plan.nodes];
+        for (own, amperes) in side.iter_mut().zip(amperes) {
+            *own = *amperes;
+        }
+        self.solved(&side, false)
+    }
+
     /// Solves by the factors and refines once; entry 0 of the answer is 0.
     fn solved(&self, side: &[f64], transposed: bool) -> Vec<f64> {
         let pattern = &self.lanes.plan.pattern;
