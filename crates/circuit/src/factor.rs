@@ -217,6 +217,12 @@ impl Pattern {
         kept
     }
 
+    /// Whether the determinant of one factored matrix is above 0: the product of its pivots.
+    pub fn is_positive(&self, values: &[[f64; 1]]) -> bool {
+        let below = self.pivots.iter().filter(|&&place| values[place][0] < 0.0);
+        below.count() % 2 == 0
+    }
+
     /// Solves side by side, in place, with what [`Pattern::factor_side_by_side`] left.
     pub fn solve_side_by_side<const LANES: usize>(
         &self,
@@ -245,6 +251,36 @@ impl Pattern {
             let inverse = values[self.pivots[turn]];
             for lane in 0..LANES {
                 value[lane] *= inverse[lane];
+            }
+            side[self.order[turn]] = value;
+        }
+    }
+
+    /// Solves for `WIDE` right sides of one matrix, in place, with what
+    /// [`Pattern::factor_side_by_side`] left.
+    pub fn solve_wide<const WIDE: usize>(&self, values: &[[f64; 1]], side: &mut [[f64; WIDE]]) {
+        for turn in 0..self.size {
+            let known = side[self.order[turn]];
+            for one in &self.neighbours[self.starts[turn]..self.starts[turn + 1]] {
+                let [factor] = values[one.below];
+                let target = &mut side[one.row];
+                for lane in 0..WIDE {
+                    target[lane] -= factor * known[lane];
+                }
+            }
+        }
+        for turn in (0..self.size).rev() {
+            let mut value = side[self.order[turn]];
+            for one in &self.neighbours[self.starts[turn]..self.starts[turn + 1]] {
+                let [factor] = values[one.right];
+                let known = side[one.row];
+                for lane in 0..WIDE {
+                    value[lane] -= factor * known[lane];
+                }
+            }
+            let [inverse] = values[self.pivots[turn]];
+            for lane in &mut value {
+                *lane *= inverse;
             }
             side[self.order[turn]] = value;
         }

@@ -76,6 +76,7 @@ pub mod ohm_network;
 pub mod operating;
 pub mod record;
 pub mod resting;
+pub mod running;
 pub mod solver;
 pub mod state;
 pub mod switch_on;

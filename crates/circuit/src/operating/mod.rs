@@ -65,7 +65,7 @@
 
 mod lanes;
 mod network;
-mod plan;
+pub(crate) mod plan;
 mod point;
 mod response;
 mod robust;
