@@ -69,6 +69,7 @@ pub(crate) fn read_section(
         max_peak_cathode_milliamperes: cathode(max_peak),
         operating_points: point.into_iter().collect(),
         rectifier,
+        provenance: provenance.clone(),
     }
 }
 

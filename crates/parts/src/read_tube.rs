@@ -237,7 +237,7 @@ fn read_row(
     bases: &[Base],
 ) -> TubeType {
     let (base, pin_count, pins) = read_base_and_pins(fields, bases, false);
-    let heater = read_heater(fields, &provenance, &pins);
+    let (heater_volts, heater) = read_heater(fields, &provenance, &pins);
     let kind = fields.choice("kind", &SectionKind::WORDS);
     let section = match kind {
         Some(kind) => Some(read_section(fields, kind, &provenance)),
@@ -254,6 +254,7 @@ fn read_row(
         basing_code: fields.owned("basing_code"),
         pin_count,
         pins,
+        heater_volts,
         heater,
         sections: section.into_iter().collect(),
         is_picture_tube: false,
@@ -270,7 +271,7 @@ fn read_picture_row(
     bases: &[Base],
 ) -> TubeType {
     let (base, pin_count, pins) = read_base_and_pins(fields, bases, true);
-    let mut heater = read_heater(fields, &provenance, &pins);
+    let (heater_volts, mut heater) = read_heater(fields, &provenance, &pins);
     if let Some(heater) = &mut heater {
         // All picture tubes of the table are indirectly heated.
         heater.heating = heater.heating.or(Some(Heating::Indirect));
@@ -285,6 +286,7 @@ fn read_picture_row(
         basing_code: fields.owned("basing_code"),
         pin_count,
         pins,
+        heater_volts,
         heater,
         sections: Vec::new(),
         is_picture_tube: true,
@@ -343,7 +345,7 @@ fn read_heater(
     fields: &mut Fields<'_>,
     provenance: &Provenance,
     pins: &[Pin],
-) -> Option<HeaterRating> {
+) -> (Option<f64>, Option<HeaterRating>) {
     let volts = fields.number("heater_v", 0.3, 120.0);
     let amperes = fields.number("heater_a", 0.01, 10.0);
     let heating = fields.choice(
@@ -351,8 +353,9 @@ fn read_heater(
         &[("direct", Heating::Direct), ("indirect", Heating::Indirect)],
     );
     let warm_up_seconds = fields.number("warmup_s", 1.0, 60.0);
+    let known_volts = volts;
     let (Some(volts), Some(amperes)) = (volts, amperes) else {
-        return None;
+        return (known_volts, None);
     };
     let watts = volts * amperes;
     if !(0.1..=40.0).contains(&watts) {
@@ -378,7 +381,7 @@ fn read_heater(
             "write filament",
         );
     }
-    Some(HeaterRating {
+    let rating = HeaterRating {
         volts,
         amperes,
         heating: heating.or(match (has_filament, has_heater) {
@@ -393,5 +396,6 @@ fn read_heater(
             .standing_of("heater_v")
             .max(provenance.standing_of("heater_a")),
         doubtful: provenance.is_doubtful("heater_v") || provenance.is_doubtful("heater_a"),
-    })
+    };
+    (known_volts, Some(rating))
 }

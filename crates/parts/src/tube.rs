@@ -27,7 +27,9 @@ pub struct TubeType {
     pub pin_count: Option<u8>,
     /// The contacts whose elements are recorded. May be incomplete or empty.
     pub pins: Vec<Pin>,
-    /// The heater or filament; `None` when unknown.
+    /// Rated heater volts, also where the amperes are not known; `None` when unknown.
+    pub heater_volts: Option<f64>,
+    /// The heater or filament; `None` when its volts or amperes are unknown.
     pub heater: Option<HeaterRating>,
     /// The parts of the tube that work apart; empty for a picture tube.
     pub sections: Vec<Section>,
@@ -171,6 +173,8 @@ pub struct Section {
     pub operating_points: Vec<OperatingPoint>,
     /// Ratings and drop as a rectifier; diodes of any sort only.
     pub rectifier: Option<RectifierRating>,
+    /// Where the ratings come from: the row of the section.
+    pub provenance: Provenance,
 }
 
 /// One published point of operation.
