@@ -4,7 +4,7 @@
 //! ([`SheetFile::in_memory`]); what is typed as a bench condition becomes a checked
 //! one in [`bench_words`]; [`check_sheet`], [`expect_readings`], [`cold_ohms`] and
 //! [`plan_first_power_up`] ask the receiver; [`tell_demo`] does all of it once for
-//! the example set. Every answer is a [`view`]: the fixed machine-readable form,
+//! the example set; [`tell_tube`] asks the catalogue. Every answer is a [`view`]: the fixed machine-readable form,
 //! which tables and pages show as well. What went wrong is a [`Trouble`].
 //!
 //! Units: as each field's name says. Files are read here and nowhere below. No
@@ -29,6 +29,7 @@ mod expect_readings;
 mod plan_first_power_up;
 mod read_sheet_file;
 mod tell_demo;
+mod tell_tube;
 mod trouble;
 pub mod view;
 
@@ -38,6 +39,7 @@ pub use expect_readings::expect_readings;
 pub use plan_first_power_up::{PowerUp, plan_first_power_up};
 pub use read_sheet_file::{LARGEST_SHEET_BYTES, SheetFile, read_sheet_file};
 pub use tell_demo::{Demo, EXAMPLE_NAME, EXAMPLE_SHEET, tell_demo};
+pub use tell_tube::{NEAR_TYPES, tell_tube};
 pub use trouble::Trouble;
 
 /// Version of the program, as shown in every answer.

@@ -7,16 +7,25 @@
 
 mod check;
 mod conditions;
+mod near_tube;
+mod picture_tube;
 mod plan;
 mod readings;
+mod tube;
 
 pub use check::{CheckView, ErrorView, FaultView, FaultsView, NoticeView, TroubleView};
 pub use conditions::{ConditionsView, lamps_in_words};
+pub use near_tube::{ChangeView, NearTubeView};
+pub use picture_tube::{CloseReplacementView, PictureTubeView};
 pub use plan::{
     ChargedView, LampFaultView, LampView, PlanView, StepView, StopView, ThreatenedView,
     UnguardedView, WorkView,
 };
 pub use readings::{ExpectationView, ReadingView, ShareView, UnknownView};
+pub use tube::{
+    BaseView, ContactView, DropView, HeaterView, PointView, RectifierView, SectionView, SourceView,
+    TubeAnswerView, TubeTypeView,
+};
 
 /// A number to six figures, so that answers carry no digits without meaning.
 pub fn six_figures(value: f64) -> f64 {
