@@ -45,6 +45,8 @@ pub enum Command {
     Wake(WakeArguments),
     /// Tell the cold resistances, the set unplugged
     Ohms(OhmsArguments),
+    /// Tell what the catalogue knows of a tube, its base drawn from below
+    Tube(TubeArguments),
     /// Show the whole job on an invented set
     Demo,
     /// Print the completion script of a shell
@@ -111,6 +113,26 @@ pub struct OhmsArguments {
     /// Tubes out of their sockets, such as V14,V12
     #[arg(long, value_name = "TUBES", value_delimiter = ',')]
     pub pulled: Vec<String>,
+}
+
+/// Arguments of `tube`.
+#[derive(Debug, Args)]
+pub struct TubeArguments {
+    /// The type number, such as 6AU6, ECC82 or 12LP4-A
+    #[arg(value_name = "TYPE")]
+    pub number: String,
+
+    /// Show near types, and what changes with each
+    #[arg(long)]
+    pub like: bool,
+
+    /// Draw the base as seen from below into this file (SVG)
+    #[arg(long, value_name = "FILE.svg")]
+    pub svg: Option<PathBuf>,
+
+    /// Your own types, a CSV table with the catalogue's columns
+    #[arg(long, value_name = "FILE.csv")]
+    pub own: Option<PathBuf>,
 }
 
 /// Arguments of `completion`.
@@ -253,6 +275,9 @@ mod tests {
             "wake|-",
             "ohms|a.toml|--to|B+ main|--pulled|V14",
             "demo",
+            "tube|6AU6",
+            "tube|--like|6BG6",
+            "tube|6BG6|--like|--svg|a.svg|--own|own.csv",
             "completion|bash",
             "manual|man",
         ] {
@@ -268,6 +293,8 @@ mod tests {
             "expect|a.toml|--picture-of|seconds",
             "expect|a.toml|b.toml",
             "ohms|a.toml|--line|117",
+            "tube",
+            "tube|6AU6|6AL5",
             "completion|none-such",
             "frobnicate",
         ] {

@@ -5,6 +5,7 @@
 //! NO_COLOR. Everything is written through [`Screen`], which tells a closed pipe
 //! from a disk that is full.
 
+mod base_drawing;
 pub mod check_page;
 pub mod demo_page;
 mod figures;
@@ -13,6 +14,7 @@ pub mod plan_page;
 pub mod readings_page;
 mod step_tables;
 mod trouble_page;
+pub mod tube_page;
 
 use std::io::{self, ErrorKind, StdoutLock, Write};
 

@@ -1,15 +1,17 @@
-//! The pictures: curves against line volts or against seconds, as SVG files.
+//! The pictures: curves against line volts or seconds, and tube bases, as SVG files.
 //!
 //! Readable in black and white and without sight: curves differ by their dashes
 //! and bear their names, and each file has a title and a description in words.
 //! A picture that cannot be worked out or written is trouble of its own kind.
 
+mod base_picture;
 mod line_plot;
 
 use std::fs;
 use std::path::Path;
 
 use benchwork::curves::{curves_over_line, curves_over_time};
+use benchwork::view::TubeAnswerView;
 use benchwork::{SheetFile, Trouble};
 use receiver::conditions::BenchConditions;
 
@@ -32,6 +34,24 @@ pub fn draw(
             "a picture needs a supply with an electrolytic on the sheet",
         )
     })?;
+    write(path, &svg)
+}
+
+/// Draws the base of the first type of an answer into a file.
+pub fn draw_base(answer: &TubeAnswerView, path: &Path) -> Result<(), Trouble> {
+    let Some(tube) = answer.types.first() else {
+        return Err(Trouble::ours("an answer without a type"));
+    };
+    let svg = base_picture::svg(tube).map_err(|text| {
+        Trouble::input(
+            text,
+            "leave --svg out; the other figures are shown without it",
+        )
+    })?;
+    write(path, &svg)
+}
+
+fn write(path: &Path, svg: &str) -> Result<(), Trouble> {
     fs::write(path, svg).map_err(|error| Trouble::File {
         name: path.display().to_string(),
         text: format!("the picture cannot be written: {error}"),

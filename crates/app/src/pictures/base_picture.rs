@@ -1,0 +1,225 @@
+//! A tube base as an SVG picture, as seen from below.
+//!
+//! Pixels; the mark is at the bottom and pins are counted clockwise from it. Black
+//! lines and text on white, so nothing is lost without colour; title and
+//! description say the same in words. A pin with nothing recorded is dashed. Fails
+//! for a type whose base is not known.
+
+use benchwork::view::{BaseView, ContactView, TubeTypeView};
+
+const WIDTH: f64 = 640.0;
+const MIDDLE_X: f64 = WIDTH / 2.0;
+const RING: f64 = 120.0;
+const LINE: f64 = 22.0;
+
+/// The picture of a type's base.
+pub fn svg(tube: &TubeTypeView) -> Result<String, String> {
+    let base = tube
+        .base
+        .as_ref()
+        .ok_or_else(|| format!("the base of {} is not known", tube.name))?;
+    let elsewhere: Vec<&ContactView> = base
+        .contacts
+        .iter()
+        .filter(|own| own.degrees.is_none())
+        .collect();
+    let middle_y = 90.0 + LINE * elsewhere.len() as f64 + 50.0 + RING;
+    let height = middle_y + RING + 90.0;
+    let mut out = format!(
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {WIDTH} {height}\" width=\"{WIDTH}\" height=\"{height}\" role=\"img\" font-family=\"sans-serif\" font-size=\"16\">\n<title>{title}</title>\n<desc>{description}</desc>\n<rect width=\"{WIDTH}\" height=\"{height}\" fill=\"white\"/>\n",
+        title = escaped(&format!("{}: base seen from below", tube.name)),
+        description = escaped(&in_words(base)),
+    );
+    text(&mut out, [MIDDLE_X, 34.0], "middle", 24.0, &tube.name);
+    let under = format!("{}: {}, seen from below", tube.what, base.name);
+    text(&mut out, [MIDDLE_X, 60.0], "middle", 16.0, &under);
+    let mut line = 90.0;
+    for contact in &elsewhere {
+        contact_off_the_base(&mut out, contact, line);
+        line += LINE;
+    }
+    circle(&mut out, [MIDDLE_X, middle_y], RING, 2.0, false);
+    mark(&mut out, base, middle_y);
+    for contact in &base.contacts {
+        if let Some(degrees) = contact.degrees {
+            pin(&mut out, base, contact, degrees, middle_y);
+        }
+    }
+    let below = foot(base);
+    text(
+        &mut out,
+        [MIDDLE_X, middle_y + RING + 64.0],
+        "middle",
+        14.0,
+        &below,
+    );
+    out.push_str("</svg>\n");
+    Ok(out)
+}
+
+/// The base in words, for people who do not see the picture.
+fn in_words(base: &BaseView) -> String {
+    let contacts: Vec<String> = base
+        .contacts
+        .iter()
+        .map(|own| {
+            let carries = if own.elements.is_empty() {
+                "nothing recorded".to_string()
+            } else {
+                own.elements.join(" and ")
+            };
+            format!("{} {carries}", own.contact)
+        })
+        .collect();
+    format!(
+        "{}; counted clockwise, seen from below: {}.",
+        base.meaning,
+        contacts.join(", ")
+    )
+}
+
+fn foot(base: &BaseView) -> String {
+    let from = match base.mark {
+        "key" => "clockwise from the key",
+        "gap" => "clockwise from the gap",
+        "thick pins" => "clockwise; the first pin and the last are thick",
+        _ => "clockwise",
+    };
+    let doubt = if base.steps_are_doubtful {
+        "; steps between pins not exact"
+    } else {
+        ""
+    };
+    let recorded = if base.pins_are_recorded {
+        ""
+    } else {
+        "; what the pins carry is not recorded"
+    };
+    format!("{from}{doubt}{recorded}")
+}
+
+fn mark(out: &mut String, base: &BaseView, middle_y: f64) {
+    let word = match base.mark {
+        "key" => {
+            circle(out, [MIDDLE_X, middle_y], 30.0, 2.0, false);
+            out.push_str(&format!(
+                "<rect x=\"{}\" y=\"{}\" width=\"14\" height=\"12\" fill=\"black\"/>\n",
+                MIDDLE_X - 7.0,
+                middle_y + 28.0
+            ));
+            "key"
+        }
+        "gap" => "gap",
+        _ => return,
+    };
+    let y = if base.mark == "key" {
+        middle_y + 58.0
+    } else {
+        middle_y + RING - 10.0
+    };
+    text(out, [MIDDLE_X, y], "middle", 14.0, word);
+}
+
+fn pin(out: &mut String, base: &BaseView, contact: &ContactView, degrees: f64, middle_y: f64) {
+    let angle = degrees.to_radians();
+    let (left, down) = (angle.sin(), angle.cos());
+    let at = |radius: f64| [MIDDLE_X - radius * left, middle_y + radius * down];
+    let is_thick = base.mark == "thick pins"
+        && (contact.contact == "1" || contact.contact == base.pin_count.to_string());
+    let [x, y] = at(RING);
+    circle(
+        out,
+        [x, y],
+        if is_thick { 17.0 } else { 14.0 },
+        if is_thick { 4.0 } else { 2.0 },
+        contact.elements.is_empty(),
+    );
+    text(out, [x, y + 6.0], "middle", 16.0, &contact.contact);
+    if contact.elements.is_empty() {
+        return;
+    }
+    let carries = contact.elements.join(" + ");
+    // Labels near top and bottom are spread, so that neighbours keep apart.
+    let [x, y] = at(RING + 28.0);
+    if left.abs() < 0.05 {
+        let lift = if down < 0.0 { -2.0 } else { 16.0 };
+        text(out, [x, y + lift], "middle", 16.0, &carries);
+        return;
+    }
+    let anchor = if left > 0.0 { "end" } else { "start" };
+    let nudge = if left > 0.0 { 4.0 } else { -4.0 };
+    let spread = 8.0 * down * (1.0 - left.abs());
+    text(out, [x + nudge, y + 5.0 + spread], anchor, 16.0, &carries);
+}
+
+fn contact_off_the_base(out: &mut String, contact: &ContactView, y: f64) {
+    let what = match contact.contact.as_str() {
+        "cap" => "top cap",
+        "anode" => "anode contact on the bulb",
+        _ => "outer coating",
+    };
+    let label = format!("{what}: {}", contact.elements.join(" + "));
+    text(out, [MIDDLE_X, y], "middle", 16.0, &label);
+}
+
+fn circle(out: &mut String, [x, y]: [f64; 2], radius: f64, width: f64, dashed: bool) {
+    let dashes = if dashed {
+        " stroke-dasharray=\"4 3\""
+    } else {
+        ""
+    };
+    out.push_str(&format!(
+        "<circle cx=\"{x:.1}\" cy=\"{y:.1}\" r=\"{radius}\" fill=\"white\" stroke=\"black\" stroke-width=\"{width}\"{dashes}/>\n"
+    ));
+}
+
+fn text(out: &mut String, [x, y]: [f64; 2], anchor: &str, size: f64, words: &str) {
+    out.push_str(&format!(
+        "<text x=\"{x:.1}\" y=\"{y:.1}\" text-anchor=\"{anchor}\" font-size=\"{size}\">{}</text>\n",
+        escaped(words)
+    ));
+}
+
+/// A text with what XML needs escaped; a character that XML cannot have is left away.
+fn escaped(text: &str) -> String {
+    let mut out = String::with_capacity(text.len());
+    for character in text.chars() {
+        match character {
+            '&' => out.push_str("&amp;"),
+            '<' => out.push_str("&lt;"),
+            '>' => out.push_str("&gt;"),
+            '"' => out.push_str("&quot;"),
+            other if other.is_control() => {}
+            other => out.push(other),
+        }
+    }
+    out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_type_with_a_base_gives_a_picture_that_says_all() {
+        for tube in benchwork::catalogue().expect("sound").tubes() {
+            let answer = benchwork::tell_tube(&tube.name, false, None).expect("known");
+            let Some(base) = &answer.types[0].base else {
+                assert!(svg(&answer.types[0]).is_err(), "{}", tube.name);
+                continue;
+            };
+            let picture = svg(&answer.types[0]).expect("a base");
+            assert!(picture.starts_with("<svg ") && picture.ends_with("</svg>\n"));
+            for contact in &base.contacts {
+                for element in &contact.elements {
+                    assert!(picture.contains(element), "{}: {element}", tube.name);
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn what_would_break_the_picture_is_escaped() {
+        assert_eq!(escaped("<a&\"b\u{0}"), "&lt;a&amp;&quot;b");
+    }
+}
