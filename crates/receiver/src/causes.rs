@@ -598,8 +598,9 @@ fn stage_draws(model: &SetModel<'_>, push: &mut impl FnMut(Figure, String, Sprea
     let of_tube = |tube: usize| -> f64 {
         loads
             .iter()
-            .filter(|load| load.tube == Some(tube))
-            .map(|load| load.siemens)
+            .flat_map(|load| &load.by_tube)
+            .filter(|(own, _)| *own == Some(tube))
+            .map(|(_, siemens)| siemens.max(0.0))
             .sum()
     };
     let draws: Vec<f64> = (0..model.sheet.tubes.len()).map(of_tube).collect();

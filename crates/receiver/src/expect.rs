@@ -201,7 +201,11 @@ impl<'m, 's> Predictor<'m, 's> {
         let mut readings = Vec::new();
         let mut unknown = Vec::new();
         for (probe, band) in probes.iter().zip(bands) {
-            match self.why_unknown(probe, conditions, &nominal) {
+            let because = self.why_unknown(probe, conditions, &nominal).or_else(|| {
+                let warming = conditions.seconds.is_some();
+                warming.then(|| self.why_beyond_supply(probe)).flatten()
+            });
+            match because {
                 Some(because) => unknown.push(Unknown {
                     at: probe.at.clone(),
                     what: probe.what,
@@ -628,6 +632,32 @@ impl<'m, 's> Predictor<'m, 's> {
             }
         }
         None
+    }
+
+    /// Why the supply's cycle alone does not tell a reading that hangs on a tube stage, if so.
+    pub fn why_beyond_supply(&self, probe: &Probe) -> Option<String> {
+        let model = self.model;
+        if !model.has_stages() {
+            return None;
+        }
+        let told = |junction: usize| {
+            let told = &model.usual().told_by_cycle;
+            told.get(junction).copied().unwrap_or(true)
+        };
+        let beyond = match (probe.spot, probe.what) {
+            (Spot::Stage(..), _) => true,
+            (Spot::ToChassis(a), What::DcVolts) => !told(a),
+            (Spot::Between(a, b), What::DcVolts) => !told(a) || !told(b),
+            (Spot::Part(part), What::PartMilliamps | What::PartWatts) => model.part_ends[part]
+                .iter()
+                .flatten()
+                .any(|&end| !told(end)),
+            _ => false,
+        };
+        beyond.then(|| {
+            "it hangs on a tube stage, which is worked out for a settled set only (`expect`)"
+                .to_string()
+        })
     }
 
     /// Whether a tube may draw current: fitted, warm, and with volts on one of its pins.

@@ -365,16 +365,19 @@ impl SetModel<'_> {
         found
     }
 
-    /// Whether the ripple of a junction is solved for: an electrolytic sits on it.
+    /// Whether the ripple of a junction is solved for: an electrolytic sits on it, and the
+    /// supply's cycle follows it.
     pub fn has_ripple(&self, junction: usize) -> bool {
         self.sheet.parts.iter().enumerate().any(|(index, part)| {
-            matches!(
-                part.value,
-                PartValue::Capacitor {
-                    style: CapacitorStyle::Electrolytic,
-                    ..
-                }
-            ) && self.part_ends[index][..2].contains(&Some(junction))
+            self.follows(index)
+                && matches!(
+                    part.value,
+                    PartValue::Capacitor {
+                        style: CapacitorStyle::Electrolytic,
+                        ..
+                    }
+                )
+                && self.part_ends[index][..2].contains(&Some(junction))
         }) && Some(junction) != self.chassis
     }
 

@@ -19,6 +19,7 @@ use super::Usual;
 use super::bands;
 use super::cycle::{self, Cycle, Way};
 use super::direct::{Direct, Supply, WaySource};
+use super::draws;
 use super::running::{self, Running};
 
 /// How well the currents of both solutions agree at the end, as a share of the largest.
@@ -112,7 +113,7 @@ pub(super) fn learn(model: &SetModel<'_>) -> Result<Usual, ExpectError> {
         let direct = Direct::new(model, &cycle.wired, &running)?;
         let figures = direct.figures(model, &cycle.wired, &none, &supply);
         let point = direct.operating.solve(&figures, None)?;
-        loads = loads_of(model, &direct, &figures, &point, &cycle.volts);
+        loads = draws::of(model, &cycle.wired, &direct, &figures, &point);
         near = Some(cycle.near);
     }
     let usual = Usual {
@@ -124,8 +125,15 @@ pub(super) fn learn(model: &SetModel<'_>) -> Result<Usual, ExpectError> {
     let heavy_parts = (0..model.sheet.parts.len())
         .map(|part| bands::acts_in_cycle(model, &set, crate::wiring::Figure::Ohms(part)))
         .collect();
+    let told_by_cycle = set
+        .volts
+        .iter()
+        .zip(&set.cycle.volts)
+        .map(|(own, cycle)| (own - cycle).abs() < TOLD_VOLTS + TOLD_SHARE * own.abs())
+        .collect();
     Ok(Usual {
         heavy_parts,
+        told_by_cycle,
         supply_volts: running::supply_of(model, &set.volts),
         loads: set.loads,
         running: set.running,
@@ -172,7 +180,11 @@ fn agree(
     let lighter: Vec<StageLoad> = loads
         .iter()
         .map(|load| StageLoad {
-            siemens: 0.8 * load.siemens,
+            by_tube: load
+                .by_tube
+                .iter()
+                .map(|(tube, siemens)| (*tube, 0.8 * siemens))
+                .collect(),
             ..*load
         })
         .collect();
@@ -213,7 +225,7 @@ fn agree(
         let direct = Direct::new(model, &cycle.wired, &running)?;
         let figures = direct.figures(model, &cycle.wired, variation, &supply);
         let point = direct.operating.solve(&figures, Some(&point.volts))?;
-        loads = loads_of(model, &direct, &figures, &point, &cycle.volts);
+        loads = draws::of(model, &cycle.wired, &direct, &figures, &point);
         disagreement = disagreement_of(&direct, &figures, &point, &cycle.ways);
         let scale = supply.scale;
         let enough = if turn < PATIENT_TURNS {
@@ -243,8 +255,9 @@ fn agree(
     })
 }
 
-/// Volts over those of the cycle from which a place counts as lifted by the damper.
-const LIFTED: f64 = 1.25;
+/// How near the cycle's mean volts come to the network's where the cycle tells a place.
+const TOLD_SHARE: f64 = 0.015;
+const TOLD_VOLTS: f64 = 0.05;
 
 /// The ways as sources behind these resistances.
 fn sources(ways: &[Option<Way>], ohms: &[f64]) -> Vec<Option<WaySource>> {
@@ -300,70 +313,4 @@ fn disagreement_of(
             Some((found - (*way)?.amperes).abs() / largest)
         })
         .fold(0.0, f64::max)
-}
-
-/// What the stages draw of the supply, at the volts that the cycle has.
-fn loads_of(
-    model: &SetModel<'_>,
-    direct: &Direct,
-    figures: &[Figure],
-    point: &Point,
-    cycle_volts: &[f64],
-) -> Vec<StageLoad> {
-    let mut loads: Vec<StageLoad> = Vec::new();
-    let volts = direct.volts(point);
-    let at = |junction: usize| volts.get(junction).copied().unwrap_or(0.0);
-    let in_cycle = |junction: usize| cycle_volts.get(junction).copied().unwrap_or(0.0);
-    for (number, stage) in model.stages.complete.iter().enumerate() {
-        if stage.is_damper() || stage.is_beam {
-            continue;
-        }
-        let Some(amperes) = direct.stage_amperes(figures, point, number) else {
-            continue;
-        };
-        for (electrode, &amperes) in amperes.iter().enumerate() {
-            let Some(from) = stage.electrodes[electrode] else {
-                continue;
-            };
-            // What the damper lifts stands lower in the cycle, which knows no sweep.
-            let own = at(from) - at(stage.cathode);
-            let lower = in_cycle(from) - in_cycle(stage.cathode);
-            let across = if own > LIFTED * lower && lower > 10.0 {
-                lower
-            } else {
-                own
-            };
-            if amperes > 1e-7 && across > 0.5 && from != stage.cathode {
-                loads.push(StageLoad {
-                    tube: Some(stage.tube),
-                    from,
-                    to: stage.cathode,
-                    siemens: amperes / across,
-                });
-            }
-        }
-    }
-    let mut small: Vec<usize> = model.small_laws.keys().copied().collect();
-    small.sort_unstable();
-    for part in small {
-        let [Some(from), Some(to), _] = model.part_ends[part] else {
-            continue;
-        };
-        let amperes = direct
-            .branch_of_small(part)
-            .and_then(|branch| direct.operating.branch_amperes(figures, point, branch).ok());
-        let across = at(from) - at(to);
-        if let Some(amperes) = amperes
-            && amperes * across > 0.0
-            && amperes.abs() > 1e-6
-        {
-            loads.push(StageLoad {
-                tube: None,
-                from,
-                to,
-                siemens: amperes / across,
-            });
-        }
-    }
-    loads
 }

@@ -343,6 +343,14 @@ impl Direct {
         Some(-self.operating.branch_amperes(figures, point, branch).ok()?)
     }
 
+    /// Whether a branch stands for a stage that a signal drives, or for the high voltage.
+    pub fn is_of_stage(&self, branch: usize) -> bool {
+        matches!(
+            self.roles.get(branch),
+            Some(Role::Held(..) | Role::HighVoltage | Role::Way(_))
+        )
+    }
+
     /// The branches of an element of the circuit.
     pub fn branch_of_element(&self, element: usize) -> Option<usize> {
         self.roles

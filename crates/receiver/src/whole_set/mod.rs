@@ -18,6 +18,7 @@ mod bands;
 pub mod couple;
 mod cycle;
 mod direct;
+mod draws;
 mod expecting;
 mod known;
 pub mod running;
@@ -42,6 +43,9 @@ pub struct Usual {
     pub supply_volts: f64,
     /// Parts that carry enough of the supply's current for its cycle to feel them.
     pub heavy_parts: Vec<bool>,
+    /// Junctions whose mean volts the supply's cycle tells by itself: it knows no tube's law,
+    /// so a plate behind its resistor is none of them.
+    pub told_by_cycle: Vec<bool>,
     /// Why nothing could be learned, if so.
     pub because: Option<String>,
 }

@@ -205,6 +205,17 @@ pub(super) fn followed(model: &SetModel<'_>) -> Vec<bool> {
             }
         }
     }
+    // What bypasses or loads one stage has no part in the supply's cycle.
+    let at_a_stage =
+        |index: usize| {
+            model.has_stages()
+                && model.part_ends[index][..2].iter().flatten().any(|&end| {
+                    !near.get(end).copied().unwrap_or(false)
+                        && model.stages.complete.iter().any(|stage| {
+                            !stage.is_damper() && stage.junctions().any(|own| own == end)
+                        })
+                })
+        };
     let ends_near = |index: usize| {
         model.part_ends[index][..2]
             .iter()
@@ -229,7 +240,7 @@ pub(super) fn followed(model: &SetModel<'_>) -> Vec<bool> {
         .enumerate()
         .map(|(index, part)| match &part.value {
             PartValue::Capacitor { style, .. } => {
-                *style == CapacitorStyle::Electrolytic || ends_near(index)
+                (*style == CapacitorStyle::Electrolytic && !at_a_stage(index)) || ends_near(index)
             }
             PartValue::Coil { kind, .. } => {
                 let figures = model.resolved.parts.get(index).copied().unwrap_or_default();
@@ -240,7 +251,7 @@ pub(super) fn followed(model: &SetModel<'_>) -> Vec<bool> {
                     && match kind {
                         CoilKind::Choke | CoilKind::FocusCoil => true,
                         CoilKind::Coil | CoilKind::Yoke => {
-                            figures.henries >= FOLLOWED_HENRIES && !hangs
+                            figures.henries >= FOLLOWED_HENRIES && !hangs && !at_a_stage(index)
                         }
                     }
             }

@@ -194,9 +194,9 @@ impl<'s> SetModel<'s> {
         model.heater_places = find::heater_places(&model);
         model.rectifying = find::rectifying(&mut model);
         model.alternating = model.find_alternating();
-        model.followed = find::followed(&model);
         model.small_laws = small_parts::laws_of(&mut model, catalogue);
         model.stages = Stages::of(&model, catalogue);
+        model.followed = find::followed(&model);
         model
     }
 

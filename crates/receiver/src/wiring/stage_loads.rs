@@ -1,4 +1,5 @@
-//! Tube stages as the supply feels them: conductances that follow their heaters.
+//! Tube stages as the supply feels them: at each supply junction one conductance that
+//! follows the heaters.
 //!
 //! Siemens; junction numbers are those of the sheet's places. Source: the operating
 //! point of the whole set ([`crate::whole_set`]). A stage whose tube is pulled or cold
@@ -12,21 +13,30 @@ use super::SetModel;
 use super::build::Wired;
 use super::variation::{Figure, Variation};
 
-/// What one electrode of a stage draws.
-#[derive(Debug, Clone, Copy, PartialEq)]
+/// What tube stages draw from one supply junction.
+#[derive(Debug, Clone, PartialEq)]
 pub struct StageLoad {
-    /// Position of the tube; `None` for a part that draws from the first moment.
-    pub tube: Option<usize>,
-    /// Junction of the electrode.
+    /// The junction.
     pub from: usize,
-    /// Junction of the cathode.
+    /// Where the current goes: the chassis, or a lower supply line.
     pub to: usize,
-    /// Current over the volts that the supply's cycle has there.
-    pub siemens: f64,
+    /// Conductance by the position of each tube, `None` for parts that draw from the first
+    /// moment; below zero for a tube that gives to this junction.
+    pub by_tube: Vec<(Option<usize>, f64)>,
+}
+
+impl StageLoad {
+    /// All tubes together, siemens.
+    pub fn siemens(&self) -> f64 {
+        self.by_tube.iter().map(|(_, siemens)| siemens).sum()
+    }
 }
 
 /// Emission over need of a healthy receiving tube (judgement: 6 to 10).
 const RESERVE: f64 = 8.0;
+
+/// Below this a load is none, siemens: 0.3 microampere at 300 volts.
+const LEAST_SIEMENS: f64 = 1e-9;
 
 impl SetModel<'_> {
     /// Whether a tube is out of its socket.
@@ -48,32 +58,45 @@ impl SetModel<'_> {
     ) {
         for load in loads {
             let (a, b) = (wired.node(load.from), wired.node(load.to));
-            if a == b || load.siemens <= 0.0 {
+            if a == b {
                 continue;
             }
-            let Some(tube) = load.tube else {
-                let element = wired.circuit.resistor(a, b, 1.0 / load.siemens);
+            let (mut siemens, mut steady) = (0.0, 0.0);
+            let mut heaviest: Option<(usize, f64)> = None;
+            for &(tube, own) in &load.by_tube {
+                let own = own * variation.factor(Figure::StageDraws);
+                let Some(tube) = tube else {
+                    steady += own;
+                    continue;
+                };
+                if self.is_pulled(tube, conditions) || self.heated(wired, tube).is_none() {
+                    continue;
+                }
+                siemens += own * variation.factor(Figure::StageDraw(tube));
+                if heaviest.is_none_or(|(_, most)| own > most) {
+                    heaviest = Some((tube, own));
+                }
+            }
+            if steady > LEAST_SIEMENS {
+                let element = wired.circuit.resistor(a, b, 1.0 / steady);
                 wired.stage_loads.push(element);
+            }
+            let Some((tube, _)) = heaviest else {
                 continue;
             };
-            let pulled = self.is_pulled(tube, conditions);
-            let warmed_by = self.heated(wired, tube);
-            if pulled || warmed_by.is_none() {
-                continue;
+            if siemens > LEAST_SIEMENS {
+                let warmed_by = self.heated(wired, tube);
+                let element = wired.circuit.add(Element::Load {
+                    a,
+                    b,
+                    siemens,
+                    warmed_by,
+                    reserve: RESERVE
+                        * variation.factor(Figure::LoadReserve)
+                        * variation.factor(Figure::StageEmission(tube)),
+                });
+                wired.stage_loads.push(element);
             }
-            let siemens = load.siemens
-                * variation.factor(Figure::StageDraws)
-                * variation.factor(Figure::StageDraw(tube));
-            let element = wired.circuit.add(Element::Load {
-                a,
-                b,
-                siemens,
-                warmed_by,
-                reserve: RESERVE
-                    * variation.factor(Figure::LoadReserve)
-                    * variation.factor(Figure::StageEmission(tube)),
-            });
-            wired.stage_loads.push(element);
         }
     }
 }

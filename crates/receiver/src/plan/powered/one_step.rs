@@ -58,6 +58,10 @@ pub(super) fn one_step(
         if !crate::plan::powered_words::is_safe_to_read(model, probe, &solved.junction_peaks) {
             return false;
         }
+        // What hangs on a tube stage is read once the set runs; it guards no step.
+        if predictor.why_beyond_supply(probe).is_some() {
+            return false;
+        }
         match predictor.why_unknown(probe, &conditions, &solved) {
             Some(because) => {
                 unknown.push(Unknown {
