@@ -47,6 +47,8 @@ pub enum Command {
     Ohms(OhmsArguments),
     /// Tell what the catalogue knows of a tube, its base drawn from below
     Tube(TubeArguments),
+    /// Ask for a stage in the order in which one looks, and write its lines into the sheet
+    Stage(StageArguments),
     /// Show the whole job on an invented set
     Demo,
     /// Print the completion script of a shell
@@ -133,6 +135,32 @@ pub struct TubeArguments {
     /// Your own types, a CSV table with the catalogue's columns
     #[arg(long, value_name = "FILE.csv")]
     pub own: Option<PathBuf>,
+}
+
+/// Arguments of `stage`.
+#[derive(Debug, Args)]
+pub struct StageArguments {
+    /// The pattern, such as audio-triode; all are listed if absent
+    pub pattern: Option<String>,
+
+    /// The set sheet, a TOML file; without it the pattern's questions are shown, as a form to fill in
+    pub sheet: Option<PathBuf>,
+
+    /// Take the answers from a file, a line each: question = answer; - reads standard input
+    #[arg(long, value_name = "FILE", requires = "sheet")]
+    pub answers: Option<PathBuf>,
+
+    /// One answer, such as "grid resistor = R12 470k"; may be given again
+    #[arg(long, value_name = "ANSWER", requires = "sheet")]
+    pub answer: Vec<String>,
+
+    /// Ask for what these answers leave open, instead of leaving it out
+    #[arg(long, requires = "sheet")]
+    pub ask_the_rest: bool,
+
+    /// Show the lines and write nothing
+    #[arg(long, requires = "sheet")]
+    pub only_show: bool,
 }
 
 /// Arguments of `completion`.
@@ -278,6 +306,10 @@ mod tests {
             "tube|6AU6",
             "tube|--like|6BG6",
             "tube|6BG6|--like|--svg|a.svg|--own|own.csv",
+            "stage",
+            "stage|audio-triode",
+            "stage|audio-triode|a.toml",
+            "stage|audio-triode|a.toml|--answers|b.txt|--answer|supply = B+|--only-show",
             "completion|bash",
             "manual|man",
         ] {
@@ -295,6 +327,8 @@ mod tests {
             "ohms|a.toml|--line|117",
             "tube",
             "tube|6AU6|6AL5",
+            "stage|audio-triode|--answers|b.txt",
+            "stage|audio-triode|a.toml|b.toml",
             "completion|none-such",
             "frobnicate",
         ] {

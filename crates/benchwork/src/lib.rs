@@ -4,10 +4,11 @@
 //! ([`SheetFile::in_memory`]); what is typed as a bench condition becomes a checked
 //! one in [`bench_words`]; [`check_sheet`], [`expect_readings`], [`cold_ohms`] and
 //! [`plan_first_power_up`] ask the receiver; [`tell_demo`] does all of it once for
-//! the example set; [`tell_tube`] asks the catalogue. Every answer is a [`view`]: the fixed machine-readable form,
-//! which tables and pages show as well. What went wrong is a [`Trouble`].
+//! the example set; [`tell_tube`] asks the catalogue; a [`StageTask`] fills a pattern of a stage and writes it into
+//! the sheet. Every answer is a [`view`]: the fixed machine-readable form, which tables and pages show as well. What
+//! went wrong is a [`Trouble`].
 //!
-//! Units: as each field's name says. Files are read here and nowhere below. No
+//! Units: as each field's name says. Files are read and written here and nowhere below. No
 //! terminal is known here.
 //!
 //! ```
@@ -26,21 +27,27 @@ mod check_sheet;
 mod cold_ohms;
 pub mod curves;
 mod expect_readings;
+mod fill_stage;
 mod plan_first_power_up;
 mod read_sheet_file;
+mod stage_answers;
 mod tell_demo;
 mod tell_tube;
 mod trouble;
 pub mod view;
+mod write_file;
 
 pub use check_sheet::{catalogue, check_sheet, sound_sheet};
 pub use cold_ohms::cold_ohms;
 pub use expect_readings::expect_readings;
+pub use fill_stage::{FilledStage, StageTask, answer_all, tell_stages};
 pub use plan_first_power_up::{PowerUp, plan_first_power_up};
 pub use read_sheet_file::{LARGEST_SHEET_BYTES, SheetFile, read_sheet_file};
+pub use stage_answers::{WrittenAnswer, folded, written_answers};
 pub use tell_demo::{Demo, EXAMPLE_NAME, EXAMPLE_SHEET, tell_demo};
 pub use tell_tube::{NEAR_TYPES, tell_tube};
 pub use trouble::Trouble;
+pub use write_file::{replace_sheet, write_file};
 
 /// Version of the program, as shown in every answer.
 pub const PROGRAM_VERSION: &str = env!("CARGO_PKG_VERSION");

@@ -12,6 +12,7 @@ mod figures;
 mod lists;
 pub mod plan_page;
 pub mod readings_page;
+pub mod stage_page;
 mod step_tables;
 mod trouble_page;
 pub mod tube_page;
@@ -22,7 +23,7 @@ use anstream::AutoStream;
 use benchwork::Trouble;
 use serde::Serialize;
 
-pub use trouble_page::{remember_panic, tell_panic, tell_trouble, tell_write_fault};
+pub use trouble_page::{notices, remember_panic, tell_panic, tell_trouble, tell_write_fault};
 
 /// Columns of a page.
 pub const PAGE_WIDTH: usize = 80;
@@ -81,6 +82,17 @@ impl Screen {
         })?;
         self.say(&text)?;
         self.say("\n")
+    }
+
+    /// Says something that is no answer: beside it for people, on standard error where the answer is for a script.
+    pub fn remark(&mut self, page: &str) -> Result<(), Stop> {
+        if self.json {
+            // When standard error has gone, nobody is left to be told.
+            let _ = AutoStream::auto(io::stderr()).write_all(page.as_bytes());
+            return Ok(());
+        }
+        self.say(page)?;
+        self.show_now()
     }
 
     /// Brings what has been said to the reader's eyes.

@@ -11,6 +11,7 @@ mod near_tube;
 mod picture_tube;
 mod plan;
 mod readings;
+mod stage;
 mod tube;
 
 pub use check::{CheckView, ErrorView, FaultView, FaultsView, NoticeView, TroubleView};
@@ -22,6 +23,9 @@ pub use plan::{
     UnguardedView, WorkView,
 };
 pub use readings::{ExpectationView, ReadingView, ShareView, UnknownView};
+pub use stage::{
+    LeftOutView, LineView, StageListView, StagePatternView, StageQuestionView, StageView,
+};
 pub use tube::{
     BaseView, ContactView, DropView, HeaterView, PointView, RectifierView, SectionView, SourceView,
     TubeAnswerView, TubeTypeView,

@@ -1,8 +1,8 @@
 //! What a change of a sheet spoils: the faults it has now and had not before.
 //!
 //! Lines and columns are those of the new text, from 1, columns in characters. A
-//! fault counts as old if the old text had one with the same words. Nothing here
-//! fails.
+//! fault counts as old if the old text had one with the same words; a line that the
+//! words name may have moved. Nothing here fails.
 
 use parts::Catalogue;
 
@@ -28,7 +28,10 @@ pub fn new_faults(old: &str, new: &str, catalogue: &Catalogue) -> Vec<NewFault> 
     let outline = SheetOutline::of(new).ok();
     let mut found = Vec::new();
     for fault in after {
-        let same = |old: &Fault| old.text == fault.text && old.hint == fault.hint;
+        let same = |old: &Fault| {
+            without_lines(&old.text) == without_lines(&fault.text)
+                && without_lines(&old.hint) == without_lines(&fault.hint)
+        };
         if let Some(known) = before.iter().position(same) {
             before.swap_remove(known);
             continue;
@@ -39,6 +42,17 @@ pub fn new_faults(old: &str, new: &str, catalogue: &Catalogue) -> Vec<NewFault> 
         found.push(NewFault { fault, at });
     }
     found
+}
+
+/// A message without the numbers of the lines it names.
+fn without_lines(text: &str) -> String {
+    let mut pieces = text.split("line ");
+    let mut out = pieces.next().unwrap_or_default().to_string();
+    for piece in pieces {
+        out.push_str("line ");
+        out.push_str(piece.trim_start_matches(|character: char| character.is_ascii_digit()));
+    }
+    out
 }
 
 /// The row and cell at a line and column.

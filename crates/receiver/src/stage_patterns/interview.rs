@@ -49,6 +49,15 @@ pub struct Asked {
     pub proposal: String,
 }
 
+/// An answer that was taken.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct GivenAnswer {
+    /// The name of its question.
+    pub question: String,
+    /// The answer as typed.
+    pub text: String,
+}
+
 /// A question of which nothing was written.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct LeftOut {
@@ -73,7 +82,7 @@ pub struct Interview<'a> {
     pattern: &'a StagePattern,
     catalogue: &'a Catalogue,
     text: &'a str,
-    answers: Vec<String>,
+    answers: Vec<GivenAnswer>,
     progress: Progress,
 }
 
@@ -112,12 +121,31 @@ impl<'a> Interview<'a> {
     /// # Errors
     /// An answer that cannot be taken; the question stays.
     pub fn answer(&mut self, text: &str) -> Result<Vec<String>, AnswerFault> {
+        let question = self.question().map(|asked| asked.name).unwrap_or_default();
         let mut progress = self.progress.clone();
         let said = take_answer(&mut progress, self.pattern, self.catalogue, text)?;
         progress.advance(self.pattern);
         self.progress = progress;
-        self.answers.push(text.to_string());
+        self.answers.push(GivenAnswer {
+            question,
+            text: text.to_string(),
+        });
         Ok(said)
+    }
+
+    /// The answers taken so far, in their order.
+    pub fn given(&self) -> &[GivenAnswer] {
+        &self.answers
+    }
+
+    /// The sheet as it was given, without the new rows.
+    pub fn sheet_text(&self) -> &'a str {
+        self.text
+    }
+
+    /// The pattern whose questions are asked.
+    pub fn pattern(&self) -> &'a StagePattern {
+        self.pattern
     }
 
     /// Takes the last answer back; `false` if there is none.
@@ -129,7 +157,7 @@ impl<'a> Interview<'a> {
         if let Ok(mut again) = Interview::new(self.pattern, self.text, self.catalogue) {
             for answer in &answers {
                 // They were taken before, in the same order.
-                let _ = again.answer(answer);
+                let _ = again.answer(&answer.text);
             }
             *self = again;
         }
@@ -210,40 +238,16 @@ impl<'a> Interview<'a> {
 
     fn pattern_question(&self, question: &PatternQuestion) -> Asked {
         let free = |letters: &str| next_free(letters, &self.progress.references);
-        let (expects, proposal) = match &question.form {
-            QuestionForm::Tube { need, .. } => (
-                format!(
-                    "reference, and the type if the tube is not on the sheet yet: {}",
-                    need.in_words()
-                ),
-                free("V"),
-            ),
-            QuestionForm::Place => (
-                "a place: a pin, `chassis`, or the name of a line".to_string(),
-                String::new(),
-            ),
+        let proposal = match &question.form {
+            QuestionForm::Tube { .. } => free("V"),
             QuestionForm::Part { kinds, .. } => {
-                let names: Vec<&str> = kinds.iter().map(|kind| kind.name()).collect();
-                let letters = kinds.first().map_or("X", |kind| letters(*kind));
-                (
-                    format!("reference and value: {}", names.join(", ")),
-                    free(letters),
-                )
+                free(kinds.first().map_or("X", |kind| letters(*kind)))
             }
-            QuestionForm::Wire { .. } => ("yes or no".to_string(), free("W")),
-            QuestionForm::Transformer => ("the transformer's reference".to_string(), String::new()),
-            QuestionForm::Winding { .. } => (
-                "its volts and the ohms of its copper".to_string(),
-                String::new(),
-            ),
-            QuestionForm::Heaters { in_series, .. } => (
-                if *in_series {
-                    "the tubes, in the order of the string".to_string()
-                } else {
-                    "the tubes".to_string()
-                },
-                String::new(),
-            ),
+            QuestionForm::Wire { .. } => free("W"),
+            QuestionForm::Place
+            | QuestionForm::Transformer
+            | QuestionForm::Winding { .. }
+            | QuestionForm::Heaters { .. } => String::new(),
         };
         let places = self.places_of(question);
         let between = match places.as_slice() {
@@ -254,7 +258,7 @@ impl<'a> Interview<'a> {
         Asked {
             name: question.name.clone(),
             ask: format!("{}{between}", question.ask),
-            expects,
+            expects: question.expects(),
             example: question.example.clone(),
             proposal,
         }

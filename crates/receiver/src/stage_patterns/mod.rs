@@ -19,9 +19,11 @@ mod progress;
 mod read_pattern;
 mod references;
 mod take_answer;
+mod take_tube;
+mod try_row;
 mod tube_pins;
 
 pub use built_in::{stage_pattern, stage_patterns};
-pub use interview::{AnswerFault, Asked, Interview, LeftOut, StageRows};
+pub use interview::{AnswerFault, Asked, GivenAnswer, Interview, LeftOut, StageRows};
 pub use pattern::{End, PatternQuestion, QuestionForm, StagePattern, TubeNeed};
 pub use read_pattern::{PatternFault, read_pattern};

@@ -24,6 +24,17 @@ impl StagePattern {
     pub fn question(&self, name: &str) -> Option<&PatternQuestion> {
         self.questions.iter().find(|question| question.name == name)
     }
+
+    /// The name of the question that is spelled nearest to this, if one is near.
+    pub fn nearest_question(&self, name: &str) -> Option<&str> {
+        let wanted = name.to_lowercase();
+        self.questions
+            .iter()
+            .map(|question| (strsim::osa_distance(&question.name, &wanted), question))
+            .filter(|(distance, _)| *distance <= 4)
+            .min_by_key(|(distance, _)| *distance)
+            .map(|(_, question)| question.name.as_str())
+    }
 }
 
 /// One question of a pattern.
@@ -37,6 +48,39 @@ pub struct PatternQuestion {
     pub example: String,
     /// What an answer may be and what becomes of it.
     pub form: QuestionForm,
+}
+
+impl PatternQuestion {
+    /// What an answer looks like, in words.
+    pub fn expects(&self) -> String {
+        match &self.form {
+            QuestionForm::Tube { need, .. } => format!(
+                "reference, and the type if the tube is not on the sheet yet: {}",
+                need.in_words()
+            ),
+            QuestionForm::Place => "a place: a pin, `chassis`, or the name of a line".to_string(),
+            QuestionForm::Part { kinds, .. } => {
+                let names: Vec<&str> = kinds.iter().map(|kind| kind.name()).collect();
+                match names.as_slice() {
+                    [only] => format!("reference and value of the {only}"),
+                    [first, others @ ..] => format!(
+                        "reference, kind and value; {first} if no kind is named, or {}",
+                        others.join(", ")
+                    ),
+                    [] => "reference, kind and value".to_string(),
+                }
+            }
+            QuestionForm::Wire { .. } => "yes or no".to_string(),
+            QuestionForm::Transformer => "the transformer's reference".to_string(),
+            QuestionForm::Winding { .. } => "its volts and the ohms of its copper".to_string(),
+            QuestionForm::Heaters {
+                in_series: true, ..
+            } => "the tubes, in the order of the string".to_string(),
+            QuestionForm::Heaters {
+                in_series: false, ..
+            } => "the tubes".to_string(),
+        }
+    }
 }
 
 /// What is asked for.

@@ -2,15 +2,12 @@
 //!
 //! A table is TOML with `name`, `title`, `look` and the list `ask`, one question
 //! a line. All faults of a table come at once, each with the question it stands
-//! in. A question whose kinds of part the sheet does not know yet is passed over.
+//! in.
 
 use toml_edit::{Document, InlineTable, Value};
 
 use super::pattern::{End, PatternQuestion, QuestionForm, StagePattern, TubeNeed};
 use crate::sheet::PartKind;
-
-/// Kinds that a table may name before the sheet knows them.
-const KINDS_TO_COME: [&str; 3] = ["crystal", "neon", "vdr"];
 
 /// The keys that say what a question asks for.
 const FORMS: [&str; 7] = [
@@ -60,7 +57,6 @@ pub fn read_pattern(file: &str, text: &str) -> Result<StagePattern, Vec<PatternF
     };
     let (name, title, look) = (top("name"), top("title"), top("look"));
     let mut questions = Vec::new();
-    let mut passed_over = Vec::new();
     match document
         .as_table()
         .get("ask")
@@ -70,7 +66,7 @@ pub fn read_pattern(file: &str, text: &str) -> Result<StagePattern, Vec<PatternF
             for row in rows {
                 match row.as_inline_table() {
                     Some(row) => {
-                        if let Some(question) = read_question(row, &mut faults, &mut passed_over) {
+                        if let Some(question) = read_question(row, &mut faults) {
                             questions.push(question);
                         }
                     }
@@ -110,11 +106,7 @@ impl Faults {
     }
 }
 
-fn read_question(
-    row: &InlineTable,
-    faults: &mut Faults,
-    passed_over: &mut Vec<String>,
-) -> Option<PatternQuestion> {
+fn read_question(row: &InlineTable, faults: &mut Faults) -> Option<PatternQuestion> {
     let text = |key: &str| row.get(key).and_then(Value::as_str).map(str::to_string);
     let Some(kind) = FORMS.into_iter().find(|form| row.contains_key(form)) else {
         faults.add(
@@ -150,12 +142,10 @@ fn read_question(
             for word in kinds.split_whitespace() {
                 match PartKind::named(word) {
                     Some(kind) => known.push(kind),
-                    None if KINDS_TO_COME.contains(&word) => {}
                     None => faults.add(&name, &format!("`{word}` is no kind of part")),
                 }
             }
             if known.is_empty() {
-                passed_over.push(name);
                 return None;
             }
             QuestionForm::Part {

@@ -1,18 +1,20 @@
 //! Takes one answer: judges it and enters what it says.
 //!
-//! Each row is put into the sheet as it stands so far and read by the checker;
-//! what that finds in the row is the answer's fault. An answer that is refused
-//! leaves nothing behind. Units: bench notation.
+//! Each row is tried in the sheet as it stands so far (`try_row`); answers about
+//! tubes are taken in `take_tube`. An answer that is refused leaves nothing
+//! behind. Units: bench notation.
 
 use parts::Catalogue;
 
 use super::answer::{is_nothing, read_part};
 use super::interview::AnswerFault;
-use super::pattern::{End, PatternQuestion, QuestionForm, StagePattern, TubeNeed};
-use super::progress::{EndState, Further, Progress, StageTube, place_names, units_for};
+use super::pattern::{End, PatternQuestion, QuestionForm, StagePattern};
+use super::progress::{Further, Progress, place_names};
 use super::references::{is_reference, letters, next_free};
+use super::take_tube::{pin, section, tube};
+use super::try_row::{enter, free, known, probe};
 use crate::sheet::PartKind;
-use crate::sheet_edit::{NewRow, RowGroup, SheetList, insert_rows, new_faults};
+use crate::sheet_edit::{NewRow, SheetList};
 
 /// Takes the answer to the present question; what is worth saying comes back.
 pub(super) fn take_answer(
@@ -103,107 +105,6 @@ pub(super) fn take_answer(
     Ok(said)
 }
 
-/// Puts a row into the sheet so far, or tells what is wrong with it. `value_at`: characters of the answer before the value.
-fn enter(
-    progress: &mut Progress,
-    catalogue: &Catalogue,
-    row: NewRow,
-    value_at: usize,
-) -> Result<(), AnswerFault> {
-    let text = tried(progress, &row)?;
-    if let Some(fault) = first_fault(progress, catalogue, &text, row.list(), value_at) {
-        return Err(fault);
-    }
-    progress.text = text;
-    progress.references = crate::sheet_edit::SheetOutline::of(&progress.text)
-        .map(|outline| outline.references())
-        .unwrap_or_default();
-    progress.rows.push(row);
-    Ok(())
-}
-
-fn tried(progress: &Progress, row: &NewRow) -> Result<String, AnswerFault> {
-    let group = RowGroup {
-        heading: String::new(),
-        rows: vec![row.clone()],
-    };
-    insert_rows(&progress.text, &group)
-        .map(|inserted| inserted.text)
-        .map_err(|error| {
-            AnswerFault::new(
-                format!("the row cannot be written: {error}"),
-                "leave it out with `?` and write it by hand".to_string(),
-            )
-        })
-}
-
-/// The first thing that the checker finds wrong with the sheet once the row is in it.
-fn first_fault(
-    progress: &Progress,
-    catalogue: &Catalogue,
-    text: &str,
-    list: SheetList,
-    value_at: usize,
-) -> Option<AnswerFault> {
-    let found = new_faults(&progress.text, text, catalogue);
-    let first = found.first()?;
-    let value_column = match list {
-        SheetList::Parts | SheetList::Windings => 2,
-        SheetList::Tubes | SheetList::Heaters => usize::MAX,
-    };
-    let column = match first.at {
-        Some((_, _, column, inside)) if column == value_column => Some(value_at + inside + 1),
-        _ => None,
-    };
-    let rest: Vec<String> = found
-        .iter()
-        .skip(1)
-        .map(|other| other.fault.text.clone())
-        .collect();
-    let text = std::iter::once(first.fault.text.clone())
-        .chain(rest)
-        .collect::<Vec<_>>()
-        .join("; ");
-    Some(AnswerFault {
-        text,
-        hint: first.fault.hint.clone(),
-        column,
-    })
-}
-
-fn known(progress: &mut Progress, end: &End) -> Result<String, AnswerFault> {
-    match progress.end(end) {
-        EndState::Known(place) => Ok(place),
-        EndState::Absent(because) | EndState::Unknown(because) => Err(AnswerFault::new(
-            because,
-            "leave it out with `?`".to_string(),
-        )),
-    }
-}
-
-/// Refuses a reference that is taken.
-fn free(progress: &Progress, reference: &str, letters: &str) -> Result<(), AnswerFault> {
-    let taken = progress
-        .references
-        .iter()
-        .find(|one| one.reference.eq_ignore_ascii_case(reference));
-    match taken {
-        None => Ok(()),
-        Some(taken) => Err(AnswerFault::new(
-            format!(
-                "{} stands {} already, as a {}",
-                taken.reference,
-                progress.where_it_stands(&taken.reference),
-                taken.list.row_word()
-            ),
-            format!(
-                "the next free one is {}; `?` leaves the part out if that line is this part",
-                next_free(letters, &progress.references)
-            ),
-        )),
-    }
-}
-
 fn part(
     progress: &mut Progress,
     catalogue: &Catalogue,
@@ -284,16 +185,6 @@ fn place(
     Ok(said)
 }
 
-/// Reads a place as the sheet would, in a row that is thrown away.
-fn probe(progress: &Progress, catalogue: &Catalogue, name: &str) -> Result<(), AnswerFault> {
-    let row = NewRow::part(["stage-probe", "wire", "", name, "stage probe", ""]);
-    let text = tried(progress, &row)?;
-    match first_fault(progress, catalogue, &text, SheetList::Tubes, 0) {
-        Some(fault) => Err(fault),
-        None => Ok(()),
-    }
-}
-
 fn new_place_remark(progress: &Progress, name: &str) -> Vec<String> {
     let lower = name.to_ascii_lowercase();
     if ["chassis", "line a", "line b"].contains(&lower.as_str()) || name.contains('.') {
@@ -338,216 +229,4 @@ fn transformer(
         .named
         .insert(question.name.clone(), Some(reference.to_string()));
     Ok(Vec::new())
-}
-
-fn tube(
-    progress: &mut Progress,
-    pattern: &StagePattern,
-    catalogue: &Catalogue,
-    question: &PatternQuestion,
-    need: TubeNeed,
-    job: &str,
-    text: &str,
-) -> Result<Vec<String>, AnswerFault> {
-    let text = text.trim();
-    let (first, rest) = text.split_once(char::is_whitespace).unwrap_or((text, ""));
-    let (reference, typed) = if is_reference(first) {
-        (first.to_string(), rest.trim().to_string())
-    } else {
-        (next_free("V", &progress.references), text.to_string())
-    };
-    let known = progress
-        .references
-        .iter()
-        .find(|one| one.reference.eq_ignore_ascii_case(&reference))
-        .cloned();
-    let mut stage_tube = StageTube {
-        reference: reference.clone(),
-        type_name: typed.clone(),
-        kind: None,
-        units: Vec::new(),
-        unit: None,
-        places: Default::default(),
-        absent: Vec::new(),
-    };
-    match known {
-        Some(known) if known.list == SheetList::Tubes => {
-            let written = type_on_sheet(progress, &known.reference);
-            if !typed.is_empty() && folded(&typed) != folded(&written) {
-                return Err(AnswerFault::new(
-                    format!(
-                        "{} is a {written} {}",
-                        known.reference,
-                        progress.where_it_stands(&known.reference)
-                    ),
-                    format!(
-                        "the next free tube is {}",
-                        next_free("V", &progress.references)
-                    ),
-                ));
-            }
-            stage_tube.reference = known.reference;
-            stage_tube.type_name = written;
-            stage_tube.kind = kind_of(progress, catalogue, &stage_tube);
-            meets(&stage_tube, need)?;
-        }
-        Some(_) => free(progress, &reference, "V")?,
-        None if typed.is_empty() => {
-            return Err(AnswerFault::new(
-                format!("{reference} is not on the sheet yet, and its type is not told"),
-                format!("write the type behind it, such as `{}`", question.example),
-            ));
-        }
-        None => {
-            stage_tube.kind = kind_of(progress, catalogue, &stage_tube);
-            meets(&stage_tube, need)?;
-            let row = NewRow::Cells {
-                list: SheetList::Tubes,
-                cells: vec![reference, typed, job.to_string()],
-            };
-            enter(progress, catalogue, row, 0)?;
-            if stage_tube.kind.is_none() {
-                // A type that the sheet itself describes is known once a row uses it.
-                stage_tube.kind = kind_of(progress, catalogue, &stage_tube);
-                meets(&stage_tube, need)?;
-            }
-        }
-    }
-    stage_tube.units = units_for(stage_tube.kind.as_ref(), need);
-    progress.enter_tube(pattern, &question.name, stage_tube);
-    Ok(pins_remark(progress, &question.name))
-}
-
-fn meets(tube: &StageTube, need: TubeNeed) -> Result<(), AnswerFault> {
-    match &tube.kind {
-        Some(kind) if !need.is_met_by(kind) => Err(AnswerFault::new(
-            format!("{} has not what this stage uses", kind.name),
-            format!("expected {}", need.in_words()),
-        )),
-        _ => Ok(()),
-    }
-}
-
-fn type_on_sheet(progress: &Progress, reference: &str) -> String {
-    crate::sheet_edit::SheetOutline::of(&progress.text)
-        .ok()
-        .and_then(|outline| {
-            let row = outline.row_of(SheetList::Tubes, reference)?;
-            Some(row.cell(1).to_string())
-        })
-        .unwrap_or_default()
-}
-
-fn folded(type_name: &str) -> String {
-    type_name
-        .chars()
-        .filter(char::is_ascii_alphanumeric)
-        .map(|letter| letter.to_ascii_uppercase())
-        .collect()
-}
-
-/// The type, from the sheet's own description or from the catalogue.
-fn kind_of(
-    progress: &Progress,
-    catalogue: &Catalogue,
-    tube: &StageTube,
-) -> Option<parts::TubeType> {
-    let described = progress.sheet(catalogue).and_then(|sheet| {
-        sheet
-            .tubes
-            .into_iter()
-            .find(|own| folded(&own.kind.name) == folded(&tube.type_name))
-            .map(|own| own.kind)
-    });
-    described.or_else(|| {
-        let found = catalogue.tube_match(&tube.type_name)?;
-        Some(found.tube.clone())
-    })
-}
-
-fn pins_remark(progress: &Progress, question: &str) -> Vec<String> {
-    let Some(tube) = progress.tubes.get(question) else {
-        return Vec::new();
-    };
-    let pins: Vec<String> = tube
-        .places
-        .iter()
-        .filter_map(|(element, place)| {
-            let pin = place.as_ref()?.rsplit('.').next()?;
-            Some(format!("{element} {pin}"))
-        })
-        .collect();
-    if pins.is_empty() {
-        return Vec::new();
-    }
-    vec![format!(
-        "{} {}, by the catalogue: {}",
-        tube.reference,
-        tube.type_name,
-        pins.join(", ")
-    )]
-}
-
-fn section(
-    progress: &mut Progress,
-    pattern: &StagePattern,
-    question: &str,
-    text: &str,
-) -> Result<(), AnswerFault> {
-    let Some(tube) = progress.tubes.get_mut(question) else {
-        return Ok(());
-    };
-    if is_nothing(text) {
-        progress.leave_out(&format!("{question} section"), "no answer");
-        return Ok(());
-    }
-    let labels: Vec<&str> = tube.units.iter().map(|unit| unit.label.as_str()).collect();
-    let chosen = tube
-        .units
-        .iter()
-        .find(|unit| unit.label.eq_ignore_ascii_case(text.trim()))
-        .cloned();
-    let Some(chosen) = chosen else {
-        return Err(AnswerFault::new(
-            format!("`{}` is no section of {}", text.trim(), tube.type_name),
-            format!("expected {}", labels.join(" or ")),
-        ));
-    };
-    tube.unit = Some(chosen);
-    progress.find_pins(pattern, question);
-    Ok(())
-}
-
-fn pin(
-    progress: &mut Progress,
-    catalogue: &Catalogue,
-    question: &str,
-    element: &str,
-    pins: &[String],
-    text: &str,
-) -> Result<(), AnswerFault> {
-    let Some(tube) = progress.tubes.get(question) else {
-        return Ok(());
-    };
-    let place = if is_nothing(text) {
-        None
-    } else {
-        let pin = text.trim().rsplit('.').next().unwrap_or("").trim();
-        let place = format!("{}.{pin}", tube.reference);
-        if !pins.is_empty() && !pins.iter().any(|own| own.eq_ignore_ascii_case(pin)) {
-            return Err(AnswerFault::new(
-                format!("the {element} of {} is not on pin {pin}", tube.reference),
-                format!("expected {}", pins.join(" or ")),
-            ));
-        }
-        probe(progress, catalogue, &place)?;
-        Some(place)
-    };
-    if place.is_none() {
-        progress.leave_out(&format!("{question} {element}"), "no answer");
-    }
-    if let Some(tube) = progress.tubes.get_mut(question) {
-        tube.places.insert(element.to_string(), place);
-    }
-    Ok(())
 }

@@ -98,6 +98,10 @@ pub(super) fn pins_of(kind: &TubeType, unit: &Unit, element: &str) -> Pins {
     if kind.pins.is_empty() {
         return Pins::NotRecorded;
     }
+    // `grid2` of a double triode is the grid of its second half and no screen.
+    if unit.kind == Some(SectionKind::Triode) && matches!(element, "screen" | "grid3") {
+        return Pins::Absent;
+    }
     let heater = kind.heater_pins();
     let heater_end = match element {
         "heater-a" => heater.first(),
@@ -205,6 +209,9 @@ mod tests {
         check("6U8-A", TubeNeed::Pentode, "", "screen", "3");
         check("6U8-A", TubeNeed::Amplifier, "triode", "grid", "9");
         check("6AU6", TubeNeed::Pentode, "", "grid3", "2");
+        check("6SN7-GT", TubeNeed::Amplifier, "1", "screen", "none");
+        check("12BH7-A", TubeNeed::Output, "2", "screen", "none");
+        check("6U8-A", TubeNeed::Amplifier, "triode", "screen", "none");
         check("6AG5", TubeNeed::Pentode, "", "cathode", "2 7");
         check("6AG7", TubeNeed::Pentode, "", "grid3", "none");
         check("6AL5", TubeNeed::TwinDiode, "", "cathode2", "5");

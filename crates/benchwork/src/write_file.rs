@@ -1,0 +1,185 @@
+//! Writes a file whole or not at all.
+//!
+//! The new text goes into a new file beside the old one and takes its place when
+//! it stands on the disk, so that neither a full disk nor a pulled plug leaves half
+//! a sheet. A link is followed, rights are kept. Refused: a file that may not be
+//! written, a folder, and a sheet that somebody else has changed since it was read.
+
+use std::fs;
+use std::io::{self, ErrorKind, Write};
+use std::path::Path;
+
+use crate::read_sheet_file::{SheetFile, read_sheet_file};
+use crate::trouble::Trouble;
+
+/// Puts the new text in the place of the sheet that was read. The only errors are of the kind [`Trouble::File`].
+pub fn replace_sheet(read: &SheetFile, text: &str) -> Result<(), Trouble> {
+    if read.name == "-" {
+        return Err(trouble(
+            "-",
+            "a sheet that came through a pipe has no file to be written to",
+            "name the sheet's file",
+        ));
+    }
+    let path = Path::new(&read.name);
+    let now = read_sheet_file(path)?;
+    if now.bytes != read.bytes {
+        return Err(trouble(
+            &read.name,
+            "the sheet was changed by something else while you worked; nothing was written",
+            "close it in the editor, look at it, and begin again",
+        ));
+    }
+    write_file(path, text)
+}
+
+/// Writes a file whole or not at all. The only errors are of the kind [`Trouble::File`].
+pub fn write_file(path: &Path, text: &str) -> Result<(), Trouble> {
+    let name = path.display().to_string();
+    put(path, text.as_bytes()).map_err(|error| match error.kind() {
+        ErrorKind::NotFound => trouble(
+            &name,
+            "there is no such folder",
+            "look at the spelling, or make the folder first",
+        ),
+        ErrorKind::PermissionDenied => trouble(
+            &name,
+            "the file may not be written; nothing was changed",
+            "give yourself the right to write it, or copy it to a folder of your own",
+        ),
+        ErrorKind::IsADirectory => trouble(&name, "this is a folder", "name a file inside it"),
+        _ => trouble(
+            &name,
+            &format!("the file cannot be written: {error}; nothing was changed"),
+            "look whether the disk is full or the place may not be written to",
+        ),
+    })
+}
+
+fn put(path: &Path, bytes: &[u8]) -> io::Result<()> {
+    // A link stays a link: the file it leads to is replaced.
+    let place = match fs::canonicalize(path) {
+        Ok(place) => place,
+        Err(error) if error.kind() == ErrorKind::NotFound => path.to_path_buf(),
+        Err(error) => return Err(error),
+    };
+    let rights = match fs::metadata(&place) {
+        Ok(about) if about.is_dir() => return Err(ErrorKind::IsADirectory.into()),
+        Ok(about) if about.permissions().readonly() => {
+            return Err(ErrorKind::PermissionDenied.into());
+        }
+        Ok(about) => Some(about.permissions()),
+        Err(_) => None,
+    };
+    let folder = match place.parent() {
+        Some(folder) if !folder.as_os_str().is_empty() => folder,
+        _ => Path::new("."),
+    };
+    let mut builder = tempfile::Builder::new();
+    builder.prefix(".firstraster-");
+    // A new file gets the rights that any new file has here.
+    #[cfg(unix)]
+    builder.permissions(std::os::unix::fs::PermissionsExt::from_mode(0o666));
+    let mut new = builder.tempfile_in(folder)?;
+    new.write_all(bytes)?;
+    if let Some(rights) = rights {
+        new.as_file().set_permissions(rights)?;
+    }
+    new.as_file().sync_all()?;
+    new.persist(&place).map_err(|error| error.error)?;
+    Ok(())
+}
+
+fn trouble(name: &str, text: &str, hint: &str) -> Trouble {
+    Trouble::File {
+        name: name.to_owned(),
+        text: text.to_owned(),
+        hint: hint.to_owned(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn refused(outcome: Result<(), Trouble>, wanted: &str) {
+        match outcome {
+            Err(Trouble::File { text, hint, .. }) => {
+                assert!(text.contains(wanted), "{text}");
+                assert!(!hint.is_empty());
+            }
+            other => panic!("{wanted}: {other:?}"),
+        }
+    }
+
+    fn names_in(folder: &Path) -> io::Result<Vec<String>> {
+        let mut names = Vec::new();
+        for entry in fs::read_dir(folder)? {
+            names.push(entry?.file_name().to_string_lossy().into_owned());
+        }
+        names.sort();
+        Ok(names)
+    }
+
+    #[test]
+    fn a_file_is_replaced_and_nothing_is_left_beside_it() -> io::Result<()> {
+        let folder = tempfile::tempdir()?;
+        let path = folder.path().join("a.toml");
+        assert!(write_file(&path, "one\r\n").is_ok());
+        assert!(write_file(&path, "two\n").is_ok());
+        assert_eq!(fs::read(&path)?, b"two\n");
+        assert_eq!(names_in(folder.path())?, ["a.toml"]);
+        Ok(())
+    }
+
+    #[test]
+    fn what_cannot_be_written_is_told_and_stays_as_it_was() -> io::Result<()> {
+        let folder = tempfile::tempdir()?;
+        refused(write_file(folder.path(), "x"), "a folder");
+        refused(
+            write_file(&folder.path().join("none/a.toml"), "x"),
+            "no such folder",
+        );
+        let path = folder.path().join("a.toml");
+        fs::write(&path, "mine")?;
+        let mut rights = fs::metadata(&path)?.permissions();
+        rights.set_readonly(true);
+        fs::set_permissions(&path, rights)?;
+        refused(write_file(&path, "x"), "may not be written");
+        assert_eq!(fs::read(&path)?, b"mine");
+        assert_eq!(names_in(folder.path())?, ["a.toml"]);
+        Ok(())
+    }
+
+    #[test]
+    fn a_sheet_changed_by_another_hand_is_not_written_over() -> io::Result<()> {
+        let folder = tempfile::tempdir()?;
+        let path = folder.path().join("a.toml");
+        fs::write(&path, "mine")?;
+        let read = read_sheet_file(&path).map_err(|_| io::Error::other("not read"))?;
+        fs::write(&path, "changed")?;
+        refused(replace_sheet(&read, "x"), "changed by something else");
+        assert_eq!(fs::read(&path)?, b"changed");
+        refused(
+            replace_sheet(&SheetFile::in_memory("-", "mine"), "x"),
+            "pipe",
+        );
+        Ok(())
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn a_link_stays_a_link_and_rights_are_kept() -> io::Result<()> {
+        use std::os::unix::fs::{PermissionsExt, symlink};
+        let folder = tempfile::tempdir()?;
+        let (path, link) = (folder.path().join("a.toml"), folder.path().join("l.toml"));
+        fs::write(&path, "mine")?;
+        fs::set_permissions(&path, fs::Permissions::from_mode(0o640))?;
+        symlink(&path, &link)?;
+        assert!(write_file(&link, "new").is_ok());
+        assert!(fs::symlink_metadata(&link)?.file_type().is_symlink());
+        assert_eq!(fs::read(&path)?, b"new");
+        assert_eq!(fs::metadata(&path)?.permissions().mode() & 0o777, 0o640);
+        Ok(())
+    }
+}
