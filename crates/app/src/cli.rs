@@ -49,6 +49,8 @@ pub enum Command {
     Tube(TubeArguments),
     /// Ask for a stage in the order in which one looks, and write its lines into the sheet
     Stage(StageArguments),
+    /// List the parts for a spreadsheet, or take such a list back into the sheet
+    Parts(PartsArguments),
     /// Show the whole job on an invented set
     Demo,
     /// Print the completion script of a shell
@@ -160,6 +162,33 @@ pub struct StageArguments {
 
     /// Show the lines and write nothing
     #[arg(long, requires = "sheet")]
+    pub only_show: bool,
+}
+
+/// Arguments of `parts`.
+#[derive(Debug, Args)]
+pub struct PartsArguments {
+    /// The set sheet, a TOML file; - reads standard input
+    pub sheet: PathBuf,
+
+    /// Write the list into this new file instead of onto the screen
+    #[arg(long, value_name = "FILE.csv", conflicts_with = "take")]
+    pub into: Option<PathBuf>,
+
+    /// Part the cells by semicolons, as spreadsheets of many countries want it
+    #[arg(long, conflicts_with = "take")]
+    pub semicolons: bool,
+
+    /// Take changed cells and new parts from this list into the sheet; - reads standard input
+    #[arg(long, value_name = "FILE.csv")]
+    pub take: Option<PathBuf>,
+
+    /// Take parts that the list has not out of the sheet
+    #[arg(long, requires = "take")]
+    pub remove_missing: bool,
+
+    /// Show what would change and write nothing
+    #[arg(long, requires = "take")]
     pub only_show: bool,
 }
 
@@ -310,6 +339,9 @@ mod tests {
             "stage|audio-triode",
             "stage|audio-triode|a.toml",
             "stage|audio-triode|a.toml|--answers|b.txt|--answer|supply = B+|--only-show",
+            "parts|a.toml",
+            "parts|a.toml|--into|b.csv|--semicolons",
+            "parts|a.toml|--take|b.csv|--remove-missing|--only-show",
             "completion|bash",
             "manual|man",
         ] {
@@ -329,6 +361,9 @@ mod tests {
             "tube|6AU6|6AL5",
             "stage|audio-triode|--answers|b.txt",
             "stage|audio-triode|a.toml|b.toml",
+            "parts",
+            "parts|a.toml|--remove-missing",
+            "parts|a.toml|--take|b.csv|--into|c.csv",
             "completion|none-such",
             "frobnicate",
         ] {

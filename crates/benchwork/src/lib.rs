@@ -5,7 +5,7 @@
 //! one in [`bench_words`]; [`check_sheet`], [`expect_readings`], [`cold_ohms`] and
 //! [`plan_first_power_up`] ask the receiver; [`tell_demo`] does all of it once for
 //! the example set; [`tell_tube`] asks the catalogue; a [`StageTask`] fills a pattern of a stage and writes it into
-//! the sheet. Every answer is a [`view`]: the fixed machine-readable form, which tables and pages show as well. What
+//! the sheet; [`list_parts`] and [`PartsIn`] exchange its parts with a spreadsheet. Every answer is a [`view`]: the fixed machine-readable form, which tables and pages show as well. What
 //! went wrong is a [`Trouble`].
 //!
 //! Units: as each field's name says. Files are read and written here and nowhere below. No
@@ -26,6 +26,7 @@ mod check_conditions;
 mod check_sheet;
 mod cold_ohms;
 pub mod curves;
+mod exchange_parts;
 mod expect_readings;
 mod fill_stage;
 mod plan_first_power_up;
@@ -39,6 +40,7 @@ mod write_file;
 
 pub use check_sheet::{catalogue, check_sheet, sound_sheet};
 pub use cold_ohms::cold_ohms;
+pub use exchange_parts::{PartsIn, PartsOut, list_parts, write_list};
 pub use expect_readings::expect_readings;
 pub use fill_stage::{FilledStage, StageTask, answer_all, tell_stages};
 pub use plan_first_power_up::{PowerUp, plan_first_power_up};

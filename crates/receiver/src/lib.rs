@@ -13,6 +13,8 @@ pub mod sheet;
 
 pub mod sheet_edit;
 
+pub mod parts_list;
+
 pub mod outlook;
 
 pub mod conditions;

@@ -8,6 +8,7 @@ mod demo;
 mod expect;
 mod manual;
 mod ohms;
+mod parts;
 mod stage;
 mod tube;
 mod wake;
@@ -30,6 +31,7 @@ pub fn run(cli: Cli, screen: &mut Screen) -> Result<u8, Stop> {
         Command::Ohms(arguments) => ohms::run(arguments, screen),
         Command::Tube(arguments) => tube::run(&arguments, screen),
         Command::Stage(arguments) => stage::run(&arguments, screen),
+        Command::Parts(arguments) => parts::run(&arguments, screen),
         Command::Demo => demo::run(screen),
         Command::Completion(arguments) => completion::run(&arguments, screen),
         Command::Manual(arguments) => manual::run(&arguments, screen),

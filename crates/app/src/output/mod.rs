@@ -10,6 +10,7 @@ pub mod check_page;
 pub mod demo_page;
 mod figures;
 mod lists;
+pub mod parts_page;
 pub mod plan_page;
 pub mod readings_page;
 pub mod stage_page;

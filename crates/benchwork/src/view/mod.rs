@@ -8,6 +8,7 @@
 mod check;
 mod conditions;
 mod near_tube;
+mod parts;
 mod picture_tube;
 mod plan;
 mod readings;
@@ -17,6 +18,7 @@ mod tube;
 pub use check::{CheckView, ErrorView, FaultView, FaultsView, NoticeView, TroubleView};
 pub use conditions::{ConditionsView, lamps_in_words};
 pub use near_tube::{ChangeView, NearTubeView};
+pub use parts::{AddedPartView, ChangedCellView, PartView, PartsView, TakenPartsView};
 pub use picture_tube::{CloseReplacementView, PictureTubeView};
 pub use plan::{
     ChargedView, LampFaultView, LampView, PlanView, StepView, StopView, ThreatenedView,

@@ -184,7 +184,7 @@ impl LineStarts {
 }
 
 /// A piece of the sheet as messages show it: in backquotes, short, with nothing a terminal would obey.
-pub(super) fn shown(text: &str) -> String {
+pub(crate) fn shown(text: &str) -> String {
     const LONGEST_SHOWN: usize = 60;
     let mut out = String::from("`");
     for (count, character) in text.chars().enumerate() {

@@ -39,6 +39,7 @@ pub use contents::{
     Bench, BenchMeter, Chart, ChartReading, DcSource, HeaterArrangement, HeaterRow, Measured,
     MeasuredValue, Sheet, SheetPart, SheetTube, SheetWinding, State,
 };
+pub(crate) use messages::shown;
 pub use messages::{Fault, Notice};
 pub use part_kind::{CapacitorStyle, CoilKind, LampRating, PartKind, PartValue, ResistorMake};
 pub use place::Place;

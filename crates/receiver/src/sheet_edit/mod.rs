@@ -8,18 +8,23 @@
 //! with line and column; a sheet with other faults can be changed all the same,
 //! because half-written sheets are the usual ones.
 //!
-//! [`SheetOutline`] tells which rows stand where; [`insert_rows`] and
-//! [`change_cells`] give the new text; [`new_faults`] tells what a change spoils.
+//! [`SheetOutline`] tells which rows stand where, [`StateOutline`] what `[state]` says;
+//! [`insert_rows`], [`change_cells`], [`remove_rows`] and [`change_state`] give the new
+//! text; [`new_faults`] tells what a change spoils.
 
 mod alignment;
 mod change_cells;
+mod change_state;
 mod insert_rows;
 mod new_faults;
 mod outline;
+mod remove_rows;
 mod row_text;
 
 pub use change_cells::{CellChange, change_cells};
+pub use change_state::{StateChange, StateList, StateOutline, change_state};
 pub use insert_rows::{Inserted, RowGroup, insert_rows};
 pub use new_faults::{NewFault, new_faults};
 pub use outline::{EditError, OutlineCell, OutlineRow, ReferenceUse, SheetList, SheetOutline};
+pub use remove_rows::remove_rows;
 pub use row_text::{NewRow, quoted};

@@ -76,6 +76,9 @@ pub enum EditError {
         /// The column, from 0.
         column: usize,
     },
+    /// `state` in the sheet is no table of lists, so nothing can be put into it.
+    #[error("`state` of the sheet has another shape than its tables")]
+    StateShape,
     /// The changed text would not read as the sheet with the change: a fault of the program.
     #[error("the changed sheet would not read as it should")]
     WouldNotRead,
