@@ -97,6 +97,41 @@ where
     }
 }
 
+/// The same from the high end alone: the low end lies straight across, for what is solved at
+/// length and moves little.
+pub(crate) fn straight_movements<F>(causes: &[Cause], expected: Values, solve: F) -> Movements
+where
+    F: Fn(&Variation) -> Option<Values> + Sync,
+{
+    let ends: Vec<Option<Values>> = causes
+        .par_iter()
+        .map(|cause| solve(&Variation::of(cause.figure, cause.spread.ratio(HIGH))))
+        .collect();
+    let mut found = Movements::none();
+    for (cause, end) in causes.iter().zip(ends) {
+        let (low, high) = (cause.spread.ratio(LOW), cause.spread.ratio(HIGH));
+        match end {
+            Some(at_high) if high != 1.0 => {
+                let across = (low - 1.0) / (high - 1.0);
+                let at_low = expected
+                    .iter()
+                    .zip(&at_high)
+                    .map(|(middle, end)| {
+                        let middle = (*middle)?;
+                        Some(middle + across * ((*end)? - middle))
+                    })
+                    .collect();
+                found.causes.push(cause.clone());
+                found.runs.push((low, high, at_low, at_high));
+                found.solved += 1;
+            }
+            _ => found.unsolved.push(cause.name.clone()),
+        }
+    }
+    found.expected = expected;
+    found
+}
+
 /// A reading's movement by one cause: a parabola in the ratio through three points.
 #[derive(Clone, Copy)]
 struct Curve {
@@ -152,6 +187,37 @@ pub(crate) fn ratios(causes: &[Cause], draws: u32, seed: u32) -> Vec<Vec<f64>> {
 }
 
 impl Movements {
+    /// Nothing followed.
+    pub(crate) fn none() -> Movements {
+        Movements {
+            causes: Vec::new(),
+            expected: Vec::new(),
+            runs: Vec::new(),
+            unsolved: Vec::new(),
+            solved: 0,
+        }
+    }
+
+    /// Takes in the readings of another solution: each is moved by its own causes only.
+    pub(crate) fn join(&mut self, other: Movements) {
+        let (own, more) = (self.expected.len(), other.expected.len());
+        for (_, _, low, high) in &mut self.runs {
+            low.extend(&other.expected);
+            high.extend(&other.expected);
+        }
+        for (low, high, at_low, at_high) in other.runs {
+            let wide = |values: Values| -> Values {
+                self.expected.iter().copied().chain(values).collect()
+            };
+            self.runs.push((low, high, wide(at_low), wide(at_high)));
+        }
+        self.causes.extend(other.causes);
+        self.expected.extend(other.expected);
+        self.unsolved.extend(other.unsolved);
+        self.solved += other.solved;
+        debug_assert_eq!(self.expected.len(), own + more);
+    }
+
     /// The band of each reading.
     pub fn bands(&self) -> Vec<Option<Band>> {
         let draws = ratios(&self.causes, DRAWS, SEED);

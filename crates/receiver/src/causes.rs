@@ -51,11 +51,12 @@ impl Spread {
         match *self {
             Spread::Even { low, high } => low + (high - low) * u,
             Spread::EvenLog { low, high } => low * (high / low).powf(u),
-            Spread::Bell { sigma } => 1.0 + sigma * normal_quantile(u),
+            // Far down the tail of a wide bell lies no part that exists.
+            Spread::Bell { sigma } => (1.0 + sigma * normal_quantile(u)).max(LEAST_RATIO),
             Spread::Sides { low, high } => {
                 let steps = normal_quantile(u) / ONE_IN_TWENTY;
                 let side = if steps < 0.0 { 1.0 - low } else { high - 1.0 };
-                (1.0 + side * steps).max(0.02)
+                (1.0 + side * steps).max(LEAST_RATIO)
             }
         }
     }
@@ -70,6 +71,9 @@ fn normal_quantile(u: f64) -> f64 {
     let down = 1.0 + t * (1.432_788 + t * (0.189_269 + t * 0.001_308));
     sign * (t - up / down)
 }
+
+/// The smallest ratio of a part that still works.
+const LEAST_RATIO: f64 = 0.02;
 
 /// Standard deviations beyond which one in twenty lies.
 const ONE_IN_TWENTY: f64 = 1.645;
@@ -635,11 +639,57 @@ fn stage_draws(model: &SetModel<'_>, push: &mut impl FnMut(Figure, String, Sprea
 /// 20 percent).
 const CHART_SHARE: f64 = 0.2;
 
+/// Doubt of the volts and currents of a stage that is calculated as it runs, beside that of
+/// its parts and tubes: the laws at positive grids and low plates, fluxes and strays that no
+/// sheet tells (judgement; see docs/theory/whole_set.md).
+const RUNNING_SIGMA: f64 = 0.1;
+/// A capacitor of paper, mica or ceramic against its mark (common practice: 10 to 20 percent,
+/// and paper gains some with age).
+const SMALL_CAPACITOR_SHARE: f64 = 0.2;
+/// Inductance of a signal coil against the sheet.
+const SIGNAL_COIL_SHARE: f64 = 0.3;
+
 /// Why one whole set differs from another beside its supply: every tube and its law.
 pub fn stage_causes(model: &SetModel<'_>) -> Vec<Cause> {
     let mut found = Vec::new();
     let usual = model.usual();
     let mut tubes_done: Vec<usize> = Vec::new();
+    for own in &usual.oscillators {
+        let (Ok(region), None) = (&own.group.region, own.because()) else {
+            continue;
+        };
+        for &part in &region.capacitors {
+            let reference = &model.sheet.parts[part].reference;
+            let electrolytic = matches!(
+                model.sheet.parts[part].value,
+                PartValue::Capacitor {
+                    style: CapacitorStyle::Electrolytic,
+                    ..
+                }
+            );
+            if !electrolytic {
+                found.push(Cause {
+                    figure: Figure::Farads(part),
+                    name: format!("capacitance of {reference}"),
+                    spread: even(if model.sheet.state.measured_farads(reference).is_some() {
+                        0.05
+                    } else {
+                        SMALL_CAPACITOR_SHARE
+                    }),
+                });
+            }
+        }
+        // Coils on one core keep their turns; its gap moves them all.
+        for (&part, &core) in region.coils.iter().zip(&region.cores) {
+            if part == core && !model.follows(part) {
+                found.push(Cause {
+                    figure: Figure::Henries(part),
+                    name: format!("inductance of {}", model.sheet.parts[part].reference),
+                    spread: even(SIGNAL_COIL_SHARE),
+                });
+            }
+        }
+    }
     for (number, stage) in model.stages.complete.iter().enumerate() {
         let reference = &model.sheet.tubes[stage.tube].reference;
         let mut push = |figure, name: String, spread| {
@@ -656,17 +706,25 @@ pub fn stage_causes(model: &SetModel<'_>) -> Vec<Cause> {
                 Figure::StageDrive(number),
                 match known {
                     Some(Known::FromChart { .. }) => format!("the maker's chart at {reference}"),
+                    Some(Known::Running { .. }) => {
+                        format!("laws and windings while {reference} runs")
+                    }
                     _ => format!("drive of {reference}"),
                 },
                 match known {
                     Some(Known::FromChart { .. }) => even(CHART_SHARE),
+                    Some(Known::Running { .. }) => Spread::Bell {
+                        sigma: RUNNING_SIGMA,
+                    },
                     _ => Spread::EvenLog {
                         low: 0.4,
                         high: 1.8,
                     },
                 },
             );
-            continue;
+            if !matches!(running.map(Running::known), Some(Known::Running { .. })) {
+                continue;
+            }
         }
         push(
             Figure::StageLaw(number),

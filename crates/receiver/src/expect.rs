@@ -389,7 +389,7 @@ impl<'m, 's> Predictor<'m, 's> {
             let known = running.known();
             let own = matches!(probe.spot, Spot::Stage(of, _) if of == number);
             match &known {
-                Known::Calculated => {}
+                Known::Calculated | Known::Running { .. } => {}
                 Known::FromChart { missing } => {
                     for (junction, missing) in stage.electrodes.iter().zip(missing) {
                         if *missing && junction.is_some_and(touches) {
@@ -423,12 +423,22 @@ impl<'m, 's> Predictor<'m, 's> {
         let mut anchored: Vec<&str> = Vec::new();
         let mut unknown: Vec<&str> = Vec::new();
         let mut let_go: Vec<&str> = Vec::new();
+        let mut runs: Vec<(f64, Vec<&str>)> = Vec::new();
         for (stage, running) in model.stages.complete.iter().zip(running) {
             let reference = model.sheet.tubes[stage.tube].reference.as_str();
             let list = match running {
                 Running::AtRest if stage.drive.is_signal() => &mut let_go,
                 _ => match running.known() {
                     Known::Calculated => continue,
+                    Known::Running { hertz } => {
+                        match runs.iter_mut().find(|(own, _)| *own == hertz) {
+                            Some((_, list)) => list,
+                            None => {
+                                runs.push((hertz, Vec::new()));
+                                &mut runs.last_mut().expect("pushed above").1
+                            }
+                        }
+                    }
                     Known::FromChart { .. } => &mut anchored,
                     Known::Unknown { .. } => &mut unknown,
                 },
@@ -436,6 +446,37 @@ impl<'m, 's> Predictor<'m, 's> {
             if !list.contains(&reference) {
                 list.push(reference);
             }
+        }
+        for (hertz, list) in &runs {
+            notices.push(Notice {
+                text: format!(
+                    "calculated as they run, by their own oscillation of {} cycles a second: {}",
+                    cycles_of(*hertz),
+                    list.join(", ")
+                ),
+                hint: "their controls stand as the sheet says; a station's pulses hold them to its own rate, and the volts move with it"
+                    .to_string(),
+            });
+        }
+        let not_calculated: Vec<String> = model
+            .usual()
+            .oscillators
+            .iter()
+            .filter_map(|own| {
+                let stage = model.stages.complete.get(*own.group.stages.first()?)?;
+                let reference = &model.sheet.tubes[stage.tube].reference;
+                Some(format!("{reference} ({})", own.because()?))
+            })
+            .collect();
+        if !not_calculated.is_empty() {
+            notices.push(Notice {
+                text: format!(
+                    "drive themselves but cannot be calculated as they run: {}",
+                    not_calculated.join(", ")
+                ),
+                hint: "the maker's chart stands in for the calculation where it gives their volts"
+                    .to_string(),
+            });
         }
         if !anchored.is_empty() {
             notices.push(Notice {
@@ -782,6 +823,14 @@ fn check_conditions(conditions: &BenchConditions) -> Result<(), ExpectError> {
         }
     }
     Ok(())
+}
+
+/// A rate in cycles a second, as one reads it.
+fn cycles_of(hertz: f64) -> String {
+    match hertz {
+        hertz if hertz < 100.0 => format!("{hertz:.0}"),
+        hertz => format!("{:.0}", (hertz / 10.0).round() * 10.0),
+    }
 }
 
 impl SetModel<'_> {

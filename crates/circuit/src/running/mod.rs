@@ -230,11 +230,14 @@ impl Running {
     }
 }
 
-/// Searches from the wave of a neighbour. A driven stage keeps its period and is met at once;
-/// one that drives itself changes its own, and is followed from there.
+/// Searches from the wave of a neighbour: a lap that returns is mostly near at hand. Where it
+/// is not, a stage that drives itself is followed from there.
 fn from_wave(stepper: &mut Stepper<'_>, start: &Wave, most_steps: usize) -> Option<Found> {
     let x = start.samples.first()?;
     let Some(own) = stepper.system.period else {
+        if let Some(found) = search::beside(stepper, start, most_steps) {
+            return Some(found);
+        }
         return match search::free(stepper, x, most_steps / 4) {
             Ok(End::Period(found)) => Some(*found),
             _ => None,
@@ -249,6 +252,7 @@ fn from_wave(stepper: &mut Stepper<'_>, start: &Wave, most_steps: usize) -> Opti
         period: (start.period_seconds / own).round().max(1.0) * own,
         plane: None,
         ranges,
+        reach: f64::INFINITY,
     };
     shoot(stepper, &guess, most_steps)
 }

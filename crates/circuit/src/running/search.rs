@@ -10,6 +10,7 @@
 use super::lap::{Pace, follow};
 use super::shoot::{Found, Guess, shoot, widened};
 use super::step::Stepper;
+use super::wave::{Reading, Wave};
 use crate::error::CircuitError;
 
 /// Steps between two looks.
@@ -23,6 +24,9 @@ const ALIKE: f64 = 0.05;
 const STILL: f64 = 20.0;
 /// How near to what was followed the period found must be: length and swings.
 const NEAR: f64 = 0.2;
+/// How far, in ranges, the first lap from a neighbour's wave may miss its begin, so that laps
+/// are shorter work than following the stage (found by trial).
+const REACH: f64 = 0.1;
 /// Volts of swing below which a stage is not said to run.
 const LEAST_SWING: f64 = 0.05;
 /// Periods of a driven stage between two searches at most.
@@ -174,50 +178,82 @@ impl Trace {
                             < ALIKE * range
                 });
             if alike {
-                return self.slowest(crossings[middle].0, crossings[last].0, new.length, ranges);
+                return slowest(
+                    crossings[middle].0..crossings[last].0,
+                    &self.seconds,
+                    |sample| self.state(sample),
+                    new.length,
+                    ranges,
+                );
             }
         }
         None
     }
+}
 
-    /// The sample at which all rows together move least, as a begin.
-    fn slowest(&self, from: usize, to: usize, period: f64, ranges: Vec<f64>) -> Option<Guess> {
-        let slope = |sample: usize, row: usize| {
-            let span = self.seconds[sample + 1] - self.seconds[sample - 1];
-            (self.at(sample + 1, row) - self.at(sample - 1, row)) / span
-        };
-        let speed = |sample: usize| {
-            (1..self.size)
-                .map(|row| (slope(sample, row) / ranges[row]).abs())
-                .fold(0.0f64, f64::max)
-        };
-        let sample = (from.max(1)..to)
-            .filter(|sample| sample + 1 < self.seconds.len())
-            .min_by(|&one, &other| speed(one).total_cmp(&speed(other)))?;
-        let mut plane: Vec<f64> = (0..self.size)
-            .map(|row| match row {
-                0 => 0.0,
-                _ => slope(sample, row) / (ranges[row] * ranges[row]),
-            })
-            .collect();
-        let size = (1..self.size)
-            .map(|row| (plane[row] * ranges[row]).powi(2))
-            .sum::<f64>()
-            .sqrt();
-        if size == 0.0 {
-            return None;
-        }
-        for value in &mut plane {
-            *value /= size;
-        }
-        Some(Guess {
-            seconds: 0.0,
-            x: self.state(sample).to_vec(),
-            period,
-            plane: Some(plane),
-            ranges,
+/// The sample at which all rows together move least, as a begin.
+fn slowest<'a>(
+    samples: std::ops::Range<usize>,
+    seconds: &[f64],
+    state: impl Fn(usize) -> &'a [f64],
+    period: f64,
+    ranges: Vec<f64>,
+) -> Option<Guess> {
+    let size = ranges.len();
+    let slope = |sample: usize, row: usize| {
+        let span = seconds[sample + 1] - seconds[sample - 1];
+        (state(sample + 1)[row] - state(sample - 1)[row]) / span
+    };
+    let speed = |sample: usize| {
+        (1..size)
+            .map(|row| (slope(sample, row) / ranges[row]).abs())
+            .fold(0.0f64, f64::max)
+    };
+    let sample = samples
+        .filter(|&sample| sample > 0 && sample + 1 < seconds.len())
+        .min_by(|&one, &other| speed(one).total_cmp(&speed(other)))?;
+    let mut plane: Vec<f64> = (0..size)
+        .map(|row| match row {
+            0 => 0.0,
+            _ => slope(sample, row) / (ranges[row] * ranges[row]),
         })
+        .collect();
+    let length = (1..size)
+        .map(|row| (plane[row] * ranges[row]).powi(2))
+        .sum::<f64>()
+        .sqrt();
+    if length == 0.0 {
+        return None;
     }
+    for value in &mut plane {
+        *value /= length;
+    }
+    Some(Guess {
+        seconds: 0.0,
+        x: state(sample).to_vec(),
+        period,
+        plane: Some(plane),
+        ranges,
+        reach: f64::INFINITY,
+    })
+}
+
+/// The period of a stage that drives itself, straight from the wave of a neighbour; `None`
+/// where the two are too far apart.
+pub(super) fn beside(stepper: &mut Stepper<'_>, wave: &Wave, most_steps: usize) -> Option<Found> {
+    let nodes = stepper.system.nodes;
+    let readings = wave.volts.iter().chain(&wave.coil_amperes);
+    let mut ranges: Vec<f64> = readings.map(Reading::peak_to_peak).collect();
+    widened(&mut ranges, nodes, wave.samples.first()?);
+    let mut guess = slowest(
+        0..wave.seconds.len(),
+        &wave.seconds,
+        |sample| &wave.samples[sample],
+        wave.period_seconds,
+        ranges,
+    )?;
+    guess.reach = REACH;
+    shoot(stepper, &guess, most_steps).filter(|found| keeps(found, &guess, nodes))
 }
 
 /// Follows a stage that drives itself from `x`.
@@ -312,6 +348,7 @@ pub(super) fn driven(
                 period: f64::from(multiple) * period,
                 plane: None,
                 ranges: ranges.clone(),
+                reach: f64::INFINITY,
             };
             if let Some(found) = shoot(stepper, &guess, most_steps) {
                 return Ok(found);

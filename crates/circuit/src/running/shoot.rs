@@ -45,6 +45,8 @@ pub(super) struct Guess {
     pub(super) plane: Option<Vec<f64>>,
     /// How far each row swings.
     pub(super) ranges: Vec<f64>,
+    /// By how many ranges the first lap may miss its begin at most.
+    pub(super) reach: f64,
 }
 
 /// A period that returns.
@@ -112,6 +114,9 @@ pub(super) fn shoot(stepper: &mut Stepper<'_>, guess: &Guess, most_steps: usize)
         let far = (1..=count)
             .map(|row| ((stepper.x[row] - x[row]) / guess.ranges[row]).abs())
             .fold(0.0f64, f64::max);
+        if turn == 0 && far > guess.reach {
+            return None;
+        }
         if far < 0.05 {
             grid = Some(lap.grid());
         }

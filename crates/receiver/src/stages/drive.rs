@@ -45,6 +45,12 @@ impl Drive {
 /// From this on a capacitor to the chassis holds a place still for a signal, farads
 /// (judgement: bypass capacitors of sync and sweep stages are 0.05 mfd and more).
 const HOLDS_FARADS: f64 = 0.045e-6;
+/// The same at radio frequency, farads (common practice: bypasses of r.f. and i.f. stages are
+/// 470 mmf and more).
+const RADIO_FARADS: f64 = 390e-12;
+/// Below this a coil works at radio frequency, henries (common practice: tuned circuits of
+/// i.f. and r.f. stages are microhenries, oscillators of the sweep millihenries).
+const RADIO_HENRIES: f64 = 1e-4;
 /// From this on a capacitor carries a sweep signal into a grid, farads (judgement:
 /// couplings between sweep stages are 220 mmf to 0.1 mfd).
 const CARRIES_FARADS: f64 = 150e-12;
@@ -65,7 +71,8 @@ struct Way {
 #[derive(Clone, Copy, PartialEq)]
 enum WayKind {
     Capacitor(f64),
-    Coil,
+    /// Whether it is so small that it works at radio frequency.
+    Coil(bool),
     Resistor,
     /// A fuse, plug or switch.
     Through,
@@ -74,6 +81,8 @@ enum WayKind {
 struct Signals {
     ways: Vec<Way>,
     held: Vec<bool>,
+    /// The same at radio frequency, where smaller capacitors hold.
+    held_at_radio: Vec<bool>,
 }
 
 /// Judges all complete stages.
@@ -170,6 +179,7 @@ pub(super) fn judge(model: &SetModel<'_>, stages: &mut Stages) {
         stage.drive = drive;
     }
     stages.pulsed = pulsed;
+    stages.held = signals.held;
 }
 
 /// Whether a stage's signal is strong enough to make the bias of the next one.
@@ -221,6 +231,30 @@ fn pulsed_junctions(model: &SetModel<'_>, stages: &Stages, signals: &Signals) ->
     found
 }
 
+/// What a capacitor of this size or more ties to a held place is held; and so on.
+fn held_by(ways: &[Way], plates: &[usize], mut held: Vec<bool>, least: f64) -> Vec<bool> {
+    let mut again = true;
+    while again {
+        again = false;
+        for way in ways {
+            let holds = match way.kind {
+                WayKind::Capacitor(farads) => farads >= least,
+                WayKind::Through => true,
+                WayKind::Coil(_) | WayKind::Resistor => false,
+            };
+            let [a, b] = way.ends;
+            if holds && held[a] != held[b] {
+                let other = if held[a] { b } else { a };
+                if !plates.contains(&other) {
+                    held[other] = true;
+                    again = true;
+                }
+            }
+        }
+    }
+    held
+}
+
 impl Signals {
     fn of(model: &SetModel<'_>, stages: &Stages) -> Signals {
         let junctions = model.places.junctions().len();
@@ -258,9 +292,10 @@ impl Signals {
                 PartValue::Fuse { .. } | PartValue::Plug { .. } | PartValue::Switch { .. } => {
                     add(a, b, WayKind::Through);
                 }
-                PartValue::Coil { .. } => {
+                PartValue::Coil { henries, .. } => {
+                    let radio = henries.is_some_and(|henries| henries < RADIO_HENRIES);
                     for (a, b) in pairs {
-                        add(a, b, WayKind::Coil);
+                        add(a, b, WayKind::Coil(radio));
                     }
                 }
                 PartValue::Resistor { ohms, .. } | PartValue::Control { ohms, .. }
@@ -273,40 +308,35 @@ impl Signals {
                 _ => {}
             }
         }
-        // What a large capacitor ties to a held place is held; and so on.
+        // A plate swings, whatever hangs on it.
         let plates: Vec<usize> = stages
             .complete
             .iter()
             .filter_map(|stage| stage.electrodes[0])
             .collect();
-        let mut again = true;
-        while again {
-            again = false;
-            for way in &ways {
-                let holds = match way.kind {
-                    WayKind::Capacitor(farads) => farads >= HOLDS_FARADS,
-                    WayKind::Through => true,
-                    WayKind::Coil | WayKind::Resistor => false,
-                };
-                let [a, b] = way.ends;
-                if holds && held[a] != held[b] {
-                    let other = if held[a] { b } else { a };
-                    // A plate swings, whatever hangs on it.
-                    if !plates.contains(&other) {
-                        held[other] = true;
-                        again = true;
-                    }
-                }
-            }
+        let held_at_radio = held_by(&ways, &plates, held.clone(), RADIO_FARADS);
+        Signals {
+            held: held_by(&ways, &plates, held, HOLDS_FARADS),
+            held_at_radio,
+            ways,
         }
-        Signals { ways, held }
     }
 
     /// Walks from a junction through ways that pass, never through a held place; gives the
     /// junctions reached with whether a coil and a capacitor lay between.
     fn walk(&self, from: usize, passes: impl Fn(&Way) -> bool) -> Vec<Option<(bool, bool)>> {
-        let mut reached = vec![None; self.held.len()];
-        if self.held[from] {
+        self.walk_among(&self.held, from, passes)
+    }
+
+    /// The same where other places are held.
+    fn walk_among(
+        &self,
+        held: &[bool],
+        from: usize,
+        passes: impl Fn(&Way) -> bool,
+    ) -> Vec<Option<(bool, bool)>> {
+        let mut reached = vec![None; held.len()];
+        if held[from] {
             return reached;
         }
         reached[from] = Some((false, false));
@@ -319,11 +349,11 @@ impl Signals {
                     [a, b] if b == here => a,
                     _ => continue,
                 };
-                if self.held[next] || reached[next].is_some() {
+                if held[next] || reached[next].is_some() {
                     continue;
                 }
                 reached[next] = Some((
-                    coil || way.kind == WayKind::Coil,
+                    coil || matches!(way.kind, WayKind::Coil(_)),
                     capacitor || matches!(way.kind, WayKind::Capacitor(_)),
                 ));
                 queue.push_back(next);
@@ -340,28 +370,38 @@ impl Signals {
         let Some(grid) = stage.electrodes[1] else {
             return false;
         };
-        let tuned = |way: &Way| match way.kind {
-            WayKind::Capacitor(farads) => (STRAY_FARADS..HOLDS_FARADS).contains(&farads),
-            WayKind::Coil => true,
-            WayKind::Resistor | WayKind::Through => false,
-        };
-        // Windings of one transformer meet at a tap that may be held; they count as joined.
-        let reached = self.walk(grid, tuned);
-        let meets = |junction: usize| matches!(reached[junction], Some((true, true)));
-        let plate =
-            stage.electrodes[0].is_some_and(|plate| meets(plate) || self.tapped(&reached, plate));
-        let cathode =
-            !self.held[stage.cathode] && matches!(reached[stage.cathode], Some((true, _)));
-        let screen = stage.kind == SectionKind::Pentagrid && stage.electrodes[2].is_some_and(meets);
-        plate || cathode || screen
+        [false, true].into_iter().any(|at_radio| {
+            let (held, holds) = match at_radio {
+                true => (&self.held_at_radio, RADIO_FARADS),
+                false => (&self.held, HOLDS_FARADS),
+            };
+            let tuned = |way: &Way| match way.kind {
+                WayKind::Capacitor(farads) => (STRAY_FARADS..holds).contains(&farads),
+                WayKind::Coil(radio) => radio == at_radio,
+                WayKind::Resistor | WayKind::Through => false,
+            };
+            let reached = self.walk_among(held, grid, tuned);
+            let meets = |junction: usize| matches!(reached[junction], Some((true, true)));
+            // Windings of one transformer meet at a tap that may be held; they count as joined.
+            let plate = stage.electrodes[0]
+                .is_some_and(|plate| meets(plate) || self.tapped(&reached, plate));
+            let cathode = !held[stage.cathode] && matches!(reached[stage.cathode], Some((true, _)));
+            let screen =
+                stage.kind == SectionKind::Pentagrid && stage.electrodes[2].is_some_and(meets);
+            plate || cathode || screen
+        })
     }
 
     /// Whether a coil that the grid reaches and one at the plate meet at one tap.
     fn tapped(&self, reached: &[Option<(bool, bool)>], plate: usize) -> bool {
-        let at_plate = self.walk(plate, |way| way.kind == WayKind::Coil);
+        let at_plate = self.walk(plate, |way| matches!(way.kind, WayKind::Coil(_)));
         let mut taps_of_grid = Vec::new();
         let mut taps_of_plate = Vec::new();
-        for way in self.ways.iter().filter(|way| way.kind == WayKind::Coil) {
+        for way in self
+            .ways
+            .iter()
+            .filter(|way| matches!(way.kind, WayKind::Coil(_)))
+        {
             for (here, tap) in [(way.ends[0], way.ends[1]), (way.ends[1], way.ends[0])] {
                 // Not the chassis or a line that many coils end on: a tap of few ends.
                 let few = self
@@ -396,7 +436,7 @@ impl Signals {
             };
             let reached = self.walk(plate, |way| match way.kind {
                 WayKind::Capacitor(farads) => farads >= 20e-12,
-                WayKind::Coil | WayKind::Resistor | WayKind::Through => true,
+                WayKind::Coil(_) | WayKind::Resistor | WayKind::Through => true,
             });
             !self.held[grid] && matches!(reached[grid], Some((_, true)))
         };
@@ -429,7 +469,7 @@ impl Signals {
         }
         let reached = self.walk(plate, |way| match way.kind {
             WayKind::Capacitor(farads) => farads >= CARRIES_FARADS,
-            WayKind::Coil | WayKind::Resistor | WayKind::Through => true,
+            WayKind::Coil(_) | WayKind::Resistor | WayKind::Through => true,
         });
         matches!(reached[grid], Some((_, true)))
     }
@@ -441,7 +481,7 @@ impl Signals {
         }
         let reached = self.walk(grid, |way| match way.kind {
             WayKind::Capacitor(farads) => farads >= CARRIES_FARADS,
-            WayKind::Coil => false,
+            WayKind::Coil(_) => false,
             WayKind::Resistor | WayKind::Through => true,
         });
         reached

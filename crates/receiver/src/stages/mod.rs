@@ -85,6 +85,8 @@ pub struct Stages {
     pub incomplete: Vec<Incomplete>,
     /// Junctions where the sweep's pulses stand, by number: some hundred volts to kilovolts.
     pub pulsed: Vec<bool>,
+    /// Junctions that large capacitors hold still for a signal, by number.
+    pub held: Vec<bool>,
 }
 
 impl TubeStage {

@@ -7,6 +7,7 @@
 //! [`AGREEMENT`]. Fails with the solver's evidence, or when they do not agree.
 
 use circuit::operating::{Figure, Point};
+use circuit::running::Wave;
 use circuit::solver::SettledState;
 use circuit::thermal::space_charge_share;
 
@@ -18,14 +19,18 @@ use crate::wiring::{SetModel, StageLoad, Variation};
 use super::Usual;
 use super::bands;
 use super::cycle::{self, Cycle, Way};
-use super::direct::{Direct, Supply, WaySource};
+use super::direct::{Direct, Supply, WaySource, as_built};
 use super::draws;
+use super::oscillation::{self, Around, Learned};
 use super::running::{self, Running};
 
 /// How well the currents of both solutions agree at the end, as a share of the largest.
 pub const AGREEMENT: f64 = 2e-3;
 /// Turns taken at most.
 const MOST_TURNS: usize = 8;
+/// Turns in which the stages that drive themselves are calculated anew: the supply hardly
+/// moves afterwards.
+const RUNNING_TURNS: usize = 2;
 /// Turns after which less agreement will do.
 const PATIENT_TURNS: usize = 5;
 /// Disagreement above which no answer is given.
@@ -52,6 +57,9 @@ pub struct WholeSet {
     pub scale: f64,
     /// How each stage runs.
     pub running: Vec<Running>,
+    /// How each group of stages that drive themselves runs, in the order of
+    /// [`Usual::oscillators`]; `None` where it is not calculated or stands still.
+    pub oscillators: Vec<Option<Wave>>,
     /// What the stages draw, for the cycle.
     pub loads: Vec<StageLoad>,
     /// Cycles solved.
@@ -66,6 +74,7 @@ impl WholeSet {
             emission: &self.cycle.emission,
             held: &self.cycle.held,
             scale: self.scale,
+            holds: &as_built,
         }
     }
 
@@ -97,6 +106,7 @@ pub(super) fn learn(model: &SetModel<'_>) -> Result<Usual, ExpectError> {
     let mut running = running::without_signals(model, &conditions);
     let mut ohms: Vec<f64> = vec![FIRST_OHMS; model.rectifying().len()];
     let mut near: Option<SettledState> = None;
+    let mut oscillators: Vec<Learned> = Vec::new();
     // First the stages at rest, then the driven ones upon a supply that is nearly right.
     for turn in 0..3 {
         let cycle = cycle::solve(model, &conditions, &none, &loads, &[], near.as_ref())?;
@@ -106,19 +116,41 @@ pub(super) fn learn(model: &SetModel<'_>) -> Result<Usual, ExpectError> {
             emission: &cycle.emission,
             held: &cycle.held,
             scale: 1.0,
+            holds: &as_built,
         };
         if turn > 0 {
             running = running::anchor(model, &conditions, &cycle, &supply);
         }
-        let direct = Direct::new(model, &cycle.wired, &running)?;
-        let figures = direct.figures(model, &cycle.wired, &none, &supply);
-        let point = direct.operating.solve(&figures, None)?;
+        for own in &oscillators {
+            own.tell(&mut running);
+        }
+        let mut direct = Direct::new(model, &cycle.wired, &running)?;
+        let mut figures = direct.figures(model, &cycle.wired, &none, &supply);
+        let mut point = direct.operating.solve(&figures, None)?;
+        if turn > 0 {
+            let around = Around {
+                wired: &cycle.wired,
+                direct: &direct,
+                figures: &figures,
+                point: &point,
+                variation: &none,
+                emission: &cycle.emission,
+            };
+            oscillators = oscillation::learn(model, &around, &running, oscillators);
+            for own in &oscillators {
+                own.tell(&mut running);
+            }
+            direct = Direct::new(model, &cycle.wired, &running)?;
+            figures = direct.figures(model, &cycle.wired, &none, &supply);
+            point = direct.operating.solve(&figures, Some(&point.volts))?;
+        }
         loads = draws::of(model, &cycle.wired, &direct, &figures, &point);
         near = Some(cycle.near);
     }
     let usual = Usual {
         loads,
         running,
+        oscillators,
         ..Usual::default()
     };
     let set = agree(model, &conditions, &none, &[], &usual, &mut ohms, near)?;
@@ -137,6 +169,7 @@ pub(super) fn learn(model: &SetModel<'_>) -> Result<Usual, ExpectError> {
         supply_volts: running::supply_of(model, &set.volts),
         loads: set.loads,
         running: set.running,
+        oscillators: usual.oscillators,
         because: None,
     })
 }
@@ -195,6 +228,7 @@ fn agree(
         near = Some(cycle.near);
     }
     let mut disagreement = f64::INFINITY;
+    let mut own_signals = oscillation::Refreshed::default();
     for turn in 0..MOST_TURNS {
         let cycle = cycle::solve(model, conditions, variation, &loads, probes, near.as_ref())?;
         cycles += 1;
@@ -207,24 +241,48 @@ fn agree(
             emission: &cycle.emission,
             held: &cycle.held,
             scale: 1.0,
+            holds: &as_built,
         };
         let plain = running::without_signals(model, conditions);
         let direct = Direct::new(model, &cycle.wired, &plain)?;
         let figures = direct.figures(model, &cycle.wired, variation, &supply);
         let point = direct.operating.solve(&figures, None)?;
-        let running = running::under(
-            model,
-            conditions,
-            &usual.running,
-            &direct.volts(&point),
-            &cycle.emission,
-        );
+        let plain_volts = direct.volts(&point);
+        let run_as = |own: &oscillation::Refreshed| {
+            let mut running = running::under(
+                model,
+                conditions,
+                &usual.running,
+                &plain_volts,
+                &cycle.emission,
+                &own.stopped,
+            );
+            own.tell(&mut running);
+            running
+        };
+        let mut running = run_as(&own_signals);
         if usual.supply_volts > 0.0 {
             supply.scale = running::supply_of(model, &cycle.volts) / usual.supply_volts;
         }
-        let direct = Direct::new(model, &cycle.wired, &running)?;
-        let figures = direct.figures(model, &cycle.wired, variation, &supply);
-        let point = direct.operating.solve(&figures, Some(&point.volts))?;
+        let mut direct = Direct::new(model, &cycle.wired, &running)?;
+        let mut figures = direct.figures(model, &cycle.wired, variation, &supply);
+        let mut point = direct.operating.solve(&figures, Some(&point.volts))?;
+        if turn < RUNNING_TURNS && !usual.oscillators.is_empty() {
+            let around = Around {
+                wired: &cycle.wired,
+                direct: &direct,
+                figures: &figures,
+                point: &point,
+                variation,
+                emission: &cycle.emission,
+            };
+            own_signals =
+                oscillation::refresh(model, &usual.oscillators, &around, supply.scale, &running);
+            running = run_as(&own_signals);
+            direct = Direct::new(model, &cycle.wired, &running)?;
+            figures = direct.figures(model, &cycle.wired, variation, &supply);
+            point = direct.operating.solve(&figures, Some(&point.volts))?;
+        }
         loads = draws::of(model, &cycle.wired, &direct, &figures, &point);
         disagreement = disagreement_of(&direct, &figures, &point, &cycle.ways);
         let scale = supply.scale;
@@ -242,6 +300,7 @@ fn agree(
                 ways,
                 scale,
                 running,
+                oscillators: own_signals.waves,
                 loads,
                 cycles,
                 cycle,

@@ -18,7 +18,7 @@ use super::running::{Hold, Running};
 
 /// Where the figure of a branch comes from.
 #[derive(Debug, Clone, Copy, PartialEq)]
-enum Role {
+pub(super) enum Role {
     /// An element of the circuit.
     Element(usize),
     /// One winding of a transformer.
@@ -49,7 +49,7 @@ pub struct WaySource {
 }
 
 /// What one sample of the set needs beside its circuit.
-#[derive(Debug, Clone)]
+#[derive(Clone, Copy)]
 pub struct Supply<'a> {
     /// Each way of a rectifier; `None` where it is not in the circuit.
     pub ways: &'a [Option<WaySource>],
@@ -59,6 +59,14 @@ pub struct Supply<'a> {
     pub held: &'a [f64],
     /// Supply over the supply at which the driven stages were anchored.
     pub scale: f64,
+    /// Siemens or volts that hold an electrode of a running stage in this sample, by stage and
+    /// electrode, where they differ from those of [`Direct::new`].
+    pub holds: &'a dyn Fn(usize, usize) -> Option<f64>,
+}
+
+/// Every stage held as the network has it.
+pub(super) fn as_built(_: usize, _: usize) -> Option<f64> {
+    None
 }
 
 /// The network made ready.
@@ -247,16 +255,24 @@ impl Direct {
                 }
                 Role::Held(number, electrode) => {
                     let factor = variation.factor(SetFigure::StageDrive(number));
+                    let own = (supply.holds)(number, electrode);
                     match self.running.get(number) {
                         Some(Running::Driven { holds, .. }) => match holds[electrode] {
                             Hold::Draws { siemens } => Figure::Source {
                                 volts: 0.0,
-                                siemens: siemens * factor,
+                                siemens: own.unwrap_or(siemens).max(0.0) * factor,
                             },
                             Hold::Volts { volts } => Figure::Source {
-                                volts: volts * supply.scale * factor,
+                                volts: own.unwrap_or(volts) * supply.scale * factor,
                                 siemens: HOLD,
                             },
+                            Hold::Takes { amperes, at } => {
+                                let amperes = own.unwrap_or(amperes) * factor;
+                                Figure::Source {
+                                    volts: (at - amperes / YIELDS) * supply.scale,
+                                    siemens: YIELDS,
+                                }
+                            }
                             Hold::Nothing => NO_SOURCE,
                         },
                         _ => NO_SOURCE,
@@ -292,6 +308,11 @@ impl Direct {
         self.running
             .iter()
             .any(|running| matches!(running, Running::Lifts { .. }))
+    }
+
+    /// Every branch with where its figure comes from.
+    pub(super) fn branches(&self) -> impl Iterator<Item = (&Branch, &Role)> {
+        self.operating.network().branches.iter().zip(&self.roles)
     }
 
     /// Volts by junction of a point.
@@ -369,6 +390,9 @@ impl Direct {
 /// Conductance by which a stage's drive holds its grid or lifts the boosted line, siemens:
 /// stiff beside megohms of grid leak, soft beside nothing else.
 const HOLD: f64 = 1e-2;
+/// Conductance behind a current that a grid takes, siemens: little beside ten megohms of
+/// grid leak.
+const YIELDS: f64 = 1e-9;
 /// High voltage of a running set, volts (trade numbers: 8 to 16 kV). The beam hardly
 /// depends on it; it is told to nobody.
 const ANODE_VOLTS: f64 = 1e4;

@@ -1,12 +1,17 @@
 //! How far the readings of a stage are known.
 //!
-//! No units. Source: [`super::running`]. Nothing here fails.
+//! No units. Source: [`super::running`] and [`super::oscillation`]. Nothing here fails.
 
 /// How far the readings of a stage are known.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq)]
 pub enum Known {
     /// Calculated from the circuit and the tube's law.
     Calculated,
+    /// Calculated as it runs, from its own oscillation.
+    Running {
+        /// Cycles in a second.
+        hertz: f64,
+    },
     /// Anchored on the maker's chart; electrodes that the chart leaves out are `true`.
     FromChart {
         /// Plate and grids 1 to 3 that are not known.

@@ -21,6 +21,7 @@ mod direct;
 mod draws;
 mod expecting;
 mod known;
+pub mod oscillation;
 pub mod running;
 
 pub use bands::{Narrowing, linear_bands};
@@ -39,6 +40,8 @@ pub struct Usual {
     pub loads: Vec<StageLoad>,
     /// How the driven stages run, by their position.
     pub running: Vec<running::Running>,
+    /// Stages that drive themselves, as they run in the maker's set.
+    pub oscillators: Vec<oscillation::Learned>,
     /// The highest mean volts of a rectifier's cathode, the measure of the supply.
     pub supply_volts: f64,
     /// Parts that carry enough of the supply's current for its cycle to feel them.

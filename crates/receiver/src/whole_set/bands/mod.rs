@@ -1,0 +1,187 @@
+//! Bands of a whole set: drawn sets solved in full, and the same by slopes.
+//!
+//! Units of the readings. Causes that change the supply's cycle are followed by the
+//! movements of [`crate::bands`]: each way of a rectifier, each emission, each reading of
+//! the cycle as a curve in the cause. Every drawn set then takes its own supply, its own
+//! parts and its own tubes and is solved in full by [`circuit::operating`]; 1,024 draws of
+//! scrambled Sobol points, one seed. What each cause has in a band is told by the slopes
+//! of the network at its expected point ([`circuit::operating::Response`]), which also
+//! give the bands where they are narrow enough to be straight: a test holds both together.
+//! A reading that is already known narrows all others by their common draws. A draw that
+//! cannot be solved is left out and counted.
+
+mod follow;
+mod linear;
+mod narrow;
+mod shares;
+
+use circuit::operating::Figure;
+use quantity::Band;
+use rayon::prelude::*;
+
+use crate::bands::{DRAWS, DrawnReading, SEED, Values, band_of, nine_of_ten, ratios, variation_of};
+use crate::causes::Cause;
+use crate::conditions::BenchConditions;
+use crate::probes::Probe;
+use crate::wiring::SetModel;
+
+use super::couple::WholeSet;
+use super::expecting::{is_direct, read_direct};
+use follow::{Followed, rows_of};
+use shares::Shares;
+
+pub(super) use follow::acts_in_cycle;
+pub use linear::linear_bands;
+pub use narrow::Narrowing;
+use narrow::narrow;
+
+/// The bands of all probes.
+pub(super) struct WholeBands {
+    /// One a probe.
+    pub bands: Vec<Option<Band>>,
+    /// Cycles solved.
+    pub cycles: usize,
+    /// Draws that could not be solved.
+    pub lost: usize,
+    /// Causes whose ends could not be solved.
+    pub unsolved: Vec<String>,
+}
+
+/// The readings of one drawn or moved set from its network.
+fn direct_values(
+    model: &SetModel<'_>,
+    set: &WholeSet,
+    probes: &[Probe],
+    figures: &[Figure],
+    point: &circuit::operating::Point,
+) -> Values {
+    probes
+        .iter()
+        .map(|probe| {
+            is_direct(model, probe)
+                .then(|| read_direct(model, &set.cycle.wired, &set.direct, figures, point, probe))
+                .flatten()
+        })
+        .collect()
+}
+
+/// All bands of a whole set. `meter` is what the meter shows of each open reading.
+pub(super) fn bands(
+    model: &SetModel<'_>,
+    conditions: &BenchConditions,
+    set: &WholeSet,
+    probes: &[Probe],
+    causes: &[Cause],
+    meter: &[f64],
+    known: &[Narrowing],
+) -> WholeBands {
+    let followed = Followed::of(model, conditions, set, probes, causes);
+    let moved = &followed.cycle;
+    let rows = ratios(causes, DRAWS, SEED);
+    let cycle_rows = rows_of(moved, causes, &rows);
+    let draws = followed.draws(causes, &rows);
+    let figures: Vec<Vec<Figure>> = rows
+        .par_iter()
+        .enumerate()
+        .filter_map(|(draw, row)| {
+            let (variation, _) = variation_of(causes, row);
+            followed.figures(model, conditions, set, &variation, &draws, draw)
+        })
+        .collect();
+    let points = set
+        .direct
+        .operating
+        .solve_many(&figures, Some(&set.point.volts));
+    let drawn: Vec<Option<Values>> = figures
+        .par_iter()
+        .zip(&points)
+        .map(|(figures, point)| {
+            let point = point.as_ref().ok()?;
+            Some(direct_values(model, set, probes, figures, point))
+        })
+        .collect();
+    let lost = drawn.iter().filter(|values| values.is_none()).count();
+    let scales: Vec<f64> = rows.iter().map(|row| variation_of(causes, row).1).collect();
+    let shares = Shares::of(model, conditions, set, causes, &followed);
+    // Every probe in every draw that was solved.
+    let mut columns_of: Vec<Option<DrawnReading>> = probes
+        .par_iter()
+        .enumerate()
+        .map(|(number, probe)| {
+            if is_direct(model, probe) {
+                let own: Vec<f64> = drawn
+                    .iter()
+                    .zip(&scales)
+                    .map(|(values, scale)| {
+                        let value = values.as_ref()?.get(number).copied().flatten()?;
+                        Some(value * scale * meter[number])
+                    })
+                    .collect::<Vec<Option<f64>>>()
+                    .into_iter()
+                    .flatten()
+                    .collect();
+                let expected = read_direct(
+                    model,
+                    &set.cycle.wired,
+                    &set.direct,
+                    &set.figures,
+                    &set.point,
+                    probe,
+                )?;
+                let weights = shares.as_ref().map_or_else(Vec::new, |shares| {
+                    shares.of_probe(model, set, probe, causes, expected)
+                });
+                (own.len() == drawn.len() - lost).then_some((own, weights))
+            } else {
+                let (values, weights) = moved.drawn(number, &cycle_rows)?;
+                let expected = moved.expected[number]?;
+                let whole = values
+                    .into_iter()
+                    .zip(&drawn)
+                    .filter(|(_, solved)| solved.is_some())
+                    .map(|(value, _)| {
+                        let (low, high) = moved.within_sign(number, expected, value, value);
+                        low.max(high.min(value))
+                    })
+                    .collect();
+                Some((whole, weights))
+            }
+        })
+        .collect();
+    for known in known {
+        narrow(&mut columns_of, known);
+    }
+    let bands = probes
+        .par_iter()
+        .enumerate()
+        .map(|(number, probe)| {
+            let (values, weights) = columns_of[number].as_ref()?;
+            let mut values = values.clone();
+            let mean = values.iter().sum::<f64>() / values.len().max(1) as f64;
+            let expected = if known.is_empty() {
+                if is_direct(model, probe) {
+                    read_direct(
+                        model,
+                        &set.cycle.wired,
+                        &set.direct,
+                        &set.figures,
+                        &set.point,
+                        probe,
+                    )? * meter[number]
+                } else {
+                    set.cycle.values[number]?
+                }
+            } else {
+                mean
+            };
+            let (low, high) = nine_of_ten(&mut values);
+            band_of(low, expected, high, weights.clone())
+        })
+        .collect();
+    WholeBands {
+        bands,
+        cycles: followed.solved(),
+        lost,
+        unsolved: followed.unsolved(),
+    }
+}

@@ -1,0 +1,484 @@
+//! The network of stages that run, cut out of the direct-current network of the set.
+//!
+//! Volts, amperes, siemens, farads, henries. Every branch with an end at a place that swings
+//! is taken over with its figure; the driven stages of the group come by their own laws;
+//! capacitors and coils are added from the sheet. Places that stand still are sources of the
+//! volts that the whole set gives them. Nothing here fails.
+
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+use circuit::Node;
+use circuit::operating::{Branch, Figure, Network, Operating};
+use circuit::running::{RunningFigures, RunningNetwork, STRAY_FARADS, Wave};
+use circuit::tube::{ELECTRODES, TubeState};
+
+use crate::sheet::{CapacitorStyle, PartValue};
+use crate::wiring::{Figure as SetFigure, SetModel};
+
+use super::super::direct::{Role, state_of};
+use super::find::{DUST_SHARE, Group, IRON_HENRIES, Region};
+use super::{Around, Hold, Terms};
+
+/// Siemens behind the volts of a place that stands still.
+const STANDS: f64 = 1.0;
+/// Where a trimmer is set when nobody tells: in its middle (judgement).
+const TRIMMER_SHARE: f64 = 0.5;
+/// Capacitance of a winding on iron, and on a small dust core, farads (judgement: output
+/// transformers have a hundred picofarads and more).
+const IRON_FARADS: f64 = 100e-12;
+const DUST_FARADS: f64 = 30e-12;
+/// A grid whose current makes less of its volts, as a share of its swing, stands where the
+/// circuit brings it; from there on it holds itself against its cathode (judgement).
+const CLAMPED: f64 = 0.15;
+/// Resonance of a winding with its own capacitance over its loss (judgement: laminations
+/// and the damped cores of blocking oscillators ring a few times).
+const WINDING_QUALITY: f64 = 8.0;
+
+/// A network ready to be run.
+pub(super) struct Built {
+    pub network: RunningNetwork,
+    pub figures: RunningFigures,
+    /// Node of the running network by node of the set.
+    nodes: BTreeMap<Node, Node>,
+    /// Branch of each stage that comes by its law.
+    tubes: Vec<(usize, usize)>,
+    /// Couplings whose sign the sheet does not tell.
+    open_signs: Vec<usize>,
+}
+
+impl Built {
+    pub(super) fn new(
+        model: &SetModel<'_>,
+        group: &Group,
+        region: &Region,
+        at: &Around<'_>,
+        terms: Terms,
+    ) -> Built {
+        let mut inner = vec![false; at.direct.operating.network().nodes];
+        for &junction in &region.junctions {
+            inner[at.wired.node(junction)] = true;
+        }
+        inner[0] = false;
+        let mut own = Built {
+            network: RunningNetwork {
+                network: Network::new(),
+                ..RunningNetwork::default()
+            },
+            figures: RunningFigures::new(Vec::new(), Vec::new(), Vec::new()),
+            nodes: BTreeMap::from([(0, 0)]),
+            tubes: Vec::new(),
+            open_signs: Vec::new(),
+        };
+        own.figures.stray_farads = STRAY_FARADS;
+        // Branch of the running network by branch of the set, for the coils' copper.
+        let mut branches: BTreeMap<usize, usize> = BTreeMap::new();
+        for (number, (branch, role)) in at.direct.branches().enumerate() {
+            let of_group = matches!(role, Role::Held(stage, _) | Role::Stage(stage)
+                if group.stages.contains(stage) || group.followers.contains(stage));
+            if of_group || !branch.nodes().iter().any(|&node| inner[node]) {
+                continue;
+            }
+            let place = |own: &mut Built, node: Node| own.node(node, &inner, at);
+            let branch = match branch {
+                Branch::Resistance { a, b } => Branch::Resistance {
+                    a: place(&mut own, *a),
+                    b: place(&mut own, *b),
+                },
+                Branch::Source { a, b } => Branch::Source {
+                    a: place(&mut own, *a),
+                    b: place(&mut own, *b),
+                },
+                Branch::Current { a, b } => Branch::Current {
+                    a: place(&mut own, *a),
+                    b: place(&mut own, *b),
+                },
+                Branch::TwoTerminal { a, b, law } => Branch::TwoTerminal {
+                    a: place(&mut own, *a),
+                    b: place(&mut own, *b),
+                    law: *law,
+                },
+                Branch::Tube {
+                    cathode,
+                    electrodes,
+                    law,
+                } => Branch::Tube {
+                    cathode: place(&mut own, *cathode),
+                    electrodes: electrodes.map(|node| Some(place(&mut own, node?))),
+                    law: Arc::clone(law),
+                },
+            };
+            let index = own.add(branch, at.figures[number]);
+            branches.insert(number, index);
+        }
+        for &stage in group.stages.iter().chain(&group.followers) {
+            let tube = &model.stages.complete[stage];
+            let cathode = own.node(at.wired.node(tube.cathode), &inner, at);
+            let electrodes = tube.electrodes.map(|junction| {
+                Some(own.node(at.wired.node(junction?), &inner, at)).filter(|&node| node != cathode)
+            });
+            let branch = Branch::Tube {
+                cathode,
+                electrodes,
+                law: Arc::clone(&tube.law),
+            };
+            let state = state_of(model, stage, at.variation, at.emission);
+            let index = own.add(branch, Figure::Tube(state));
+            own.tubes.push((stage, index));
+        }
+        own.add_capacitors(model, region, &inner, at);
+        own.add_coils(model, region, &branches, at, terms);
+        own
+    }
+
+    fn add(&mut self, branch: Branch, figure: Figure) -> usize {
+        self.figures.figures.push(figure);
+        self.network.network.add(branch)
+    }
+
+    /// The node of a place; one that stands still gets its source.
+    fn node(&mut self, node: Node, inner: &[bool], at: &Around<'_>) -> Node {
+        if let Some(&own) = self.nodes.get(&node) {
+            return own;
+        }
+        let own = self.network.network.node();
+        self.nodes.insert(node, own);
+        if !inner.get(node).copied().unwrap_or(false) {
+            let volts = at.point.volts.get(node).copied().unwrap_or(0.0);
+            let siemens = STANDS;
+            self.add(
+                Branch::Source { a: own, b: 0 },
+                Figure::Source { volts, siemens },
+            );
+        }
+        own
+    }
+
+    fn add_capacitors(
+        &mut self,
+        model: &SetModel<'_>,
+        region: &Region,
+        inner: &[bool],
+        at: &Around<'_>,
+    ) {
+        for &part in &region.capacitors {
+            let [Some(a), Some(b), _] = model.part_ends[part] else {
+                continue;
+            };
+            if at.wired.open_parts.get(part).copied().unwrap_or(true) {
+                continue;
+            }
+            let share = match model.sheet.parts[part].value {
+                PartValue::Capacitor {
+                    style: CapacitorStyle::Trimmer,
+                    ..
+                } => TRIMMER_SHARE,
+                _ => 1.0,
+            };
+            let farads = share
+                * model.resolved.parts[part].farads
+                * at.variation.factor(SetFigure::Farads(part));
+            let (a, b) = (
+                self.node(at.wired.node(a), inner, at),
+                self.node(at.wired.node(b), inner, at),
+            );
+            if a != b {
+                self.network.capacitances.push((a, b));
+                self.figures.farads.push(farads);
+            }
+        }
+    }
+
+    fn add_coils(
+        &mut self,
+        model: &SetModel<'_>,
+        region: &Region,
+        branches: &BTreeMap<usize, usize>,
+        at: &Around<'_>,
+        terms: Terms,
+    ) {
+        let mut coil_of: BTreeMap<usize, usize> = BTreeMap::new();
+        for (&part, &core) in region.coils.iter().zip(&region.cores) {
+            for (position, &element) in at.wired.parts[part].iter().enumerate() {
+                let branch = at
+                    .direct
+                    .branch_of_element(element)
+                    .and_then(|branch| branches.get(&branch));
+                let Some(&branch) = branch else { continue };
+                // A tapped coil is two sections that share their turns by its tap.
+                let turns = match (at.wired.parts[part].len(), &model.sheet.parts[part].value) {
+                    (2, PartValue::Coil { at, .. }) => {
+                        let tap = at.unwrap_or(0.5).clamp(0.01, 0.99);
+                        if position == 0 { tap } else { 1.0 - tap }
+                    }
+                    _ => 1.0,
+                };
+                let henries = model.resolved.parts[part].henries
+                    * turns
+                    * turns
+                    * at.variation.factor(SetFigure::Henries(core));
+                let coil = self.network.coils.len();
+                self.network.coils.push(branch);
+                self.figures.henries.push(henries);
+                self.add_winding(branch, henries, terms);
+                if position == 0 {
+                    coil_of.insert(part, coil);
+                } else {
+                    self.network.couplings.push((coil - 1, coil));
+                    self.figures.couplings.push(DUST_SHARE);
+                }
+            }
+        }
+        for coupling in &region.couplings {
+            let coils = coil_of.get(&coupling.one).zip(coil_of.get(&coupling.other));
+            if let Some((&one, &other)) = coils {
+                if !coupling.tapped {
+                    self.open_signs.push(self.network.couplings.len());
+                }
+                self.network.couplings.push((one, other));
+                self.figures.couplings.push(coupling.share);
+            }
+        }
+    }
+
+    /// What every winding has beside its turns: capacitance of its layers and loss of its core.
+    fn add_winding(&mut self, branch: usize, henries: f64, terms: Terms) {
+        let Branch::Resistance { a, b } = self.network.network.branches[branch] else {
+            return;
+        };
+        let farads = terms.farads
+            * if henries >= IRON_HENRIES {
+                IRON_FARADS
+            } else {
+                DUST_FARADS
+            };
+        let ohms = terms.quality * WINDING_QUALITY * (henries / farads).sqrt();
+        self.network.capacitances.push((a, b));
+        self.figures.farads.push(farads);
+        self.add(Branch::Resistance { a, b }, Figure::Siemens(1.0 / ohms));
+    }
+
+    /// Turns the couplings over whose sign the sheet does not tell; `false` if there are none.
+    pub(super) fn turn_over(&mut self) -> bool {
+        for &coupling in &self.open_signs {
+            self.figures.couplings[coupling] *= -1.0;
+        }
+        !self.open_signs.is_empty()
+    }
+
+    /// How each stage of the group is held by the means of a wave.
+    pub(super) fn holds(&self, group: &Group, wave: &Wave) -> Vec<(usize, [Hold; ELECTRODES])> {
+        let amperes = self.mean_amperes(wave);
+        let stands = |node: Node| {
+            node == 0
+                || self
+                    .network
+                    .network
+                    .branches
+                    .iter()
+                    .any(|branch| matches!(branch, Branch::Source { a, b: 0 } if *a == node))
+        };
+        self.tubes
+            .iter()
+            .zip(amperes)
+            .filter(|((stage, _), _)| group.stages.contains(stage))
+            .filter_map(|(&(stage, branch), amperes)| {
+                let Branch::Tube {
+                    cathode,
+                    electrodes,
+                    ..
+                } = &self.network.network.branches[branch]
+                else {
+                    return None;
+                };
+                let volts = |node: Node| wave.volts[node].average;
+                let mut holds = [Hold::Nothing; ELECTRODES];
+                for (electrode, hold) in holds.iter_mut().enumerate() {
+                    let Some(node) = electrodes[electrode] else {
+                        continue;
+                    };
+                    let across = volts(node) - volts(*cathode);
+                    match electrode {
+                        0 | 2 if across > 0.0 && amperes[electrode] > 0.0 => {
+                            *hold = Hold::Draws {
+                                siemens: amperes[electrode] / across,
+                            };
+                        }
+                        1 | 3 if !stands(node) => {
+                            // What the signal makes of the grid's volts by itself.
+                            let own = amperes[electrode] * self.ohms_at(node);
+                            let swing = wave.volts[node].peak_to_peak();
+                            *hold = if own.abs() > CLAMPED * swing {
+                                Hold::Volts { volts: across }
+                            } else {
+                                Hold::Takes {
+                                    amperes: amperes[electrode],
+                                    at: across,
+                                }
+                            };
+                        }
+                        _ => {}
+                    }
+                }
+                Some((stage, holds))
+            })
+            .collect()
+    }
+
+    /// Resistance of the linear parts between a place and what stands still, ohms.
+    fn ohms_at(&self, node: Node) -> f64 {
+        let silent: Vec<Figure> = self
+            .figures
+            .figures
+            .iter()
+            .map(|figure| match figure {
+                Figure::Tube(state) => Figure::Tube(TubeState {
+                    emission: 0.0,
+                    ..*state
+                }),
+                Figure::TwoTerminal { .. } => Figure::TwoTerminal { scale: 0.0 },
+                other => *other,
+            })
+            .collect();
+        let found = || -> Option<f64> {
+            let operating = Operating::new(&self.network.network).ok()?;
+            let point = operating.solve(&silent, None).ok()?;
+            let response = operating.response(&silent, &point).ok()?;
+            response.of_current(node).get(node).copied()
+        };
+        found().unwrap_or(0.0)
+    }
+
+    /// Mean amperes into the electrodes of each stage. Plates and screens are what the
+    /// linear parts at their place bring on average (Kirchhoff on means: no rounding of short
+    /// pulses); where several share a place, in the proportion of their laws on the samples.
+    fn mean_amperes(&self, wave: &Wave) -> Vec<[f64; ELECTRODES]> {
+        let network = &self.network.network;
+        let mut left = vec![0.0; network.nodes];
+        for (index, (branch, figure)) in network
+            .branches
+            .iter()
+            .zip(&self.figures.figures)
+            .enumerate()
+        {
+            let volts = |node: Node| wave.volts[node].average;
+            let (a, b, amperes) = match (branch, figure) {
+                (Branch::Resistance { a, b }, Figure::Siemens(siemens)) => {
+                    let coil = self.network.coils.iter().position(|&own| own == index);
+                    let amperes = match coil {
+                        Some(coil) => wave.coil_amperes[coil].average,
+                        None => siemens * (volts(*a) - volts(*b)),
+                    };
+                    (*a, *b, amperes)
+                }
+                (
+                    Branch::Source { a, b },
+                    Figure::Source {
+                        volts: own,
+                        siemens,
+                    },
+                ) => (*a, *b, siemens * (volts(*a) - volts(*b) - own)),
+                (Branch::Current { a, b }, Figure::Amperes(amperes)) => (*a, *b, *amperes),
+                _ => continue,
+            };
+            left[a] += amperes;
+            left[b] -= amperes;
+        }
+        let by_law: Vec<(usize, [f64; ELECTRODES])> = network
+            .branches
+            .iter()
+            .enumerate()
+            .filter_map(|(index, branch)| {
+                let means = self.by_law(wave, index)?;
+                if let Branch::Tube {
+                    cathode,
+                    electrodes,
+                    ..
+                } = branch
+                {
+                    for (node, amperes) in electrodes.iter().zip(means) {
+                        if let Some(node) = node {
+                            left[*node] += amperes;
+                            left[*cathode] -= amperes;
+                        }
+                    }
+                }
+                Some((index, means))
+            })
+            .collect();
+        // What is left over at a place is the rounding of its samples: it goes to plates and
+        // screens there.
+        let mut at_node = vec![0.0; network.nodes];
+        for (index, means) in &by_law {
+            if let Branch::Tube { electrodes, .. } = &network.branches[*index] {
+                for electrode in [0, 2] {
+                    if let Some(node) = electrodes[electrode] {
+                        at_node[node] += means[electrode];
+                    }
+                }
+            }
+        }
+        self.tubes
+            .iter()
+            .map(|(_, branch)| {
+                let mut means = by_law
+                    .iter()
+                    .find(|(index, _)| index == branch)
+                    .map_or([0.0; ELECTRODES], |(_, means)| *means);
+                if let Branch::Tube { electrodes, .. } = &network.branches[*branch] {
+                    for electrode in [0, 2] {
+                        if let Some(node) = electrodes[electrode]
+                            && node != 0
+                            && at_node[node] > 0.0
+                        {
+                            means[electrode] *= 1.0 - left[node] / at_node[node];
+                        }
+                    }
+                    // A grid by itself takes what its leak brings.
+                    for electrode in [1, 3] {
+                        if let Some(node) = electrodes[electrode]
+                            && node != 0
+                            && at_node[node] == 0.0
+                        {
+                            means[electrode] -= left[node];
+                        }
+                    }
+                }
+                means
+            })
+            .collect()
+    }
+
+    /// Mean amperes by a tube's law on the samples of a wave (trapezoids).
+    fn by_law(&self, wave: &Wave, index: usize) -> Option<[f64; ELECTRODES]> {
+        let (
+            Branch::Tube {
+                cathode,
+                electrodes,
+                law,
+            },
+            Figure::Tube(state),
+        ) = (
+            &self.network.network.branches[index],
+            &self.figures.figures[index],
+        )
+        else {
+            return None;
+        };
+        let mut means = [0.0; ELECTRODES];
+        let mut before: Option<(f64, [f64; ELECTRODES])> = None;
+        for (&seconds, sample) in wave.seconds.iter().zip(&wave.samples) {
+            let across =
+                electrodes.map(|node| node.map_or(0.0, |node| sample[node] - sample[*cathode]));
+            let now = law.currents(across, state).amperes;
+            if let Some((earlier, amperes)) = before {
+                let share = (seconds - earlier) / wave.period_seconds;
+                for (mean, (one, two)) in means.iter_mut().zip(amperes.iter().zip(&now)) {
+                    *mean += 0.5 * share * (one + two);
+                }
+            }
+            before = Some((seconds, now));
+        }
+        Some(means)
+    }
+}

@@ -1,0 +1,409 @@
+//! Stages that drive themselves, calculated as they run.
+//!
+//! Volts, amperes, siemens, seconds; junction numbers are those of the sheet's places. A
+//! multivibrator or blocking oscillator, with the output stage that it drives, is cut out of
+//! the set (`find`, `build`), followed in time until it repeats ([`circuit::running`]), and
+//! its means are put back into the direct-current network as what its electrodes draw and
+//! where its grids stand. Doubt of the laws far from their published points, of fluxes that
+//! no sheet tells and of strays belongs to the bands. What cannot be calculated says why;
+//! such a stage falls back on the maker's chart.
+
+mod build;
+mod find;
+
+use circuit::operating::{Figure, Point};
+use circuit::running::{Limits, Settled, Wave};
+use circuit::tube::ELECTRODES;
+use rayon::prelude::*;
+
+use crate::wiring::{Figure as SetFigure, SetModel, Variation, Wired};
+
+use super::direct::Direct;
+use super::known::Known;
+use super::running::{Hold, Running, along_coils};
+
+pub use find::{Group, groups};
+
+/// The whole set in which stages run.
+pub(super) struct Around<'a> {
+    pub wired: &'a Wired,
+    pub direct: &'a Direct,
+    pub figures: &'a [Figure],
+    pub point: &'a Point,
+    pub variation: &'a Variation,
+    pub emission: &'a [Option<f64>],
+}
+
+/// What a group of stages does.
+#[derive(Debug, Clone)]
+pub(super) enum Found {
+    /// It runs.
+    Runs {
+        /// How each stage is held on average, volts at this supply.
+        holds: Holds,
+        /// One period.
+        wave: Box<Wave>,
+    },
+    /// It stands still.
+    Rests,
+}
+
+/// How each stage of a group is held on average, by position.
+type Holds = Vec<(usize, [Hold; ELECTRODES])>;
+
+/// What was learned of a group in the maker's set.
+#[derive(Debug, Clone)]
+pub struct Learned {
+    /// Its stages.
+    pub group: Group,
+    /// How it runs: each stage on average, and one period.
+    state: Result<(Holds, Wave), String>,
+}
+
+impl Learned {
+    /// Why it is not calculated, if it is not.
+    pub fn because(&self) -> Option<&str> {
+        self.state.as_ref().err().map(String::as_str)
+    }
+
+    /// One period of it in the maker's set.
+    pub fn wave(&self) -> Option<&Wave> {
+        self.state.as_ref().ok().map(|(_, wave)| wave)
+    }
+
+    /// Puts its stages among those that run; what runs but is unknown gets the reason.
+    pub(super) fn tell(&self, running: &mut [Running]) {
+        match &self.state {
+            Ok((holds, wave)) => tell(running, holds, wave, 1.0),
+            Err(reason) => {
+                for &stage in self.group.stages.iter().chain(&self.group.followers) {
+                    if let Some(Running::Driven {
+                        known: Known::Unknown { because },
+                        ..
+                    }) = running.get_mut(stage)
+                        && !because.contains(reason)
+                    {
+                        because.push_str("; not calculated: ");
+                        because.push_str(reason);
+                    }
+                }
+            }
+        }
+    }
+}
+
+fn tell(running: &mut [Running], holds: &[(usize, [Hold; ELECTRODES])], wave: &Wave, scale: f64) {
+    for (stage, holds) in holds {
+        if let Some(own) = running.get_mut(*stage)
+            && own.is_driven()
+        {
+            *own = Running::Driven {
+                holds: holds.map(|hold| match hold {
+                    Hold::Volts { volts } => Hold::Volts {
+                        volts: volts / scale,
+                    },
+                    Hold::Takes { amperes, at } => Hold::Takes {
+                        amperes: amperes / scale,
+                        at: at / scale,
+                    },
+                    other => other,
+                }),
+                known: Known::Running {
+                    hertz: wave.frequency(),
+                },
+            };
+        }
+    }
+}
+
+/// What groups of stages do under given conditions.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Refreshed {
+    /// Stages that stand still, by position.
+    pub stopped: Vec<usize>,
+    /// One period of each group; `None` where it was not calculated.
+    pub waves: Vec<Option<Wave>>,
+    holds: Vec<(Holds, Wave)>,
+    scale: f64,
+}
+
+impl Refreshed {
+    /// Puts them among the stages that run.
+    pub(super) fn tell(&self, running: &mut [Running]) {
+        for (holds, wave) in &self.holds {
+            tell(running, holds, wave, self.scale);
+        }
+    }
+}
+
+/// Calculates every group in the maker's set; from what was learned on an earlier turn.
+pub(super) fn learn(
+    model: &SetModel<'_>,
+    at: &Around<'_>,
+    running: &[Running],
+    earlier: Vec<Learned>,
+) -> Vec<Learned> {
+    if earlier.is_empty() {
+        return groups(model)
+            .into_par_iter()
+            .map(|group| {
+                let state = match hangs_on(model, &group, running) {
+                    Some(because) => Err(because),
+                    None => first(model, &group, at),
+                };
+                Learned { group, state }
+            })
+            .collect();
+    }
+    earlier
+        .into_par_iter()
+        .map(|mut own| {
+            if let Ok((holds, wave)) = &mut own.state
+                && let Ok(Found::Runs {
+                    holds: found,
+                    wave: period,
+                }) = run(model, &own.group, at, Terms::USUAL, Some(wave))
+            {
+                (*holds, *wave) = (found, *period);
+            }
+            own
+        })
+        .collect()
+}
+
+/// The line that feeds a group and hangs on a stage of which nothing is known, if there is one.
+fn hangs_on(model: &SetModel<'_>, group: &Group, running: &[Running]) -> Option<String> {
+    let region = group.region.as_ref().ok()?;
+    let stages = &model.stages.complete;
+    for (number, stage) in stages.iter().enumerate() {
+        let unknown = running
+            .get(number)
+            .is_some_and(|own| matches!(own.known(), Known::Unknown { .. }));
+        if !unknown || group.stages.contains(&number) || group.followers.contains(&number) {
+            continue;
+        }
+        for &border in &region.borders {
+            // A line with its own capacitors and rectifier stands whatever one stage draws.
+            if Some(border) == model.chassis || model.has_ripple(border) {
+                continue;
+            }
+            let near = along_coils(model, border);
+            let lifted = stage.is_damper() && near.contains(&stage.cathode);
+            let touched = !stage.is_damper() && stage.junctions().any(|own| own == border);
+            if lifted || touched {
+                return Some(format!(
+                    "{} hangs on {}, of which nothing is known",
+                    model.junction_name(border),
+                    model.sheet.tubes[stage.tube].reference
+                ));
+            }
+        }
+    }
+    None
+}
+
+/// How a group runs, looked for from a push, if what no sheet tells does not decide it.
+fn first(model: &SetModel<'_>, group: &Group, at: &Around<'_>) -> Result<(Holds, Wave), String> {
+    let still = || "by calculation it stands still".to_string();
+    let Found::Runs { holds, wave } = run(model, group, at, Terms::USUAL, None)? else {
+        return Err(still());
+    };
+    let coils = group
+        .region
+        .as_ref()
+        .map_or(&[][..], |region| &region.coils);
+    if !coils.is_empty() {
+        let names: Vec<&str> = coils
+            .iter()
+            .map(|&coil| model.sheet.parts[coil].reference.as_str())
+            .collect();
+        let hangs = || {
+            format!(
+                "how it runs hangs on capacitance and losses of {}, which no sheet holds",
+                names.join(", ")
+            )
+        };
+        match run(model, group, at, Terms::LOSSY, Some(&wave)).map_err(|_| hangs())? {
+            Found::Runs {
+                holds: others,
+                wave: other,
+            } if alike(&holds, &wave, &others, &other) => {}
+            _ => return Err(hangs()),
+        }
+    }
+    Ok((holds, *wave))
+}
+
+/// How far two calculations of one stage may lie apart and still tell the same (judgement: as
+/// far as good parts move it).
+const ALIKE: f64 = 0.2;
+/// Volts that always count as the same.
+const ALIKE_VOLTS: f64 = 1.0;
+
+fn alike(
+    one: &[(usize, [Hold; ELECTRODES])],
+    wave: &Wave,
+    two: &[(usize, [Hold; ELECTRODES])],
+    other: &Wave,
+) -> bool {
+    let near = |a: f64, b: f64, least: f64| (a - b).abs() <= ALIKE * a.abs() + least;
+    near(wave.period_seconds, other.period_seconds, 0.0)
+        && one.len() == two.len()
+        && one.iter().zip(two).all(|((_, one), (_, two))| {
+            one.iter().zip(two).all(|pair| match pair {
+                (Hold::Draws { siemens: a }, Hold::Draws { siemens: b }) => near(*a, *b, 1e-8),
+                (Hold::Volts { volts: a }, Hold::Volts { volts: b }) => near(*a, *b, ALIKE_VOLTS),
+                (Hold::Takes { amperes: a, .. }, Hold::Takes { amperes: b, .. }) => {
+                    near(*a, *b, 1e-6)
+                }
+                (Hold::Nothing, Hold::Nothing) => true,
+                // A grid that just begins to hold itself.
+                (Hold::Takes { .. }, Hold::Volts { .. })
+                | (Hold::Volts { .. }, Hold::Takes { .. }) => true,
+                _ => false,
+            })
+        })
+}
+
+/// Calculates the groups whose stages all run under given conditions; `scale` is the supply
+/// over that of the maker's set.
+pub(super) fn refresh(
+    model: &SetModel<'_>,
+    learned: &[Learned],
+    at: &Around<'_>,
+    scale: f64,
+    running: &[Running],
+) -> Refreshed {
+    let found: Vec<Option<Found>> = learned
+        .par_iter()
+        .map(|own| {
+            let wave = own.wave()?;
+            let all_run = own
+                .group
+                .stages
+                .iter()
+                .all(|&stage| running.get(stage).is_some_and(Running::is_driven));
+            if !all_run {
+                return None;
+            }
+            run(model, &own.group, at, Terms::USUAL, Some(wave)).ok()
+        })
+        .collect();
+    let mut refreshed = Refreshed {
+        scale: scale.max(1e-3),
+        ..Refreshed::default()
+    };
+    for (own, found) in learned.iter().zip(found) {
+        let wave = match found {
+            Some(Found::Runs { holds, wave }) => {
+                refreshed.holds.push((holds, (*wave).clone()));
+                Some(*wave)
+            }
+            Some(Found::Rests) => {
+                refreshed.stopped.extend(&own.group.stages);
+                None
+            }
+            None => None,
+        };
+        refreshed.waves.push(wave);
+    }
+    refreshed
+}
+
+/// Whether a cause is felt by a group's signal itself.
+pub(super) fn acts(model: &SetModel<'_>, group: &Group, figure: SetFigure) -> bool {
+    let Ok(region) = &group.region else {
+        return false;
+    };
+    let all = || group.stages.iter().chain(&group.followers);
+    match figure {
+        SetFigure::Ohms(part)
+        | SetFigure::Setting(part)
+        | SetFigure::Farads(part)
+        | SetFigure::Henries(part) => model.part_ends[part]
+            .iter()
+            .flatten()
+            .any(|end| region.junctions.contains(end)),
+        SetFigure::TubeStrength(tube)
+        | SetFigure::TubeCutoff(tube)
+        | SetFigure::TubeContact(tube)
+        | SetFigure::StageEmission(tube) => {
+            all().any(|&stage| model.stages.complete[stage].tube == tube)
+        }
+        SetFigure::StageLaw(stage) => all().any(|&own| own == stage),
+        _ => false,
+    }
+}
+
+/// On which terms a group is calculated: what windings have beside turns and copper, which no
+/// sheet tells, over what is usual, and how exactly.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Terms {
+    /// Capacitance.
+    farads: f64,
+    /// Resonance over loss.
+    quality: f64,
+    /// Error of a step against one volt plus the volts of the place.
+    tolerance: f64,
+    /// Time steps at most.
+    most_steps: usize,
+}
+
+impl Terms {
+    /// As usual.
+    pub(super) const USUAL: Terms = Terms {
+        farads: 1.0,
+        quality: 1.0,
+        tolerance: 1e-4,
+        most_steps: 100_000,
+    };
+    /// As far off as such windings may well be (judgement).
+    const LOSSY: Terms = Terms {
+        farads: 2.5,
+        quality: 0.4,
+        tolerance: 1e-4,
+        most_steps: 100_000,
+    };
+    /// For what a tenth or two of a part changes: a neighbour's wave is near.
+    pub(super) const MOVED: Terms = Terms {
+        most_steps: 25_000,
+        ..Terms::USUAL
+    };
+}
+
+/// How a group runs in this set; `near` is the wave of a set nearby.
+///
+/// # Errors
+/// Why it cannot be calculated.
+pub(super) fn run(
+    model: &SetModel<'_>,
+    group: &Group,
+    at: &Around<'_>,
+    terms: Terms,
+    near: Option<&Wave>,
+) -> Result<Found, String> {
+    let region = group.region.as_ref().map_err(String::clone)?;
+    let mut built = build::Built::new(model, group, region, at, terms);
+    let limits = Limits {
+        tolerance: terms.tolerance,
+        most_steps: terms.most_steps,
+    };
+    let told = |error: circuit::CircuitError| format!("no running state was found: {error}");
+    let mut turned = false;
+    loop {
+        let running = circuit::running::Running::new(&built.network).map_err(told)?;
+        match running.settle(&built.figures, near, limits).map_err(told)? {
+            Settled::Repeats(wave) => {
+                return Ok(Found::Runs {
+                    holds: built.holds(group, &wave),
+                    wave,
+                });
+            }
+            Settled::Rests(_) => {}
+        }
+        if turned || !built.turn_over() {
+            return Ok(Found::Rests);
+        }
+        turned = true;
+    }
+}
