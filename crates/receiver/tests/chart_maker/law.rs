@@ -77,6 +77,39 @@ pub struct Electrodes {
     pub third: f64,
 }
 
+impl std::ops::AddAssign for Electrodes {
+    fn add_assign(&mut self, other: Electrodes) {
+        self.plate += other.plate;
+        self.screen += other.screen;
+        self.grid += other.grid;
+        self.third += other.third;
+    }
+}
+
+impl std::ops::Sub for Electrodes {
+    type Output = Electrodes;
+    fn sub(self, other: Electrodes) -> Electrodes {
+        Electrodes {
+            plate: self.plate - other.plate,
+            screen: self.screen - other.screen,
+            grid: self.grid - other.grid,
+            third: self.third - other.third,
+        }
+    }
+}
+
+impl std::ops::Mul<f64> for Electrodes {
+    type Output = Electrodes;
+    fn mul(self, factor: f64) -> Electrodes {
+        Electrodes {
+            plate: self.plate * factor,
+            screen: self.screen * factor,
+            grid: self.grid * factor,
+            third: self.third * factor,
+        }
+    }
+}
+
 /// A section's constants.
 #[derive(Clone, Copy)]
 pub enum Law {

@@ -2,7 +2,8 @@
 //! charts in the sheets.
 //!
 //! The chart is not the program's own word: other tube laws ([`law`]), another solver,
-//! an assumed drive where a signal makes the d.c. ([`drive`]), and a set whose parts lie
+//! the vertical stages followed in small steps of time ([`march`]), an assumed drive where
+//! another signal makes the d.c. ([`drive`]), and a set whose parts lie
 //! somewhere within their tolerance ([`set`], from the seed). So the program's prediction
 //! agrees with it as it would with a real maker's chart: mostly. `WRITE_CHARTS=1 cargo
 //! test -p receiver --test chart_maker` writes the charts into the sheets anew. The
@@ -11,11 +12,13 @@
 mod chart;
 mod drive;
 mod law;
+mod march;
 mod set;
 
 use std::path::{Path, PathBuf};
 
 use law::{Electrodes, Law, Point};
+use march::March;
 use receiver::sheet::{Sheet, read_sheet};
 use set::{Set, Source, Told};
 
@@ -52,6 +55,25 @@ const LARKFIELD: Example = Example {
             },
         ],
         drives: drive::LARKFIELD,
+        march: March {
+            places: &[
+                "V10.4",
+                "V10.5",
+                "V21.3",
+                "V21.5",
+                "V21.8",
+                "height",
+                "vertical peaking",
+                "integrator 2",
+                "vertical feedback",
+                "vertical hold",
+                "vertical yoke",
+                "vertical linearity",
+                "integrator 1",
+                "yoke middle",
+            ],
+            transformer: ["T4", "T4B"],
+        },
     },
     lines: &[
         "V14.8", "B+ main", "B+ 275", "B+ 140", "B minus", "bias tap", "bias -18", "bias -3",
@@ -87,6 +109,25 @@ const MERROW: Example = Example {
             },
         ],
         drives: drive::MERROW,
+        march: March {
+            places: &[
+                "V12.7",
+                "V12.6",
+                "V12.1",
+                "V12.2",
+                "V12.3",
+                "height",
+                "vertical peaking",
+                "integrator 2",
+                "vertical feedback",
+                "vertical hold",
+                "vertical yoke",
+                "vertical linearity",
+                "integrator 1",
+                "yoke middle",
+            ],
+            transformer: ["T4", "T4B"],
+        },
     },
     lines: &[
         "doubler middle",
@@ -115,7 +156,8 @@ fn sheet(example: &Example) -> (String, Sheet) {
 
 fn check_chart(example: &Example) {
     let (text, sheet) = sheet(example);
-    let set = Set::as_drawn(&sheet, &example.told);
+    let (set, hertz) = Set::as_drawn(&sheet, &example.told).marched(&example.told);
+    println!("{}: vertical at {hertz:.1} cycles", example.file);
     let rows = chart::rows(&sheet, &set, example.lines, example.unread);
     let made = chart::text(CONDITIONS, &rows);
     if std::env::var("WRITE_CHARTS").is_ok_and(|asked| asked == "1") {

@@ -13,6 +13,7 @@ use receiver::sheet::{PartValue, Place, Places, Sheet};
 
 use crate::drive::{Drive, Driven, Stand, cycle};
 use crate::law::{self, Electrodes, Law};
+use crate::march::{March, Means};
 
 /// What closes a contact, ohms.
 const CONTACT: f64 = 0.01;
@@ -37,6 +38,8 @@ pub struct Told {
     /// Rectifier, and boost across the damper.
     pub sources: &'static [Source],
     pub drives: &'static [Drive],
+    /// The vertical stages, which are followed in time.
+    pub march: March,
 }
 
 /// A section of a tube in its places: plate, screen, grid, third grid, cathode.
@@ -45,13 +48,27 @@ pub struct Stage {
     pub law: Law,
     pub at: [Option<usize>; 5],
     drive: Option<(Drive, Vec<f64>)>,
+    /// Means of the march: currents, and volts over the cathode.
+    marched: Option<(Electrodes, Electrodes)>,
+}
+
+/// A coil at its marked inductance.
+pub struct Coil {
+    pub name: String,
+    pub from: usize,
+    pub to: usize,
+    pub ohms: f64,
+    pub henries: f64,
 }
 
 /// The set as drawn.
 pub struct Set {
     pub places: Places,
     chassis: usize,
-    conductances: Vec<(usize, usize, f64)>,
+    pub conductances: Vec<(usize, usize, f64)>,
+    /// Capacitors by their ends and farads, as marked.
+    pub capacitors: Vec<(usize, usize, f64)>,
+    pub coils: Vec<Coil>,
     /// References of the resistors with their ends, ohms and watts.
     pub resistors: Vec<(String, usize, usize, f64, Option<f64>)>,
     sources: Vec<(usize, usize, f64, f64)>,
@@ -79,6 +96,8 @@ impl Set {
         let mut set = Set {
             chassis,
             conductances: Vec::new(),
+            capacitors: Vec::new(),
+            coils: Vec::new(),
             resistors: Vec::new(),
             sources: Vec::new(),
             stages: Vec::new(),
@@ -129,10 +148,29 @@ impl Set {
                     law,
                     at,
                     drive,
+                    marched: None,
                 });
             }
         }
         set
+    }
+
+    /// Follows the vertical stages in time and takes their means over; twice, since what they
+    /// draw moves the places around them.
+    pub fn marched(mut self, told: &Told) -> (Set, f64) {
+        let mut hertz = 0.0;
+        for _ in 0..2 {
+            let volts = self.volts(None, None);
+            let Means {
+                stages,
+                hertz: rate,
+            } = told.march.follow(&self, &volts);
+            hertz = rate;
+            for (stage, means) in self.stages.iter_mut().zip(stages) {
+                stage.marched = means.or(stage.marched);
+            }
+        }
+        (self, hertz)
     }
 
     fn add_parts(&mut self, sheet: &Sheet, draw: &mut dyn FnMut(f64) -> f64) {
@@ -161,9 +199,21 @@ impl Set {
                     watts,
                     tolerance,
                 } => (ohms * draw(spread(*tolerance, 0.2)), *at, *watts),
-                PartValue::Coil { ohms, .. } => {
+                PartValue::Coil { ohms, henries, .. } => {
                     let ohms = ohms.unwrap_or_else(|| panic!("{}: no ohms", part.reference));
-                    (ohms * draw(0.1), None, None)
+                    let ohms = ohms * draw(0.1);
+                    self.coils.push(Coil {
+                        name: part.reference.clone(),
+                        from,
+                        to,
+                        ohms,
+                        henries: henries.expect("the coils have their henries"),
+                    });
+                    (ohms, None, None)
+                }
+                PartValue::Capacitor { farads, .. } => {
+                    self.capacitors.push((from, to, *farads));
+                    continue;
                 }
                 PartValue::Fuse { ohms, .. } => (ohms.unwrap_or(CONTACT), None, None),
                 PartValue::Switch { open: false } | PartValue::Plug { open: false } => {
@@ -291,8 +341,73 @@ impl Stage {
         self.at.map(|at| at.map_or(0.0, |at| volts[at]))
     }
 
+    /// What the march found, carried on to other volts: plate and screen in proportion to
+    /// theirs; a grid that holds itself stays, another takes its current.
+    fn marched_currents(&self, at: [f64; 5]) -> Option<[f64; 5]> {
+        let (amperes, across) = self.marched?;
+        let plate = amperes.plate * (at[0] - at[4]) / across.plate;
+        let screen = match self.at[1] {
+            Some(_) => amperes.screen * (at[1] - at[4]) / across.screen,
+            None => 0.0,
+        };
+        let held =
+            matches!(&self.drive, Some((drive, _)) if matches!(drive.stand, Stand::Clamped(_)));
+        let grid = match held {
+            true => CLAMP * (at[2] - at[4] - across.grid),
+            false => amperes.grid,
+        };
+        Some([plate, screen, grid, 0.0, -(plate + screen + grid)])
+    }
+
+    /// Adds the currents of this moment and their slopes, where `own` gives a place's row.
+    pub fn stamp_at(
+        &self,
+        left: &mut DVector<f64>,
+        slopes: &mut DMatrix<f64>,
+        volts: impl Fn(usize) -> f64,
+        own: impl Fn(usize) -> Option<usize>,
+    ) {
+        const NUDGE: f64 = 1e-5;
+        let at = self.at.map(|at| at.map_or(0.0, &volts));
+        let now = |at: [f64; 5]| {
+            let drawn = self.law.currents(Electrodes {
+                plate: at[0] - at[4],
+                screen: at[1] - at[4],
+                grid: at[2] - at[4],
+                third: at[3] - at[4],
+            });
+            let mut out = [drawn.plate, drawn.screen, drawn.grid, 0.0, 0.0];
+            if self.at[1].is_none() {
+                out[1] = 0.0;
+            }
+            out[4] = -(out[0] + out[1] + out[2]);
+            out
+        };
+        let drawn = now(at);
+        let rows = self.at.map(|at| at.and_then(&own));
+        for (row, amperes) in rows.iter().zip(drawn) {
+            if let Some(row) = row {
+                left[*row] += amperes;
+            }
+        }
+        for (moved, column) in rows.iter().enumerate() {
+            let Some(column) = column else { continue };
+            let mut nudged = at;
+            nudged[moved] += NUDGE;
+            let after = now(nudged);
+            for (electrode, row) in rows.iter().enumerate() {
+                if let Some(row) = row {
+                    slopes[(*row, *column)] += (after[electrode] - drawn[electrode]) / NUDGE;
+                }
+            }
+        }
+    }
+
     /// Currents into plate, screen, grid, third grid and cathode, mean over the cycle.
     fn mean_currents(&self, at: [f64; 5]) -> [f64; 5] {
+        if let Some(marched) = self.marched_currents(at) {
+            return marched;
+        }
         let [plate, screen, grid, third, cathode] = at;
         let resting = Electrodes {
             plate: plate - cathode,
