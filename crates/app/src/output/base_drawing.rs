@@ -6,7 +6,7 @@
 //! beside it. Where two pins of one side would share a row the upper moves up.
 //! Nothing here fails.
 
-use benchwork::view::BaseView;
+use benchwork::view::{BaseView, ContactView};
 
 /// Rows from the middle of the base to its lowest pin.
 const RADIUS_ROWS: f64 = 5.0;
@@ -36,12 +36,7 @@ pub fn drawing(base: &BaseView) -> String {
     write_at(&mut lines, lowest + 1, MIDDLE, mark);
     let mut text = String::new();
     for contact in base.contacts.iter().filter(|own| own.degrees.is_none()) {
-        let what = match contact.contact.as_str() {
-            "cap" => "top cap",
-            "anode" => "anode contact on the bulb",
-            _ => "outer coating",
-        };
-        let line = format!("{what}: {}", contact.elements.join(" + "));
+        let line = off_the_base(contact);
         let start = MIDDLE.saturating_sub(line.chars().count() / 2);
         text.push_str(&format!("{}{line}\n", " ".repeat(start)));
     }
@@ -51,6 +46,18 @@ pub fn drawing(base: &BaseView) -> String {
         text.push('\n');
     }
     text
+}
+
+/// A contact that is not on the base, in words; what it carries where the words do not say it.
+pub fn off_the_base(contact: &ContactView) -> String {
+    let carries = contact.elements.join(" + ");
+    match (contact.contact.as_str(), carries.as_str()) {
+        ("anode", "anode") => "anode contact on the bulb".to_string(),
+        ("coating", "outer-coating") => "outer coating".to_string(),
+        ("cap", _) => format!("top cap: {carries}"),
+        ("anode", _) => format!("anode contact on the bulb: {carries}"),
+        (other, _) => format!("{other}: {carries}"),
+    }
 }
 
 /// Which side of the base a pin stands on.
@@ -185,7 +192,10 @@ mod tests {
                 assert!(line.chars().count() <= PAGE_WIDTH, "{tube}: {line}");
             }
             for contact in &base.contacts {
-                let carries = contact.elements.join(" + ");
+                let mut carries = contact.elements.join(" + ");
+                if carries == "outer-coating" {
+                    carries = "outer coating".to_string();
+                }
                 assert!(page.contains(&carries), "{tube}: {carries}\n{page}");
                 if contact.degrees.is_some() {
                     let number = format!("({})", contact.contact);

@@ -24,6 +24,7 @@ use anstream::AutoStream;
 use benchwork::Trouble;
 use serde::Serialize;
 
+pub use base_drawing::off_the_base;
 pub use trouble_page::{notices, remember_panic, tell_panic, tell_trouble, tell_write_fault};
 
 /// Columns of a page.

@@ -7,7 +7,9 @@
 
 use benchwork::view::{BaseView, ContactView, TubeTypeView};
 
-const WIDTH: f64 = 640.0;
+use crate::output::off_the_base;
+
+const WIDTH: f64 = 760.0;
 const MIDDLE_X: f64 = WIDTH / 2.0;
 const RING: f64 = 120.0;
 const LINE: f64 = 22.0;
@@ -24,7 +26,7 @@ pub fn svg(tube: &TubeTypeView) -> Result<String, String> {
         .filter(|own| own.degrees.is_none())
         .collect();
     let middle_y = 90.0 + LINE * elsewhere.len() as f64 + 50.0 + RING;
-    let height = middle_y + RING + 90.0;
+    let height = middle_y + RING + 104.0;
     let mut out = format!(
         "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {WIDTH} {height}\" width=\"{WIDTH}\" height=\"{height}\" role=\"img\" font-family=\"sans-serif\" font-size=\"16\">\n<title>{title}</title>\n<desc>{description}</desc>\n<rect width=\"{WIDTH}\" height=\"{height}\" fill=\"white\"/>\n",
         title = escaped(&format!("{}: base seen from below", tube.name)),
@@ -53,6 +55,11 @@ pub fn svg(tube: &TubeTypeView) -> Result<String, String> {
         14.0,
         &below,
     );
+    let is_empty = |own: &ContactView| own.degrees.is_some() && own.elements.is_empty();
+    if base.pins_are_recorded && base.contacts.iter().any(is_empty) {
+        let foot = [MIDDLE_X, middle_y + RING + 84.0];
+        text(&mut out, foot, "middle", 14.0, "dashed: nothing recorded");
+    }
     out.push_str("</svg>\n");
     Ok(out)
 }
@@ -153,12 +160,7 @@ fn pin(out: &mut String, base: &BaseView, contact: &ContactView, degrees: f64, m
 }
 
 fn contact_off_the_base(out: &mut String, contact: &ContactView, y: f64) {
-    let what = match contact.contact.as_str() {
-        "cap" => "top cap",
-        "anode" => "anode contact on the bulb",
-        _ => "outer coating",
-    };
-    let label = format!("{what}: {}", contact.elements.join(" + "));
+    let label = off_the_base(contact);
     text(out, [MIDDLE_X, y], "middle", 16.0, &label);
 }
 
@@ -214,6 +216,42 @@ mod tests {
                 for element in &contact.elements {
                     assert!(picture.contains(element), "{}: {element}", tube.name);
                 }
+            }
+        }
+    }
+
+    /// Where a text of the picture begins and ends; a letter is taken as 0.62 of its size, wider than most.
+    fn reach(line: &str) -> Option<(f64, f64)> {
+        let key = |name: &str| {
+            let rest = line.split(&format!(" {name}=\"")).nth(1)?;
+            rest.split('"').next()
+        };
+        let x: f64 = key("x")?.parse().ok()?;
+        let size: f64 = key("font-size")?.parse().ok()?;
+        let words = line.split('>').nth(1)?.split('<').next()?;
+        let width = 0.62 * size * words.chars().count() as f64;
+        Some(match key("text-anchor")? {
+            "start" => (x, x + width),
+            "end" => (x - width, x),
+            _ => (x - width / 2.0, x + width / 2.0),
+        })
+    }
+
+    #[test]
+    fn no_word_leaves_the_picture() {
+        for tube in benchwork::catalogue().expect("sound").tubes() {
+            let answer = benchwork::tell_tube(&tube.name, false, None).expect("known");
+            let Ok(picture) = svg(&answer.types[0]) else {
+                continue;
+            };
+            let texts: Vec<&str> = picture
+                .lines()
+                .filter(|line| line.starts_with("<text "))
+                .collect();
+            assert!(texts.len() > 4, "{}", tube.name);
+            for line in texts {
+                let (from, to) = reach(line).expect("a text with its place");
+                assert!(from >= 0.0 && to <= WIDTH, "{}: {line}", tube.name);
             }
         }
     }

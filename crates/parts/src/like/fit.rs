@@ -326,9 +326,9 @@ fn compare_heaters(asked: &TubeType, tube: &TubeType, changes: &mut Vec<Change>)
             other.amperes,
             own.amperes,
             if difference > 0.0 {
-                format!(
-                    "the winding must bear {difference:.3} A more; in a series string it is starved"
-                )
+                let more = format!("{difference:.3}");
+                let more = more.trim_end_matches('0').trim_end_matches('.');
+                format!("the winding must bear {more} A more; in a series string it is starved")
             } else {
                 "in a series string it is overrun and burns out".to_string()
             }
