@@ -12,10 +12,11 @@
 use crate::element::Circuit;
 use crate::error::CircuitError;
 use crate::fold::Folded;
+use crate::layout::Layout;
 use crate::rectifier::RectifierLaw;
 use crate::rectify::{Rectified, laws};
 use crate::sensitivity::{Gains, Moment, Sensitivity};
-use crate::stage::{Alpha, Layout, Stage};
+use crate::stage::{Alpha, Stage};
 
 /// The scheme's one constant, `1 - 1/sqrt(2)`.
 pub(crate) const GAMMA: f64 = 1.0 - std::f64::consts::FRAC_1_SQRT_2;

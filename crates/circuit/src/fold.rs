@@ -9,7 +9,8 @@
 
 use crate::dense::{add_scaled, dense_solve, dot};
 use crate::error::CircuitError;
-use crate::stage::{Layout, SOURCES, Stage};
+use crate::layout::{Layout, SOURCES};
+use crate::stage::Stage;
 
 /// A stage with held conductances. Rows: rectifier volts (k), states (m), volts of
 /// lamps and heaters (t). Columns: histories, sources, rectifier currents.

@@ -87,10 +87,12 @@ mod warm_up;
 mod cycle;
 mod dense;
 mod fold;
+mod layout;
 mod newton;
 mod rectify;
 mod sensitivity;
 mod stage;
+mod wave;
 
 pub use element::{BodyRef, Circuit, Element, Node, Winding};
 pub use error::CircuitError;

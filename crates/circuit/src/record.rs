@@ -8,73 +8,11 @@
 use crate::cycle::{CycleModel, GAMMA, Grid, Room, Samples};
 use crate::dense::dot;
 use crate::element::{CONTACT_OHMS, Circuit, Element, Node};
+use crate::layout::TIE_SIEMENS;
 use crate::rectifier::RectifierLaw;
-use crate::stage::{FLOATING_SIEMENS, LEAST_LOAD_SIEMENS, Stage, TIE_SIEMENS};
+use crate::stage::{FLOATING_SIEMENS, LEAST_LOAD_SIEMENS, Stage};
 
-/// A quantity over one cycle.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Wave {
-    /// Samples over the cycle.
-    pub values: Vec<f64>,
-    weights: std::sync::Arc<Vec<f64>>,
-}
-
-impl Wave {
-    /// Mean over the cycle.
-    pub fn mean(&self) -> f64 {
-        dot(&self.values, &self.weights)
-    }
-
-    /// Root of the mean square.
-    pub fn rms(&self) -> f64 {
-        self.values
-            .iter()
-            .zip(self.weights.iter())
-            .map(|(value, weight)| value * value * weight)
-            .sum::<f64>()
-            .sqrt()
-    }
-
-    /// Rms of what is left without the mean.
-    pub fn alternating_rms(&self) -> f64 {
-        let mean = self.mean();
-        self.values
-            .iter()
-            .zip(self.weights.iter())
-            .map(|(value, weight)| (value - mean) * (value - mean) * weight)
-            .sum::<f64>()
-            .sqrt()
-    }
-
-    /// Highest sample.
-    pub fn highest(&self) -> f64 {
-        self.values
-            .iter()
-            .copied()
-            .fold(f64::NEG_INFINITY, f64::max)
-    }
-
-    /// Lowest sample.
-    pub fn lowest(&self) -> f64 {
-        self.values.iter().copied().fold(f64::INFINITY, f64::min)
-    }
-
-    /// Highest less lowest sample.
-    pub fn peak_to_peak(&self) -> f64 {
-        self.highest() - self.lowest()
-    }
-
-    /// The mean of the product of two waves of the same cycle.
-    pub fn mean_product(&self, other: &Wave) -> f64 {
-        self.values
-            .iter()
-            .zip(&other.values)
-            .zip(self.weights.iter())
-            .map(|((a, b), weight)| a * b * weight)
-            .sum()
-    }
-}
-
+pub use crate::wave::Wave;
 /// How far Kirchhoff's current law is missed at a node.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Balance {

@@ -8,8 +8,8 @@ use crate::dense::{add_scaled, dense_solve, dot};
 use crate::element::{Circuit, Element};
 use crate::error::CircuitError;
 use crate::fold::Folded;
+use crate::layout::Layout;
 use crate::rectifier::RectifierLaw;
-use crate::stage::Layout;
 
 /// Tries with full Newton steps. They nearly always suffice: the laws rise and mostly
 /// bend upwards.

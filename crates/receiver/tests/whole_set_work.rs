@@ -1,0 +1,69 @@
+//! Work done for a whole set, in counts, and its point by a second method.
+//!
+//! Volts, iterations. The second method is a plain dense Newton by another library, written
+//! from the equations; it shares the tube laws and nothing else.
+
+#[path = "../../circuit/tests/networks/dense.rs"]
+mod dense;
+mod whole_networks;
+
+use whole_networks::{LARKFIELD, MERROW, whole};
+
+#[test]
+fn another_method_finds_the_same_volts() {
+    for text in [LARKFIELD, MERROW] {
+        let set = whole(text);
+        let network = set.operating.network();
+        for figures in std::iter::once(set.figures.clone()).chain(set.drawn(5)) {
+            let own = set.operating.solve(&figures, None).expect("a point");
+            let (plain, _) =
+                dense::newton(network, &figures, &set.point.volts, 200).expect("a point");
+            for node in 1..network.nodes {
+                if own.floating.contains(&node) {
+                    continue;
+                }
+                let (one, other) = (own.volts[node], plain[node]);
+                assert!(
+                    (one - other).abs() < 1e-4 + 1e-6 * one.abs(),
+                    "node {node}: {one} {other}"
+                );
+            }
+        }
+    }
+}
+
+#[test]
+fn the_work_for_a_whole_set_is_bounded() {
+    // The stages of the string set that stand on one another make plain steps go round from
+    // cold; damped ones end it.
+    for (name, text, most) in [
+        ("transformer set", LARKFIELD, 16),
+        ("string set", MERROW, 80),
+    ] {
+        let set = whole(text);
+        let network = set.operating.network();
+        let cold = set.operating.solve(&set.figures, None).expect("a point");
+        let near = set
+            .operating
+            .solve(&set.moved(), Some(&set.point.volts))
+            .expect("a point");
+        let draws = set.drawn(200);
+        let many = set.operating.solve_many(&draws, Some(&set.point.volts));
+        let work: usize = many
+            .into_iter()
+            .map(|point| point.expect("a point").iterations)
+            .sum();
+        println!(
+            "{name}: {} nodes, {} branches; iterations: cold {}, one figure moved {}, a draw {:.1}",
+            network.nodes,
+            network.branches.len(),
+            cold.iterations,
+            near.iterations,
+            work as f64 / 200.0
+        );
+        assert!(network.nodes > 110, "{}", network.nodes);
+        assert!(cold.iterations <= most, "{}", cold.iterations);
+        assert!(near.iterations <= 6, "{}", near.iterations);
+        assert!(work <= 200 * 8, "{work}");
+    }
+}
