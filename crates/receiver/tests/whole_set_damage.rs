@@ -21,6 +21,9 @@ const MERROW: &str = include_str!("../../../examples/whole/merrow_17s.toml");
 /// A short as a meter on its lowest range shows it.
 const SHORT_OHMS: f64 = 1.0;
 
+/// Cycles solved and whether the vertical oscillator runs, or why there is no answer.
+type Outcome = Result<(usize, bool), String>;
+
 /// One damaged set, with its faults in words.
 fn damaged(model: &SetModel<'_>, random: &mut Pcg64) -> (BenchConditions, Variation, Vec<String>) {
     let sheet = model.sheet;
@@ -80,7 +83,7 @@ fn damaged_whole_sets_are_solved_or_say_why() {
         let sheet = read_sheet(text, catalogue).sheet.expect("no fault");
         let model = SetModel::new(&sheet, catalogue);
         assert!(model.usual().because.is_none());
-        let outcomes: Vec<(Result<(usize, bool), String>, Vec<String>)> = (0..each)
+        let outcomes: Vec<(Outcome, Vec<String>)> = (0..each)
             .into_par_iter()
             .map(|set: u64| {
                 let mut random = Pcg64::seed_from_u64(set);
