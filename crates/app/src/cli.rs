@@ -45,6 +45,8 @@ pub enum Command {
     Wake(WakeArguments),
     /// Tell the cold resistances, the set unplugged
     Ohms(OhmsArguments),
+    /// Lay the maker's chart beside the prediction and look for slips of the pen
+    Chart(ChartArguments),
     /// Tell what the catalogue knows of a tube, its base drawn from below
     Tube(TubeArguments),
     /// Ask for a stage in the order in which one looks, and write its lines into the sheet
@@ -117,6 +119,21 @@ pub struct OhmsArguments {
     /// Tubes out of their sockets, such as V14,V12
     #[arg(long, value_name = "TUBES", value_delimiter = ',')]
     pub pulled: Vec<String>,
+}
+
+/// Arguments of `chart`.
+#[derive(Debug, Args)]
+pub struct ChartArguments {
+    /// The set sheet, a TOML file; - reads standard input
+    pub sheet: PathBuf,
+
+    /// List the figures that agree too
+    #[arg(long)]
+    pub all: bool,
+
+    /// Draw the chart against the prediction into this file (SVG)
+    #[arg(long, value_name = "FILE.svg")]
+    pub picture: Option<PathBuf>,
 }
 
 /// Arguments of `tube`.

@@ -3,6 +3,7 @@
 //! Units: the receiver's own (volts, amperes, watts, ohms, seconds). Each function
 //! either has an answer or says who has to act.
 
+use receiver::chart::{ChartError, ChartReport};
 use receiver::conditions::BenchConditions;
 use receiver::plan::step_builder::PlanError;
 use receiver::plan::{PowerUpPlan, Step};
@@ -54,6 +55,20 @@ pub fn supply_against_line(
 pub fn warm_up_curves(sheet: &Sheet, conditions: &BenchConditions) -> Result<Curves, Trouble> {
     let model = SetModel::new(sheet, catalogue()?);
     curves::warm_up_curves(&Predictor::new(&model), conditions).map_err(sorted)
+}
+
+/// The maker's chart beside the prediction.
+pub fn lay_chart(
+    sheet: &Sheet,
+    go_on: &mut dyn FnMut(f64) -> bool,
+) -> Result<ChartReport, Trouble> {
+    receiver::chart::lay_chart(sheet, catalogue()?, go_on).map_err(|error| match error {
+        ChartError::NoChart => Trouble::input(
+            error.to_string(),
+            "copy the maker's readings into the sheet, such as `volts = [ [\"V9.6\", \"chassis\", 140] ]`",
+        ),
+        ChartError::Expect(error) => sorted(error),
+    })
 }
 
 /// The staged first power-up; each step is handed out as soon as it stands.

@@ -2,8 +2,8 @@
 //!
 //! A sheet comes from a file ([`read_sheet_file`]) or is at hand already
 //! ([`SheetFile::in_memory`]); what is typed as a bench condition becomes a checked
-//! one in [`bench_words`]; [`check_sheet`], [`expect_readings`], [`cold_ohms`] and
-//! [`plan_first_power_up`] ask the receiver; [`tell_demo`] does all of it once for
+//! one in [`bench_words`]; [`check_sheet`], [`expect_readings`], [`cold_ohms`],
+//! [`lay_chart`] and [`plan_first_power_up`] ask the receiver; [`tell_demo`] does all of it once for
 //! the example set; [`tell_tube`] asks the catalogue; a [`StageTask`] fills a pattern of a stage and writes it into
 //! the sheet; [`list_parts`] and [`PartsIn`] exchange its parts with a spreadsheet. Every answer is a [`view`]: the fixed machine-readable form, which tables and pages show as well. What
 //! went wrong is a [`Trouble`].
@@ -29,6 +29,7 @@ pub mod curves;
 mod exchange_parts;
 mod expect_readings;
 mod fill_stage;
+mod lay_chart;
 mod plan_first_power_up;
 mod read_sheet_file;
 mod stage_answers;
@@ -43,6 +44,7 @@ pub use cold_ohms::cold_ohms;
 pub use exchange_parts::{PartsIn, PartsOut, list_parts, write_list};
 pub use expect_readings::expect_readings;
 pub use fill_stage::{FilledStage, StageTask, answer_all, tell_stages};
+pub use lay_chart::lay_chart;
 pub use plan_first_power_up::{PowerUp, plan_first_power_up};
 pub use read_sheet_file::{LARGEST_SHEET_BYTES, SheetFile, read_sheet_file};
 pub use stage_answers::{WrittenAnswer, folded, written_answers};

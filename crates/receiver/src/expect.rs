@@ -262,7 +262,7 @@ impl<'m, 's> Predictor<'m, 's> {
         if read.lost > 0 {
             notices.push(Notice {
                 text: format!(
-                    "{} of the drawn sets could not be solved and are not part of the bands",
+                    "drawn sets that could not be solved and are not part of the bands: {}",
                     read.lost
                 ),
                 hint: "the bands may be too narrow".to_string(),
@@ -354,7 +354,7 @@ impl<'m, 's> Predictor<'m, 's> {
             tube_shares: set.tube_shares(),
             junction_volts: set.volts.clone(),
             junction_peaks: set.junction_peaks().to_vec(),
-            floating: set.floating().to_vec(),
+            floating: set.floating(),
             balance_amperes: set.point.balance_amperes,
         }
     }

@@ -39,6 +39,8 @@ pub mod expect;
 
 pub mod ohms;
 
+pub mod chart;
+
 pub mod stage_patterns;
 
 pub mod curves;

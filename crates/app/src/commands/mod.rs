@@ -2,6 +2,7 @@
 //!
 //! A command gives the exit status of its answer, or says why it stopped.
 
+mod chart;
 mod check;
 mod completion;
 mod demo;
@@ -29,6 +30,7 @@ pub fn run(cli: Cli, screen: &mut Screen) -> Result<u8, Stop> {
         Command::Expect(arguments) => expect::run(*arguments, screen),
         Command::Wake(arguments) => wake::run(&arguments, screen),
         Command::Ohms(arguments) => ohms::run(arguments, screen),
+        Command::Chart(arguments) => chart::run(&arguments, screen),
         Command::Tube(arguments) => tube::run(&arguments, screen),
         Command::Stage(arguments) => stage::run(&arguments, screen),
         Command::Parts(arguments) => parts::run(&arguments, screen),

@@ -6,9 +6,10 @@
 //! from a disk that is full.
 
 mod base_drawing;
+pub mod chart_page;
 pub mod check_page;
 pub mod demo_page;
-mod figures;
+pub mod figures;
 mod lists;
 pub mod parts_page;
 pub mod plan_page;

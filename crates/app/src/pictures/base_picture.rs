@@ -7,6 +7,7 @@
 
 use benchwork::view::{BaseView, ContactView, TubeTypeView};
 
+use super::svg_text::{escaped, text};
 use crate::output::off_the_base;
 
 const WIDTH: f64 = 760.0;
@@ -173,29 +174,6 @@ fn circle(out: &mut String, [x, y]: [f64; 2], radius: f64, width: f64, dashed: b
     out.push_str(&format!(
         "<circle cx=\"{x:.1}\" cy=\"{y:.1}\" r=\"{radius}\" fill=\"white\" stroke=\"black\" stroke-width=\"{width}\"{dashes}/>\n"
     ));
-}
-
-fn text(out: &mut String, [x, y]: [f64; 2], anchor: &str, size: f64, words: &str) {
-    out.push_str(&format!(
-        "<text x=\"{x:.1}\" y=\"{y:.1}\" text-anchor=\"{anchor}\" font-size=\"{size}\">{}</text>\n",
-        escaped(words)
-    ));
-}
-
-/// A text with what XML needs escaped; a character that XML cannot have is left away.
-fn escaped(text: &str) -> String {
-    let mut out = String::with_capacity(text.len());
-    for character in text.chars() {
-        match character {
-            '&' => out.push_str("&amp;"),
-            '<' => out.push_str("&lt;"),
-            '>' => out.push_str("&gt;"),
-            '"' => out.push_str("&quot;"),
-            other if other.is_control() => {}
-            other => out.push(other),
-        }
-    }
-    out
 }
 
 #[cfg(test)]

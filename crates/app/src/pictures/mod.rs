@@ -1,17 +1,19 @@
-//! The pictures: curves against line volts or seconds, and tube bases, as SVG files.
+//! The pictures: curves against line volts or seconds, tube bases, the maker's chart, as SVG files.
 //!
 //! Readable in black and white and without sight: curves differ by their dashes
 //! and bear their names, and each file has a title and a description in words.
 //! A picture that cannot be worked out or written is trouble of its own kind.
 
 mod base_picture;
+mod chart_picture;
 mod line_plot;
+mod svg_text;
 
 use std::fs;
 use std::path::Path;
 
 use benchwork::curves::{curves_over_line, curves_over_time};
-use benchwork::view::TubeAnswerView;
+use benchwork::view::{ChartView, TubeAnswerView};
 use benchwork::{SheetFile, Trouble};
 use receiver::conditions::BenchConditions;
 
@@ -49,6 +51,11 @@ pub fn draw_base(answer: &TubeAnswerView, path: &Path) -> Result<(), Trouble> {
         )
     })?;
     write(path, &svg)
+}
+
+/// Draws the maker's chart against the prediction into a file.
+pub fn draw_chart(view: &ChartView, path: &Path) -> Result<(), Trouble> {
+    write(path, &chart_picture::svg(view))
 }
 
 fn write(path: &Path, svg: &str) -> Result<(), Trouble> {

@@ -5,6 +5,7 @@
 //! added here but never renamed or taken away. Numbers are given to six figures.
 //! Making a view cannot fail.
 
+mod chart;
 mod check;
 mod conditions;
 mod near_tube;
@@ -15,6 +16,7 @@ mod readings;
 mod stage;
 mod tube;
 
+pub use chart::{ChartCountsView, ChartRowView, ChartView, SlipView};
 pub use check::{CheckView, ErrorView, FaultView, FaultsView, NoticeView, TroubleView};
 pub use conditions::{ConditionsView, lamps_in_words};
 pub use near_tube::{ChangeView, NearTubeView};

@@ -370,6 +370,18 @@ impl Signals {
         let Some(grid) = stage.electrodes[1] else {
             return false;
         };
+        // A detector with its quadrature coil at grid 3 keeps that coil swinging by itself
+        // (locked oscillator, common practice).
+        let third = stage.electrodes[3].filter(|third| *third != stage.cathode);
+        if stage.kind == SectionKind::Pentode
+            && third.is_some_and(|third| {
+                let on_coil =
+                    |way: &&Way| matches!(way.kind, WayKind::Coil(_)) && way.ends.contains(&third);
+                !self.held[third] && self.ways.iter().any(|way| on_coil(&way))
+            })
+        {
+            return true;
+        }
         [false, true].into_iter().any(|at_radio| {
             let (held, holds) = match at_radio {
                 true => (&self.held_at_radio, RADIO_FARADS),

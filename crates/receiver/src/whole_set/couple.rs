@@ -93,8 +93,8 @@ impl WholeSet {
     }
 
     /// Junctions that nothing ties to the chassis.
-    pub fn floating(&self) -> &[bool] {
-        &self.cycle.wired.floating
+    pub fn floating(&self) -> Vec<bool> {
+        self.direct.floating(&self.figures)
     }
 }
 

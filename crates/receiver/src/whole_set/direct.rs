@@ -8,7 +8,7 @@
 
 use std::sync::Arc;
 
-use circuit::operating::{Branch, Figure, Network, Operating, Point, SHORT_SIEMENS};
+use circuit::operating::{Branch, Figure, Network, OPEN_SIEMENS, Operating, Point, SHORT_SIEMENS};
 use circuit::tube::TubeState;
 use circuit::{CircuitError, Element, Node};
 
@@ -358,6 +358,37 @@ impl Direct {
         found.then_some(amperes)
     }
 
+    /// Whether each junction is tied to the chassis by nothing: neither a part nor the way
+    /// through a tube from plate or screen to cathode.
+    pub fn floating(&self, figures: &[Figure]) -> Vec<bool> {
+        let network = self.operating.network();
+        let mut reached = vec![false; network.nodes];
+        if let Some(chassis) = reached.first_mut() {
+            *chassis = true;
+        }
+        let ways: Vec<(Node, Node)> = network
+            .branches
+            .iter()
+            .zip(figures)
+            .flat_map(|(branch, figure)| conducting(branch, figure))
+            .collect();
+        let mut again = true;
+        while again {
+            again = false;
+            for &(a, b) in &ways {
+                if reached[a] != reached[b] {
+                    reached[a] = true;
+                    reached[b] = true;
+                    again = true;
+                }
+            }
+        }
+        self.nodes
+            .iter()
+            .map(|&node| !reached.get(node).copied().unwrap_or(false))
+            .collect()
+    }
+
     /// Mean amperes from plate to cathode of a way.
     pub fn way_amperes(&self, figures: &[Figure], point: &Point, way: usize) -> Option<f64> {
         let branch = self.roles.iter().position(|role| *role == Role::Way(way))?;
@@ -387,6 +418,32 @@ impl Direct {
     }
 }
 
+/// The ways through a branch by which direct current comes from one node to another.
+fn conducting(branch: &Branch, figure: &Figure) -> Vec<(Node, Node)> {
+    match (branch, figure) {
+        (Branch::Resistance { a, b }, Figure::Siemens(siemens))
+        | (Branch::Source { a, b }, Figure::Source { siemens, .. })
+            if *siemens > OPEN_SIEMENS =>
+        {
+            vec![(*a, *b)]
+        }
+        (Branch::TwoTerminal { a, b, .. }, _) => vec![(*a, *b)],
+        (
+            Branch::Tube {
+                cathode,
+                electrodes: [plate, _, screen, _],
+                ..
+            },
+            Figure::Tube(state),
+        ) if state.emission > 0.0 => [plate, screen]
+            .into_iter()
+            .flatten()
+            .map(|electrode| (*electrode, *cathode))
+            .collect(),
+        _ => Vec::new(),
+    }
+}
+
 /// Conductance by which a stage's drive holds its grid or lifts the boosted line, siemens:
 /// stiff beside megohms of grid leak, soft beside nothing else.
 const HOLD: f64 = 1e-2;
@@ -409,6 +466,10 @@ fn sorted<T>(map: &std::collections::HashMap<usize, T>) -> Vec<(&usize, &T)> {
 
 fn element_figure(wired: &Wired, index: usize, held: &[f64]) -> Figure {
     let held = held.get(index).copied().unwrap_or(0.0);
+    // Tubes may hold what no part ties: there the cycle's own tie would short them.
+    if wired.ties.contains(&index) {
+        return Figure::Siemens(0.0);
+    }
     match wired.circuit.elements.get(index) {
         Some(Element::Resistor { ohms, .. } | Element::Inductor { ohms, .. }) => {
             Figure::Siemens((1.0 / ohms).min(SHORT_SIEMENS))

@@ -1,9 +1,8 @@
 //! Readings of a whole set: each from the solution that knows it best.
 //!
 //! Units as each reading says. Mean volts and currents come from the direct-current
-//! network, alternating ones, peaks, heaters and line from the supply's cycle. A meter
-//! of finite resistance shows `R / (R + source)`, where `source` is what the network
-//! answers to a current put in at its leads. Fails as [`fn@super::couple`] does.
+//! network, alternating ones, peaks, heaters and line from the supply's cycle; what a meter
+//! takes away comes from [`super::metered`]. Fails as [`fn@super::couple`] does.
 
 use circuit::operating::{Figure, Point};
 use quantity::Band;
@@ -11,7 +10,6 @@ use quantity::Band;
 use crate::causes::Cause;
 use crate::conditions::BenchConditions;
 use crate::expect::ExpectError;
-use crate::meter::meter_ohms;
 use crate::probes::{Probe, Spot, StageCurrent};
 use crate::reading::What;
 use crate::sheet::PartValue;
@@ -20,6 +18,7 @@ use crate::wiring::{SetModel, Variation, Wired};
 use super::bands::{Narrowing, bands};
 use super::couple::{WholeSet, couple};
 use super::direct::Direct;
+use super::metered::Metered;
 
 /// The readings of a whole set.
 pub struct WholeReadings {
@@ -159,11 +158,11 @@ pub fn whole_readings(
             }
         })
         .collect();
-    let meter = meter_shares(conditions, &set, probes, &open);
+    let meter = Metered::new(conditions, &set, probes, &open);
     if !conditions.bands && known.is_empty() {
         let bands = open
             .iter()
-            .zip(&meter)
+            .zip(meter.shares())
             .map(|(value, share)| value.and_then(|value| Band::exactly(value * share).ok()))
             .collect();
         return Ok(WholeReadings {
@@ -182,41 +181,4 @@ pub fn whole_readings(
         unsolved: found.unsolved,
         set,
     })
-}
-
-/// The share of each open reading that the meter shows.
-fn meter_shares(
-    conditions: &BenchConditions,
-    set: &WholeSet,
-    probes: &[Probe],
-    open: &[Option<f64>],
-) -> Vec<f64> {
-    let nothing = vec![1.0; probes.len()];
-    let Some(meter) = &conditions.meter else {
-        return nothing;
-    };
-    let Ok(response) = set.direct.operating.response(&set.figures, &set.point) else {
-        return nothing;
-    };
-    let node = |junction: usize| set.direct.nodes.get(junction).copied().unwrap_or(0);
-    probes
-        .iter()
-        .zip(open)
-        .map(|(probe, value)| {
-            let (a, b) = match (probe.what, probe.spot) {
-                (What::DcVolts, Spot::ToChassis(a)) => (node(a), 0),
-                (What::DcVolts, Spot::Between(a, b)) => (node(a), node(b)),
-                _ => return 1.0,
-            };
-            let mut source = 0.0;
-            for (own, other) in [(a, b), (b, a)] {
-                if own != 0 {
-                    let answer = response.of_current(own);
-                    source += answer[own] - answer.get(other).copied().unwrap_or(0.0);
-                }
-            }
-            let own = meter_ohms(meter, value.unwrap_or(0.0));
-            own / (own + source.max(0.0))
-        })
-        .collect()
 }

@@ -21,14 +21,17 @@ mod direct;
 mod draws;
 mod expecting;
 mod known;
+mod metered;
 pub mod oscillation;
 pub mod running;
+mod trial;
 
 pub use bands::{Narrowing, linear_bands};
 pub use couple::{WholeSet, couple};
 pub use direct::Direct;
 pub use expecting::{WholeReadings, whole_readings};
 pub use known::Known;
+pub use trial::{Trial, Trials};
 
 use crate::conditions::BenchConditions;
 use crate::wiring::{SetModel, StageLoad};

@@ -95,6 +95,8 @@ pub struct Wired {
     pub heaters: Vec<Vec<WiredHeaters>>,
     /// Junctions that nothing ties to the chassis.
     pub floating: Vec<bool>,
+    /// Elements by which the line cycle ties them all the same.
+    pub ties: Vec<usize>,
     /// Factors upon readings that no change of the circuit stands for.
     pub reading_factors: Vec<(Figure, f64)>,
     /// Line volts rms that were taken.
@@ -200,6 +202,7 @@ impl SetModel<'_> {
                 .collect(),
             heaters: Vec::new(),
             floating: vec![false; nodes.len()],
+            ties: Vec::new(),
             reading_factors: self.reading_factors(variation),
             line_volts: 0.0,
             fault_elements: Vec::new(),

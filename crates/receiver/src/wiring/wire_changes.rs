@@ -119,7 +119,8 @@ pub(super) fn tie_floating(wired: &mut Wired) {
         let own = find(&mut root, node);
         if own != find(&mut root, 0) && !tied[own] {
             tied[own] = true;
-            wired.circuit.resistor(node, 0, 1.0);
+            let tie = wired.circuit.resistor(node, 0, 1.0);
+            wired.ties.push(tie);
         }
     }
     for (junction, floating) in wired.floating.iter_mut().enumerate() {

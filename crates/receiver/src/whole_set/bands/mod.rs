@@ -27,6 +27,7 @@ use crate::wiring::SetModel;
 
 use super::couple::WholeSet;
 use super::expecting::{is_direct, read_direct};
+use super::metered::Metered;
 use follow::{Followed, rows_of};
 use shares::Shares;
 
@@ -72,7 +73,7 @@ pub(super) fn bands(
     set: &WholeSet,
     probes: &[Probe],
     causes: &[Cause],
-    meter: &[f64],
+    meter: &Metered,
     known: &[Narrowing],
 ) -> WholeBands {
     let followed = Followed::of(model, conditions, set, probes, causes);
@@ -109,16 +110,15 @@ pub(super) fn bands(
         .enumerate()
         .map(|(number, probe)| {
             if is_direct(model, probe) {
-                let own: Vec<f64> = drawn
+                let open: Vec<Option<f64>> = drawn
+                    .iter()
+                    .map(|values| values.as_ref()?.get(number).copied().flatten())
+                    .collect();
+                let (offset, slope) = meter.line(number, &figures, &open, &set.point);
+                let own: Vec<f64> = open
                     .iter()
                     .zip(&scales)
-                    .map(|(values, scale)| {
-                        let value = values.as_ref()?.get(number).copied().flatten()?;
-                        Some(value * scale * meter[number])
-                    })
-                    .collect::<Vec<Option<f64>>>()
-                    .into_iter()
-                    .flatten()
+                    .filter_map(|(value, scale)| Some((offset + slope * (*value)?) * scale))
                     .collect();
                 let expected = read_direct(
                     model,
@@ -167,7 +167,7 @@ pub(super) fn bands(
                         &set.figures,
                         &set.point,
                         probe,
-                    )? * meter[number]
+                    )? * meter.shares()[number]
                 } else {
                     set.cycle.values[number]?
                 }

@@ -1,0 +1,162 @@
+//! The maker's chart against the prediction, as an SVG picture.
+//!
+//! One line a figure: a grey bar for the band, a short stroke for the expected value, a mark
+//! for the maker's figure - a disc inside the band, a triangle that points outward outside it.
+//! The scale is in half widths of the band, so volts and ohms stand beside one another; a
+//! figure farther out than the scale sits at its edge. Shape tells what colour would. Nothing
+//! here fails.
+
+use benchwork::view::{ChartRowView, ChartView};
+
+use super::svg_text::{escaped, text};
+
+const WIDTH: f64 = 760.0;
+const LEFT: f64 = 250.0;
+const RIGHT: f64 = 700.0;
+const TOP: f64 = 96.0;
+const LINE: f64 = 20.0;
+/// Half widths to each side.
+const REACH: f64 = 4.0;
+
+/// The picture.
+pub fn svg(view: &ChartView) -> String {
+    let rows: Vec<(&ChartRowView, f64)> = view
+        .rows
+        .iter()
+        .filter(|row| ["agrees", "chart_high", "chart_low"].contains(&row.verdict))
+        .filter_map(|row| Some((row, off(row)?)))
+        .collect();
+    let height = TOP + LINE * rows.len() as f64 + 40.0;
+    let mut out = format!(
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {WIDTH} {height}\" width=\"{WIDTH}\" height=\"{height}\" role=\"img\" font-family=\"sans-serif\" font-size=\"13\">\n<title>The maker's chart against the prediction</title>\n<desc>{}</desc>\n<rect width=\"{WIDTH}\" height=\"{height}\" fill=\"white\"/>\n",
+        escaped(&in_words(view))
+    );
+    text(
+        &mut out,
+        [20.0, 32.0],
+        "start",
+        20.0,
+        "The maker's chart against the prediction",
+    );
+    text(
+        &mut out,
+        [20.0, 54.0],
+        "start",
+        13.0,
+        "grey: nine of ten sets; stroke: expected; disc: the maker's figure; triangle: outside the band",
+    );
+    let bottom = TOP + LINE * rows.len() as f64;
+    for half in -4..=4 {
+        let x = place(f64::from(half));
+        let dashes = if half == 0 {
+            ""
+        } else {
+            " stroke-dasharray=\"2 4\""
+        };
+        out.push_str(&format!(
+            "<line x1=\"{x:.1}\" y1=\"{:.1}\" x2=\"{x:.1}\" y2=\"{bottom:.1}\" stroke=\"#777\" stroke-width=\"1\"{dashes}/>\n",
+            TOP - 6.0
+        ));
+        text(
+            &mut out,
+            [x, TOP - 12.0],
+            "middle",
+            12.0,
+            &format!("{half}"),
+        );
+    }
+    text(
+        &mut out,
+        [(LEFT + RIGHT) / 2.0, bottom + 24.0],
+        "middle",
+        13.0,
+        "half widths of the band below and above the expected value",
+    );
+    for (number, (row, off)) in rows.iter().enumerate() {
+        line(&mut out, row, *off, TOP + LINE * (number as f64 + 0.5));
+    }
+    out.push_str("</svg>\n");
+    out
+}
+
+/// Half widths of the chart's figure above the expected value.
+fn off(row: &ChartRowView) -> Option<f64> {
+    let (charted, low, expected, high) = (row.charted?, row.low?, row.expected?, row.high?);
+    let by = charted - expected;
+    let half = if by >= 0.0 {
+        high - expected
+    } else {
+        expected - low
+    };
+    if half <= 0.0 {
+        return Some(if by == 0.0 { 0.0 } else { by.signum() * REACH });
+    }
+    Some((by / half).clamp(-REACH, REACH))
+}
+
+fn place(half_widths: f64) -> f64 {
+    let middle = (LEFT + RIGHT) / 2.0;
+    middle + half_widths / REACH * (RIGHT - LEFT) / 2.0
+}
+
+fn line(out: &mut String, row: &ChartRowView, off: f64, y: f64) {
+    let kind = if row.what == "ohms" { "ohms" } else { "volts" };
+    let figures = row.charted.map_or_else(String::new, |charted| {
+        crate::output::figures::figure(row.what, charted)
+    });
+    let at = if row.to == "chassis" {
+        row.at.clone()
+    } else {
+        format!("{} to {}", row.at, row.to)
+    };
+    text(out, [20.0, y + 4.0], "start", 13.0, &format!("{at} {kind}"));
+    text(out, [LEFT - 12.0, y + 4.0], "end", 13.0, &figures);
+    out.push_str(&format!(
+        "<rect x=\"{:.1}\" y=\"{:.1}\" width=\"{:.1}\" height=\"10\" fill=\"#ccc\"/>\n<line x1=\"{x:.1}\" y1=\"{:.1}\" x2=\"{x:.1}\" y2=\"{:.1}\" stroke=\"black\" stroke-width=\"2\"/>\n",
+        place(-1.0),
+        y - 5.0,
+        place(1.0) - place(-1.0),
+        y - 5.0,
+        y + 5.0,
+        x = place(0.0),
+    ));
+    let x = place(off);
+    let outward = match row.verdict {
+        "chart_high" => 1.0,
+        "chart_low" => -1.0,
+        _ => {
+            out.push_str(&format!(
+                "<circle cx=\"{x:.1}\" cy=\"{y:.1}\" r=\"4\" fill=\"black\"/>\n"
+            ));
+            return;
+        }
+    };
+    out.push_str(&format!(
+        "<path d=\"M {:.1} {:.1} L {:.1} {y:.1} L {:.1} {:.1} Z\" fill=\"white\" stroke=\"black\" stroke-width=\"2\"/>\n",
+        x - 5.0 * outward,
+        y - 6.0,
+        x + 7.0 * outward,
+        x - 5.0 * outward,
+        y + 6.0,
+    ));
+}
+
+fn in_words(view: &ChartView) -> String {
+    let outside: Vec<String> = view
+        .rows
+        .iter()
+        .filter_map(|row| match row.verdict {
+            "chart_high" => Some(format!("{} above", row.at)),
+            "chart_low" => Some(format!("{} below", row.at)),
+            _ => None,
+        })
+        .collect();
+    if outside.is_empty() {
+        return "Every figure that a prediction covers lies in its band.".to_owned();
+    }
+    format!(
+        "{} figures lie in their bands. Outside: {}.",
+        view.counts.agrees,
+        outside.join(", ")
+    )
+}

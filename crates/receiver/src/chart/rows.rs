@@ -1,0 +1,250 @@
+//! Each figure of the maker's chart beside the band of the prediction.
+//!
+//! Volts and ohms. The prediction is that of [`crate::expect`] and [`crate::ohms`] under the
+//! maker's conditions; a figure counts as agreeing when it lies in the band, with one in a
+//! hundred (at least a twentieth of a volt) for the chart's own last digit. Places that no
+//! prediction reaches keep the reason. Fails as those two do.
+
+use std::collections::BTreeMap;
+
+use parts::Catalogue;
+use quantity::Band;
+
+use crate::conditions::BenchConditions;
+use crate::expect::{ExpectError, Expectation, Predictor};
+use crate::ohms::cold_ohms_of;
+use crate::reading::{Notice, What};
+use crate::sheet::{ChartReading, Place, Sheet};
+use crate::whole_set::Trials;
+use crate::wiring::SetModel;
+
+/// Share of a figure that its last printed digit may hide (common practice: two or three
+/// figures are printed).
+const DIGIT_SHARE: f64 = 0.01;
+/// The same in volts where the figure is small.
+const DIGIT_VOLTS: f64 = 0.05;
+
+/// One figure of the chart beside the prediction.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ChartRow {
+    /// Where the maker put his lead.
+    pub at: String,
+    /// Where the other was.
+    pub to: String,
+    /// Volts or ohms.
+    pub what: What,
+    /// The maker's figure; infinite ohms where he found the place open.
+    pub charted: f64,
+    /// Line of the row in the sheet.
+    pub line: usize,
+    /// What the sheet predicts.
+    pub expected: Option<Band>,
+    /// How both stand together.
+    pub verdict: Verdict,
+}
+
+/// How a figure of the chart and the prediction stand together.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Verdict {
+    /// The figure lies in the band.
+    Agrees,
+    /// The chart is above the band.
+    ChartHigh,
+    /// The chart is below the band.
+    ChartLow,
+    /// The prediction rests on this figure, so it proves nothing.
+    RestsOnChart,
+    /// No prediction covers it.
+    NotCovered {
+        /// Why.
+        because: String,
+    },
+}
+
+impl Verdict {
+    /// Whether figure and prediction disagree.
+    pub fn disagrees(&self) -> bool {
+        matches!(self, Verdict::ChartHigh | Verdict::ChartLow)
+    }
+
+    /// Whether the figure could be held against a prediction of its own.
+    pub fn tells(&self) -> bool {
+        matches!(
+            self,
+            Verdict::Agrees | Verdict::ChartHigh | Verdict::ChartLow
+        )
+    }
+}
+
+/// The chart laid out.
+pub(super) struct Laid {
+    pub rows: Vec<ChartRow>,
+    pub notices: Vec<Notice>,
+}
+
+/// How the maker stood at his bench, the meter's other lead at `to`.
+pub(super) fn conditions(sheet: &Sheet, to: &Place, bands: bool) -> BenchConditions {
+    let chart = sheet.chart.as_ref();
+    BenchConditions {
+        line_volts: Some(
+            chart
+                .and_then(|chart| chart.line_volts)
+                .unwrap_or(sheet.line_volts),
+        ),
+        meter: chart.and_then(|chart| chart.meter.clone()),
+        to: (!to.is_chassis()).then(|| to.to_string()),
+        bands,
+        ..BenchConditions::default()
+    }
+}
+
+/// What the sheet predicts for every row of its chart, in the chart's order.
+pub(super) struct Predicted {
+    /// Band or reason, one a row.
+    pub rows: Vec<Result<Band, String>>,
+    /// What the prediction had to say besides.
+    pub notices: Vec<Notice>,
+}
+
+/// Predicts every row of the chart.
+pub(super) fn predict(
+    sheet: &Sheet,
+    model: &SetModel<'_>,
+    bands: bool,
+) -> Result<Predicted, ExpectError> {
+    let Some(chart) = &sheet.chart else {
+        return Ok(Predicted {
+            rows: Vec::new(),
+            notices: Vec::new(),
+        });
+    };
+    let mut notices: Vec<Notice> = Vec::new();
+    let predictor = Predictor::new(model);
+    let mut known: BTreeMap<(&Place, What), Expectation> = BTreeMap::new();
+    let asked = chart.volts.iter().map(|row| (row, What::DcVolts));
+    let asked = asked.chain(chart.ohms.iter().map(|row| (row, What::Ohms)));
+    let mut rows = Vec::new();
+    for (row, what) in asked {
+        let (at, to) = leads(row);
+        if model.junction(at).is_none() || model.junction(to).is_none() && !to.is_chassis() {
+            rows.push(Err("no part of the sheet reaches this place".to_string()));
+            continue;
+        }
+        let key = (to, what);
+        if !known.contains_key(&key) {
+            let conditions = conditions(sheet, to, bands);
+            let expectation = if what == What::Ohms {
+                cold_ohms_of(model, &conditions)?
+            } else {
+                predictor.expect(&conditions)?
+            };
+            for notice in &expectation.notices {
+                if what == What::DcVolts && !notices.contains(notice) {
+                    notices.push(notice.clone());
+                }
+            }
+            known.insert(key, expectation);
+        }
+        let Some(expectation) = known.get(&key) else {
+            continue;
+        };
+        rows.push(of(expectation, at, what));
+    }
+    Ok(Predicted { rows, notices })
+}
+
+/// The place that is read and the one it is read against.
+fn leads(row: &ChartReading) -> (&Place, &Place) {
+    (&row.at, &row.to)
+}
+
+fn of(expectation: &Expectation, at: &Place, what: What) -> Result<Band, String> {
+    let name = at.to_string();
+    if let Some(reading) = expectation
+        .readings
+        .iter()
+        .find(|reading| reading.what == what && reading.at == name)
+    {
+        return Ok(reading.band.clone());
+    }
+    let unknown = expectation
+        .unknown
+        .iter()
+        .find(|unknown| unknown.what == what && unknown.at == name);
+    match unknown {
+        Some(unknown) => Err(unknown.because.clone()),
+        // Both leads on one place.
+        None => Band::exactly(0.0).map_err(|error| error.to_string()),
+    }
+}
+
+/// Lays every row of the chart beside its prediction.
+pub(super) fn lay(sheet: &Sheet, catalogue: &Catalogue) -> Result<Laid, ExpectError> {
+    let model = SetModel::new(sheet, catalogue);
+    let predicted = predict(sheet, &model, true)?;
+    let held = if model.has_stages() {
+        Trials::new(&model, &conditions(sheet, &Place::Chassis, false))?.held_by_chart()
+    } else {
+        Vec::new()
+    };
+    let is_held = |place: &Place| {
+        model
+            .junction(place)
+            .and_then(|junction| held.get(junction).copied())
+            .unwrap_or(false)
+    };
+    let volts = sheet.chart.iter().flat_map(|chart| &chart.volts);
+    let ohms = sheet.chart.iter().flat_map(|chart| &chart.ohms);
+    let charted = volts
+        .map(|row| (row, What::DcVolts))
+        .chain(ohms.map(|row| (row, What::Ohms)));
+    let rows = charted
+        .zip(predicted.rows)
+        .map(|((row, what), predicted)| {
+            let verdict = match &predicted {
+                Err(because) if row.value.is_infinite() && is_open(because) => Verdict::Agrees,
+                Err(because) => Verdict::NotCovered {
+                    because: because.clone(),
+                },
+                Ok(_) if what == What::DcVolts && (is_held(&row.at) || is_held(&row.to)) => {
+                    Verdict::RestsOnChart
+                }
+                Ok(band) => beside(band, row.value),
+            };
+            ChartRow {
+                at: row.at.to_string(),
+                to: row.to.to_string(),
+                what,
+                charted: row.value,
+                line: row.line,
+                expected: predicted.ok(),
+                verdict,
+            }
+        })
+        .collect();
+    Ok(Laid {
+        rows,
+        notices: predicted.notices,
+    })
+}
+
+/// Whether a place was left untold because nothing joins it.
+fn is_open(because: &str) -> bool {
+    because.ends_with("the meter reads open") || because.ends_with("the needle does not move")
+}
+
+/// What the chart's last digit may hide.
+pub(super) fn digit(charted: f64) -> f64 {
+    (DIGIT_SHARE * charted.abs()).max(DIGIT_VOLTS)
+}
+
+fn beside(band: &Band, charted: f64) -> Verdict {
+    let digit = digit(charted);
+    if charted > band.high + digit {
+        Verdict::ChartHigh
+    } else if charted < band.low - digit {
+        Verdict::ChartLow
+    } else {
+        Verdict::Agrees
+    }
+}
