@@ -3,7 +3,7 @@
 //! One line a figure: a grey bar for the band, a short stroke for the expected value, a mark
 //! for the maker's figure - a disc inside the band, a triangle that points outward outside it.
 //! The scale is in half widths of the band, so volts and ohms stand beside one another; a
-//! figure farther out than the scale sits at its edge. Shape tells what colour would. Nothing
+//! figure farther out than the scale sits at its edge. Places on the chassis are left out. Shape tells what colour would. Nothing
 //! here fails.
 
 use benchwork::view::{ChartRowView, ChartView};
@@ -24,6 +24,7 @@ pub fn svg(view: &ChartView) -> String {
         .rows
         .iter()
         .filter(|row| ["agrees", "chart_high", "chart_low"].contains(&row.verdict))
+        .filter(|row| row.charted != Some(0.0) || row.expected != Some(0.0))
         .filter_map(|row| Some((row, off(row)?)))
         .collect();
     let height = TOP + LINE * rows.len() as f64 + 40.0;

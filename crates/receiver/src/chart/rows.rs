@@ -6,6 +6,7 @@
 //! prediction reaches keep the reason. Fails as those two do.
 
 use std::collections::BTreeMap;
+use std::collections::btree_map::Entry;
 
 use parts::Catalogue;
 use quantity::Band;
@@ -130,23 +131,22 @@ pub(super) fn predict(
             rows.push(Err("no part of the sheet reaches this place".to_string()));
             continue;
         }
-        let key = (to, what);
-        if !known.contains_key(&key) {
-            let conditions = conditions(sheet, to, bands);
-            let expectation = if what == What::Ohms {
-                cold_ohms_of(model, &conditions)?
-            } else {
-                predictor.expect(&conditions)?
-            };
-            for notice in &expectation.notices {
-                if what == What::DcVolts && !notices.contains(notice) {
-                    notices.push(notice.clone());
+        let expectation = match known.entry((to, what)) {
+            Entry::Occupied(known) => known.into_mut(),
+            Entry::Vacant(place) => {
+                let conditions = conditions(sheet, to, bands);
+                let expectation = if what == What::Ohms {
+                    cold_ohms_of(model, &conditions)?
+                } else {
+                    predictor.expect(&conditions)?
+                };
+                for notice in &expectation.notices {
+                    if what == What::DcVolts && !notices.contains(notice) {
+                        notices.push(notice.clone());
+                    }
                 }
+                place.insert(expectation)
             }
-            known.insert(key, expectation);
-        }
-        let Some(expectation) = known.get(&key) else {
-            continue;
         };
         rows.push(of(expectation, at, what));
     }

@@ -164,12 +164,7 @@ impl<'m, 's> Trials<'m, 's> {
             }
         }
         let stays = elements.iter().all(|&element| {
-            match (
-                &wired.circuit.elements[element],
-                &changed.circuit.elements[element],
-            ) {
-                (one, other) => one == other,
-            }
+            wired.circuit.elements.get(element) == changed.circuit.elements.get(element)
         });
         (!stays).then_some(changed)
     }
