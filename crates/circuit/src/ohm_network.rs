@@ -5,8 +5,9 @@
 //! are cold, loads that follow a heater draw nothing. The network is factored once
 //! and solved for a unit current at every node (the bus impedance matrix of network
 //! theory); the resistance between two nodes is then `Zaa + Zbb - 2 Zab`. Metal
-//! rectifiers, which an ohmmeter's own volts can turn on, are added for each reading
-//! by Newton's method; their law rises throughout, so there is one answer.
+//! rectifiers, crystals and voltage-dependent resistors, which answer to an ohmmeter's own
+//! volts, are added for each reading by Newton's method; their laws rise throughout, so
+//! there is one answer.
 //! Fails when a node is held by nothing or the rectifiers find no balance.
 
 use crate::dense::dense_solve;
@@ -15,6 +16,7 @@ use crate::error::CircuitError;
 use crate::factor::{Factors, Matrix, Pattern};
 use crate::rectifier::RectifierLaw;
 use crate::resting::{OPEN_OHMS, OhmMeter};
+use crate::two_terminal::{LEAK_SIEMENS, NeonState, TwoTerminalLaw};
 
 /// A circuit at rest, ready for an ohmmeter anywhere.
 #[derive(Debug, Clone)]
@@ -23,7 +25,34 @@ pub struct OhmNetwork {
     /// Volts at the row's node for an ampere put in at the column's, by islands.
     volts_per_ampere: Vec<f64>,
     island: Vec<usize>,
-    rectifiers: Vec<(Node, Node, RectifierLaw)>,
+    bent: Vec<(Node, Node, Bent)>,
+}
+
+/// Something whose current is not in proportion to its volts.
+#[derive(Debug, Clone, Copy)]
+enum Bent {
+    Rectifier(RectifierLaw),
+    TwoTerminal(TwoTerminalLaw),
+}
+
+impl Bent {
+    /// What it conducts beside its law, siemens; stands in the network already.
+    fn base_siemens(&self) -> f64 {
+        match self {
+            Bent::Rectifier(law) => law.base_siemens(),
+            Bent::TwoTerminal(_) => LEAK_SIEMENS,
+        }
+    }
+
+    /// Amperes and siemens above the base. A neon lamp stays dark: no ohmmeter strikes it.
+    fn current(&self, volts: f64) -> (f64, f64) {
+        let (amperes, slope) = match self {
+            Bent::Rectifier(law) => law.current(volts, 1.0),
+            Bent::TwoTerminal(law) => law.current(volts, NeonState::default()),
+        };
+        let base = self.base_siemens();
+        (amperes - base * volts, slope - base)
+    }
 }
 
 /// Tries for the rectifiers of one reading.
@@ -41,10 +70,31 @@ const LANES: usize = 8;
 impl OhmNetwork {
     /// Factors the circuit and solves it for a current at every node.
     pub fn new(circuit: &Circuit, ambient_kelvin: f64) -> Result<OhmNetwork, CircuitError> {
+        OhmNetwork::with(circuit, ambient_kelvin, &[])
+    }
+
+    /// The same with crystals, neon lamps and voltage-dependent resistors, each with its ends.
+    pub fn with(
+        circuit: &Circuit,
+        ambient_kelvin: f64,
+        small: &[(Node, Node, TwoTerminalLaw)],
+    ) -> Result<OhmNetwork, CircuitError> {
         circuit.check()?;
         let nodes = circuit.nodes;
         let mut branches: Vec<(Node, Node, f64)> = Vec::new();
-        let mut rectifiers = Vec::new();
+        let mut bent = Vec::new();
+        for (number, &(a, b, law)) in small.iter().enumerate() {
+            law.check()?;
+            if a >= nodes || b >= nodes {
+                return Err(CircuitError::Missing {
+                    element: circuit.elements.len() + number,
+                    what: "node",
+                    index: a.max(b),
+                });
+            }
+            branches.push((a, b, LEAK_SIEMENS));
+            bent.push((a, b, Bent::TwoTerminal(law)));
+        }
         for element in &circuit.elements {
             collect(circuit, element, ambient_kelvin, &mut branches);
             if let Element::Rectifier {
@@ -54,7 +104,7 @@ impl OhmNetwork {
                 heated_by: None,
             } = element
             {
-                rectifiers.push((*anode, *cathode, *law));
+                bent.push((*anode, *cathode, Bent::Rectifier(*law)));
             }
         }
         let island = islands(nodes, &branches);
@@ -85,7 +135,7 @@ impl OhmNetwork {
             nodes,
             volts_per_ampere: inverse(&factors, nodes),
             island,
-            rectifiers,
+            bent,
         })
     }
 
@@ -107,8 +157,8 @@ impl OhmNetwork {
             return Ok(f64::INFINITY);
         }
         let own = self.between((a, b), (a, b));
-        let reached: Vec<(f64, RectifierLaw, (Node, Node))> = self
-            .rectifiers
+        let reached: Vec<(f64, Bent, (Node, Node))> = self
+            .bent
             .iter()
             .filter(|(anode, cathode, _)| self.joined(*anode, a) && self.joined(*cathode, a))
             .map(|&(anode, cathode, law)| {
@@ -122,7 +172,7 @@ impl OhmNetwork {
         let ohms = if reached.iter().all(|(share, ..)| share.abs() < 1e-9 * own) {
             own
         } else {
-            self.with_rectifiers(own, &reached, meter)?
+            self.with_bent(own, &reached, meter)?
         };
         Ok(if ohms.is_finite() && ohms < OPEN_OHMS {
             ohms.max(0.0)
@@ -131,16 +181,30 @@ impl OhmNetwork {
         })
     }
 
+    /// Volts from `c` to `d` for a volt from `a` to `b`, before any rectifier conducts; 0 where
+    /// nothing joins the pairs.
+    pub fn share(&self, (c, d): (Node, Node), (a, b): (Node, Node)) -> f64 {
+        if a == b || !self.joined(a, b) || !self.joined(a, c) || !self.joined(a, d) {
+            return 0.0;
+        }
+        let own = self.between((a, b), (a, b));
+        if own > 0.0 {
+            self.between((c, d), (a, b)) / own
+        } else {
+            0.0
+        }
+    }
+
     /// Volts across one pair for an ampere through another pair.
     fn between(&self, (a, b): (Node, Node), (c, d): (Node, Node)) -> f64 {
         let z = |row: Node, column: Node| self.volts_per_ampere[row * self.nodes + column];
         z(a, c) - z(a, d) - z(b, c) + z(b, d)
     }
 
-    fn with_rectifiers(
+    fn with_bent(
         &self,
         own: f64,
-        reached: &[(f64, RectifierLaw, (Node, Node))],
+        reached: &[(f64, Bent, (Node, Node))],
         meter: OhmMeter,
     ) -> Result<f64, CircuitError> {
         let k = reached.len();
@@ -162,9 +226,7 @@ impl OhmNetwork {
         for _ in 0..TRIES {
             let mut slopes = vec![0.0; k];
             for (row, (_, law, _)) in reached.iter().enumerate() {
-                let (current, slope) = law.current(volts[row], 1.0);
-                amperes[row] = current - law.base_siemens() * volts[row];
-                slopes[row] = slope - law.base_siemens();
+                (amperes[row], slopes[row]) = law.current(volts[row]);
             }
             let mut left: Vec<f64> = (0..k)
                 .map(|row| {

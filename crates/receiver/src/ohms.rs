@@ -2,24 +2,27 @@
 //!
 //! Ohms. Everything is cold: tubes and their loads conduct nothing, heaters, lamps and
 //! thermistors have their cold resistance, capacitors show their leakage once they are
-//! charged. The bands come from the causes that count at rest. A metal rectifier that
-//! the meter's own volts turn on makes the reading depend on which lead is where: the
-//! reading is the one with the + lead at the place, and a notice tells the other.
+//! charged. The bands come from the causes that count at rest. A metal rectifier or a crystal
+//! that the meter's own volts turn on makes the reading depend on which lead is where: there
+//! are two readings then, each with its lead. An electrolytic that the meter feeds with the
+//! wrong sign leaks more by an amount that nobody states: where that counts only the other
+//! way round is told, and a notice says so.
 //! A place that nothing joins to the other lead is listed as unknown with that reason;
 //! no reading is ever infinite. Fails when a name is not on the sheet.
 
+use circuit::Element;
 use circuit::ohm_network::OhmNetwork;
 use circuit::resting::OhmMeter;
 use parts::Catalogue;
-use quantity::{Band, Unit, bench};
+use quantity::Band;
 
 use crate::bands::{Values, movements};
 use crate::causes::{COLD_HEATERS, Cause, Spread, causes};
 use crate::conditions::BenchConditions;
 use crate::expect::{ExpectError, Expectation, ROOM_KELVIN};
-use crate::reading::{Notice, Reading, Unknown, What};
+use crate::reading::{Lead, Notice, Reading, Unknown, What};
 use crate::sheet::{CapacitorStyle, PartValue, Place, Sheet};
-use crate::wiring::{Figure, SetModel, Variation, WiringError};
+use crate::wiring::{Figure, SetModel, Variation, Wired, WiringError};
 
 /// An ohmmeter as found on benches: one dry cell and a few kilohms in the middle
 /// ranges (common practice). Only rectifiers feel it.
@@ -67,47 +70,50 @@ pub fn cold_ohms_of(
     };
     let to_junction = model.junction(&to);
     let junctions = model.places.junctions().len();
-    let solve = |variation: &Variation, forward: bool| -> Result<Values, ExpectError> {
-        let wired = model.wire_unplugged(conditions, variation)?;
-        let network = OhmNetwork::new(&wired.circuit, ROOM_KELVIN)?;
+    let solve = |variation: &Variation, lead: Lead| -> Result<Values, ExpectError> {
+        let (network, wired) = network_of(model, conditions, variation)?;
         let other = to_junction.map_or(0, |junction| wired.node(junction));
         (0..junctions)
             .map(|junction| {
                 let node = wired.node(junction);
-                let (plus, minus) = if forward {
-                    (node, other)
-                } else {
-                    (other, node)
+                let (plus, minus) = match lead {
+                    Lead::Plus => (node, other),
+                    Lead::Minus => (other, node),
                 };
                 let ohms = network.ohms(plus, minus, USUAL_OHMMETER)?;
                 Ok(ohms.is_finite().then_some(ohms))
             })
             .collect()
     };
-    let expected = solve(&Variation::none(), true)?;
-    let mut solved_states = 1;
-    let bands: Vec<Option<Band>> = if conditions.bands {
-        let found = causes_at_rest(model, conditions);
-        let moved = movements(&found, expected.clone(), |variation| {
-            solve(variation, true).ok()
-        });
-        solved_states += moved.solved;
-        moved.bands()
-    } else {
-        expected
-            .iter()
-            .map(|value| value.and_then(|value| Band::exactly(value).ok()))
-            .collect()
-    };
-    let turned = if has_metal_rectifier(model) {
+    let mut solved_states = 0;
+    let mut both: Vec<(Values, Vec<Option<Band>>)> = Vec::new();
+    for lead in [Lead::Plus, Lead::Minus] {
+        if lead == Lead::Minus && !bends(model) {
+            let plus = both[0].clone();
+            both.push(plus);
+            continue;
+        }
+        let expected = solve(&Variation::none(), lead)?;
         solved_states += 1;
-        solve(&Variation::none(), false)?
-    } else {
-        expected.clone()
-    };
+        let bands = if conditions.bands {
+            let found = causes_at_rest(model, conditions);
+            let moved = movements(&found, expected.clone(), |variation| {
+                solve(variation, lead).ok()
+            });
+            solved_states += moved.solved;
+            moved.bands()
+        } else {
+            expected
+                .iter()
+                .map(|value| value.and_then(|value| Band::exactly(value).ok()))
+                .collect()
+        };
+        both.push((expected, bands));
+    }
+    let wrong_way = wrong_way_round(model, conditions, to_junction)?;
     let mut readings = Vec::new();
     let mut unknown = Vec::new();
-    let mut both_ways = Vec::new();
+    let mut not_that_way = Vec::new();
     for place in model.places.iter() {
         let Some(junction) = model.junction(place) else {
             continue;
@@ -115,58 +121,177 @@ pub fn cold_ohms_of(
         if Some(junction) == to_junction {
             continue;
         }
-        let told = bands[junction]
-            .as_ref()
-            .filter(|band| band.expected < END_OF_SCALE_OHMS);
-        if let Some(other_way) = turned_around(told, turned[junction]) {
-            both_ways.push(format!("{place} {other_way}"));
-        }
-        match told {
-            Some(band) => readings.push(Reading {
+        let told = |lead: usize| {
+            both[lead].1[junction]
+                .as_ref()
+                .filter(|band| band.expected < END_OF_SCALE_OHMS)
+        };
+        let (plus, minus) = (told(0), told(1));
+        let [plus_wrong, minus_wrong] = &wrong_way[junction];
+        let mut push = |band: &Band, lead: Option<Lead>| {
+            readings.push(Reading {
                 at: place.to_string(),
                 to: Some(to.to_string()),
                 what: What::Ohms,
-                lead: None,
+                lead,
                 band: band.clone(),
-            }),
-            None => unknown.push(Unknown {
-                at: place.to_string(),
-                what: What::Ohms,
-                because: match expected[junction] {
-                    None => format!("nothing joins it to {to}: the meter reads open"),
-                    Some(_) => format!(
-                        "only the insulation of parts joins it to {to}: the needle does not move"
-                    ),
-                },
-            }),
+            });
+        };
+        let alike = match (plus, minus) {
+            (Some(plus), Some(minus)) => {
+                plus.contains(minus.expected) && minus.contains(plus.expected)
+            }
+            (None, None) => true,
+            _ => false,
+        };
+        match (plus, minus) {
+            (Some(band), _) if alike && plus_wrong.is_none() && minus_wrong.is_none() => {
+                push(band, None);
+                continue;
+            }
+            _ => {}
         }
+        let mut any = false;
+        for (band, lead, wrong) in [
+            (plus, Lead::Plus, plus_wrong),
+            (minus, Lead::Minus, minus_wrong),
+        ] {
+            match (band, wrong) {
+                (Some(_), Some(part)) => not_that_way.push(format!(
+                    "{place} with the {} lead there ({part})",
+                    lead.sign()
+                )),
+                (Some(band), None) => {
+                    push(band, Some(lead));
+                    any = true;
+                }
+                (None, _) if !alike => any = true,
+                (None, _) => {}
+            }
+        }
+        if any {
+            // The lead that is not told finds the place open.
+            continue;
+        }
+        unknown.push(Unknown {
+            at: place.to_string(),
+            what: What::Ohms,
+            because: match both[0].0[junction] {
+                _ if plus.is_some() || minus.is_some() => {
+                    "either way round the meter meets an electrolytic with the wrong sign, and what \
+                     that leaks no figure tells"
+                        .to_string()
+                }
+                None => format!("nothing joins it to {to}: the meter reads open"),
+                Some(_) => format!(
+                    "only the insulation of parts joins it to {to}: the needle does not move"
+                ),
+            },
+        });
     }
     Ok(Expectation {
         readings,
         unknown,
-        notices: notices(model, &both_ways),
+        notices: notices(model, &not_that_way),
         line_volts: None,
         solved_states,
         balance_amperes: 0.0,
     })
 }
 
-/// What the meter shows with its leads the other way round, where that is another reading.
-fn turned_around(told: Option<&Band>, turned: Option<f64>) -> Option<String> {
-    let turned = turned.filter(|ohms| *ohms < END_OF_SCALE_OHMS);
-    match (told, turned) {
-        (Some(band), Some(ohms)) if !band.contains(ohms) => Some(bench(ohms, Unit::Ohms)),
-        (Some(_), None) => Some("open".to_string()),
-        (None, Some(ohms)) => Some(bench(ohms, Unit::Ohms)),
-        _ => None,
-    }
+/// The set unplugged, with its crystals and the like.
+fn network_of(
+    model: &SetModel<'_>,
+    conditions: &BenchConditions,
+    variation: &Variation,
+) -> Result<(OhmNetwork, Wired), ExpectError> {
+    let wired = model.wire_unplugged(conditions, variation)?;
+    let mut small: Vec<(usize, _)> = model
+        .small_laws
+        .iter()
+        .filter(|(part, _)| !wired.open_parts.get(**part).copied().unwrap_or(true))
+        .filter_map(|(&part, &law)| {
+            let [Some(a), Some(b), _] = model.part_ends[part] else {
+                return None;
+            };
+            Some((part, (wired.node(a), wired.node(b), law)))
+        })
+        .collect();
+    small.sort_by_key(|(part, _)| *part);
+    let small: Vec<_> = small.into_iter().map(|(_, law)| law).collect();
+    let network = OhmNetwork::with(&wired.circuit, ROOM_KELVIN, &small)?;
+    Ok((network, wired))
 }
 
-fn has_metal_rectifier(model: &SetModel<'_>) -> bool {
+/// For each junction and lead (+ there, - there) the electrolytic that the meter would then
+/// feed with the wrong sign, where its leak counts in the reading. A sound electrolytic leaks
+/// many times more the wrong way round (common practice); how much, nobody states.
+fn wrong_way_round(
+    model: &SetModel<'_>,
+    conditions: &BenchConditions,
+    to_junction: Option<usize>,
+) -> Result<Vec<[Option<String>; 2]>, ExpectError> {
+    let (network, wired) = network_of(model, conditions, &Variation::none())?;
+    let other = to_junction.map_or(0, |junction| wired.node(junction));
+    let cans: Vec<(usize, (usize, usize), f64)> = model
+        .sheet
+        .parts
+        .iter()
+        .enumerate()
+        .filter(|(_, part)| is_electrolytic(&part.value))
+        .filter_map(|(part, _)| {
+            let element = *wired.parts.get(part)?.first()?;
+            match wired.circuit.elements.get(element)? {
+                Element::Capacitor {
+                    a, b, leak_siemens, ..
+                } => Some((part, (*a, *b), *leak_siemens)),
+                _ => None,
+            }
+        })
+        .collect();
+    (0..model.places.junctions().len())
+        .map(|junction| {
+            let leads = (wired.node(junction), other);
+            let ohms = network.ohms(leads.0, leads.1, USUAL_OHMMETER)?;
+            let mut wrong = [None, None];
+            if !ohms.is_finite() {
+                return Ok(wrong);
+            }
+            for (part, ends, leak) in &cans {
+                let share = network.share(*ends, leads);
+                // What the reading loses when this leak grows (closed form of one branch).
+                let more = share * share * ohms * leak * (WRONG_WAY_LEAK - 1.0);
+                if more > WRONG_WAY_COUNTS {
+                    let side = usize::from(share > 0.0);
+                    wrong[side].get_or_insert_with(|| model.sheet.parts[*part].reference.clone());
+                }
+            }
+            Ok(wrong)
+        })
+        .collect()
+}
+
+/// How many times more an electrolytic may leak the wrong way round (judgement).
+const WRONG_WAY_LEAK: f64 = 30.0;
+/// Share of a reading from which that counts.
+const WRONG_WAY_COUNTS: f64 = 0.1;
+
+fn is_electrolytic(value: &PartValue) -> bool {
+    matches!(
+        value,
+        PartValue::Capacitor {
+            style: CapacitorStyle::Electrolytic,
+            ..
+        }
+    )
+}
+
+/// Whether the set has a part that conducts one way better than the other.
+fn bends(model: &SetModel<'_>) -> bool {
     model.sheet.parts.iter().any(|part| {
         matches!(
             part.value,
-            PartValue::Selenium { .. } | PartValue::Silicon { .. }
+            PartValue::Selenium { .. } | PartValue::Silicon { .. } | PartValue::Crystal { .. }
         )
     })
 }
@@ -205,22 +330,18 @@ pub(crate) fn causes_at_rest(model: &SetModel<'_>, conditions: &BenchConditions)
     kept
 }
 
-fn notices(model: &SetModel<'_>, both_ways: &[String]) -> Vec<Notice> {
+fn notices(model: &SetModel<'_>, not_that_way: &[String]) -> Vec<Notice> {
     let mut notices = vec![Notice {
         text: "plug out, every capacitor discharged through a resistor and proved empty with the \
                voltmeter before the ohmmeter touches anything"
             .to_string(),
         hint: String::new(),
     }];
-    let charges = model.sheet.parts.iter().any(|part| {
-        matches!(
-            part.value,
-            PartValue::Capacitor {
-                style: CapacitorStyle::Electrolytic,
-                ..
-            }
-        )
-    });
+    let charges = model
+        .sheet
+        .parts
+        .iter()
+        .any(|part| is_electrolytic(&part.value));
     if charges {
         notices.push(Notice {
             text: "the electrolytics charge from the meter: wait until the needle stops"
@@ -229,13 +350,13 @@ fn notices(model: &SetModel<'_>, both_ways: &[String]) -> Vec<Notice> {
                 .to_string(),
         });
     }
-    if !both_ways.is_empty() {
+    if !not_that_way.is_empty() {
         notices.push(Notice {
             text: format!(
-                "readings with the meter's + lead at the place; with the leads the other way round: {}",
-                both_ways.join(", ")
+                "not told, because an electrolytic leaks more the wrong way round: {}",
+                not_that_way.join(", ")
             ),
-            hint: "the meter's own volts turn metal rectifiers on".to_string(),
+            hint: "turn the leads round".to_string(),
         });
     }
     for left_out in &model.left_out {

@@ -8,7 +8,7 @@ use std::path::Path;
 
 use receiver::expect::Expectation;
 use receiver::ohms::cold_ohms;
-use receiver::reading::What;
+use receiver::reading::{Lead, What};
 use receiver::sheet::{Sheet, read_sheet};
 
 fn read(text: &str) -> Sheet {
@@ -186,7 +186,13 @@ fn every_place_is_told_or_has_a_reason_and_nothing_is_infinite() {
         let sheet = example(name);
         let found = ohms(&sheet, None, &[]);
         let places = sheet.places();
-        let told = found.readings.len() + found.unknown.len();
+        // A place may be read with either lead.
+        let names: std::collections::BTreeSet<&str> = found
+            .readings
+            .iter()
+            .map(|reading| reading.at.as_str())
+            .collect();
+        let told = names.len() + found.unknown.len();
         let chassis = places
             .iter()
             .filter(|place| places.joined(place, &receiver::sheet::Place::Chassis))
@@ -220,12 +226,63 @@ fn a_metal_rectifier_reads_by_the_meters_polarity() {
     let forward = band(&found, "top").expect("joined").expected;
     // 1.5 V behind 3k drive 0.3 mA through a diode of about 0.5 V: 1 to 3k.
     assert!((800.0..4000.0).contains(&forward), "{forward}");
+    let back = by_lead(&found, "top", Lead::Minus).expect("the other way round is told");
+    assert!((90e3..=100e3).contains(&back), "{back}"); // 100k less the leak
+}
+
+fn by_lead(found: &Expectation, at: &str, lead: Lead) -> Option<f64> {
+    found
+        .readings
+        .iter()
+        .find(|reading| reading.at == at && reading.lead == Some(lead))
+        .map(|reading| reading.band.expected)
+}
+
+/// A germanium detector: low one way, its back resistance the other (a 1N34 leaks 800 uA at
+/// 50 V and 50 uA at 10 V, from memory of its maker's sheet: 60k to 200k).
+#[test]
+fn a_crystal_reads_by_the_meters_polarity() {
+    let sheet = parts_only(
+        r#"["Y1","crystal","1N34","top","chassis"],["R1","resistor","1 meg","top","chassis"]"#,
+    );
+    let found = ohms(&sheet, None, &[]);
+    let forward = by_lead(&found, "top", Lead::Plus).expect("told");
+    let back = by_lead(&found, "top", Lead::Minus).expect("told");
+    assert!((100.0..3000.0).contains(&forward), "{forward}");
+    assert!((30e3..500e3).contains(&back), "{back}");
+}
+
+/// The leak of an electrolytic counts beside 4.7 megohms, not beside 10k, and only its own
+/// sign is told.
+#[test]
+fn an_electrolytic_is_told_with_its_own_sign_only() {
+    let sheet = parts_only(
+        r#"["C1","electrolytic","40 mfd 450 V","top","chassis"],["R1","resistor","4.7 meg","top","chassis"],
+        ["C2","electrolytic","40 mfd 450 V","chassis","minus"],["R2","resistor","4.7 meg","minus","chassis"],
+        ["C3","electrolytic","40 mfd 450 V","low","chassis"],["R3","resistor","1k","low","chassis"]"#,
+    );
+    let found = ohms(&sheet, None, &[]);
+    assert!(by_lead(&found, "top", Lead::Plus).is_some());
+    assert!(by_lead(&found, "top", Lead::Minus).is_none());
+    assert!(by_lead(&found, "minus", Lead::Minus).is_some());
+    assert!(by_lead(&found, "minus", Lead::Plus).is_none());
+    let low = found.readings.iter().find(|reading| reading.at == "low");
+    assert_eq!(low.map(|reading| reading.lead), Some(None));
     let notice = found
         .notices
         .iter()
-        .find(|notice| notice.text.contains("other way round"))
-        .expect("the other reading is named");
-    assert!(notice.text.contains("top 9"), "{}", notice.text); // 100k less the leak
+        .find(|notice| notice.text.contains("wrong way round"))
+        .expect("what is not told is named");
+    assert!(
+        notice.text.contains("top with the - lead there (C1)"),
+        "{}",
+        notice.text
+    );
+    assert!(
+        notice.text.contains("minus with the + lead there (C2)"),
+        "{}",
+        notice.text
+    );
 }
 
 #[test]

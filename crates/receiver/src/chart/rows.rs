@@ -148,7 +148,7 @@ pub(super) fn predict(
                 place.insert(expectation)
             }
         };
-        rows.push(of(expectation, at, what));
+        rows.push(of(expectation, at, what, row.value));
     }
     Ok(Predicted { rows, notices })
 }
@@ -158,13 +158,17 @@ fn leads(row: &ChartReading) -> (&Place, &Place) {
     (&row.at, &row.to)
 }
 
-fn of(expectation: &Expectation, at: &Place, what: What) -> Result<Band, String> {
+fn of(expectation: &Expectation, at: &Place, what: What, charted: f64) -> Result<Band, String> {
     let name = at.to_string();
-    if let Some(reading) = expectation
+    // Where the leads matter there are two: the chart does not say which way round, so the
+    // nearer one counts.
+    let off = |band: &Band| (band.low - charted).max(charted - band.high).max(0.0);
+    let nearest = expectation
         .readings
         .iter()
-        .find(|reading| reading.what == what && reading.at == name)
-    {
+        .filter(|reading| reading.what == what && reading.at == name)
+        .min_by(|one, other| off(&one.band).total_cmp(&off(&other.band)));
+    if let Some(reading) = nearest {
         return Ok(reading.band.clone());
     }
     let unknown = expectation
