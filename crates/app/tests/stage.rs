@@ -296,6 +296,27 @@ fn what_cannot_be_done_is_told() -> Outcome {
     Ok(())
 }
 
+#[test]
+fn a_load_that_still_stands_for_the_tube_is_told() -> Outcome {
+    let folder = tempfile::tempdir()?;
+    let larkfield = include_str!("../../../examples/larkfield_12t.toml");
+    let (_, sheet) = sheet_in(folder.path(), larkfield)?;
+    let answers = [
+        "--answer",
+        "amplifier = V13",
+        "--answer",
+        "grid resistor = 10 meg",
+    ];
+    let (_, answer) = json(&[&["stage", "audio-triode", &sheet][..], &answers].concat())?;
+    let said = texts(&answer, "notices", "text");
+    assert!(
+        said.iter()
+            .any(|text| text.contains("the load X4 still stands for V13")),
+        "{said:#?}"
+    );
+    Ok(())
+}
+
 #[cfg(unix)]
 #[test]
 fn a_sheet_that_may_not_be_written_costs_no_answer() -> Outcome {

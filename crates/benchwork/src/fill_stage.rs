@@ -8,7 +8,7 @@
 
 use std::path::Path;
 
-use receiver::sheet::read_sheet;
+use receiver::sheet::{PartValue, read_sheet};
 use receiver::sheet_edit::{EditError, insert_rows, new_faults};
 use receiver::stage_patterns::{Interview, StagePattern, stage_pattern, stage_patterns};
 
@@ -105,6 +105,8 @@ impl StageTask {
                 },
             );
         }
+        view.notices
+            .extend(still_loads(&inserted.text, &interview.tubes())?);
         view.lines = inserted
             .lines
             .iter()
@@ -135,6 +137,39 @@ pub struct FilledStage {
     /// For people and scripts.
     pub view: StageView,
     text: String,
+}
+
+/// Loads of the sheet that still stand for tubes of the stage, which then are not calculated.
+fn still_loads(text: &str, tubes: &[String]) -> Result<Vec<NoticeView>, Trouble> {
+    let Some(sheet) = read_sheet(text, catalogue()?).sheet else {
+        return Ok(Vec::new());
+    };
+    let mut notices = Vec::new();
+    for part in &sheet.parts {
+        let PartValue::Load { stands_for, .. } = &part.value else {
+            continue;
+        };
+        let both: Vec<&str> = stands_for
+            .iter()
+            .filter(|own| tubes.iter().any(|tube| tube.eq_ignore_ascii_case(own)))
+            .map(String::as_str)
+            .collect();
+        if !both.is_empty() {
+            notices.push(NoticeView {
+                text: format!(
+                    "the load {} still stands for {}, so that stage is not calculated",
+                    part.reference,
+                    both.join(" and ")
+                ),
+                hint: format!(
+                    "when the stage is whole, take {} out of its `for`, and its milliamperes out of the load",
+                    both.join(" and ")
+                ),
+                line: Some(part.line),
+            });
+        }
+    }
+    Ok(notices)
 }
 
 /// Answers the questions by what was written down; what has no answer is left out. What is worth saying comes back.

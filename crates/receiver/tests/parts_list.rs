@@ -233,6 +233,8 @@ fn faults_of_the_file_are_told() {
         "ref,value\nR1,22k,B+ 275\nC1,0.05 mfd, 600 V\n",
         &[(2, 0, "3 cells", "quotes"), (3, 0, "3 cells", "quotes")],
     );
+    let long = format!("ref,value\n{}", "R1,22k\n".repeat(2000));
+    check_faults(&long, &[(1, 0, "2001 lines", "2,000")]);
     for (bytes, wanted) in [
         (&b"\xff\xfer\x00"[..], "UTF-16"),
         (b"PK\x03\x04abc", "no text file"),
@@ -288,6 +290,23 @@ fn faults_of_lines_are_told_all_at_once() {
         &[(2, 1, "no part `R77`", "kind, from, to")],
     );
     check_faults("ref,third\nC1,V1.1\n", &[(2, 2, "", "")]);
+}
+
+#[test]
+fn the_longest_list_is_survived() {
+    let heading = "ref,kind,value,from,to,replaced,cut_loose,measured\n";
+    let lines = |cells: &str| -> String {
+        (0..1990)
+            .map(|at| format!("R{},{cells}\n", 1000 + at))
+            .collect()
+    };
+    let good = format!("{heading}{}", lines("resistor,1k,V1.1,B+ 275,yes,yes,1.1k"));
+    let taken = take(SMALL, &good).expect("no fault");
+    assert_eq!(taken.added.len(), 1990);
+    assert_eq!(read_sheet(&taken.text, catalogue()).faults, []);
+    let bad = format!("{heading}{}", lines("resisor,1z,V1.99,B+ 275,yes,yes,1.1z"));
+    let faults = take(SMALL, &bad).expect_err("faults");
+    assert!(faults.len() >= 2 * 1990, "{}", faults.len());
 }
 
 #[test]

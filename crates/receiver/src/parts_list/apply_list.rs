@@ -11,8 +11,8 @@ use super::read_list::{ListCell, ListFault};
 use super::take_list::{Taking, listed};
 use super::taken::{AddedPart, TakeError, TakenList};
 use crate::sheet_edit::{
-    EditError, RowGroup, SheetList, StateChange, StateList, change_cells, change_state,
-    insert_rows, new_faults, remove_rows,
+    EditError, RowGroup, SheetList, StateChange, StateList, StateOutline, change_cells,
+    change_states, insert_rows, new_faults, remove_rows,
 };
 
 impl Taking<'_> {
@@ -45,11 +45,9 @@ impl Taking<'_> {
                 .collect();
             new = inserted.text;
         }
-        let with_rows = new.clone();
-        for state in &self.states {
-            new = change_state(&new, &state.change)?;
-        }
-        self.told_faults(text, &with_rows, &new, catalogue);
+        let states: Vec<StateChange> = self.states.iter().map(|own| own.change.clone()).collect();
+        new = change_states(&new, &states)?;
+        self.told_faults(text, &new, catalogue)?;
         if !self.faults.is_empty() {
             return Err(TakeError::List(self.told()));
         }
@@ -79,14 +77,10 @@ impl Taking<'_> {
                 continue;
             };
             if change.column > row.cells.len() {
-                let origin = self
-                    .origins
-                    .iter()
-                    .find(|(at, column, _, _)| (*at, *column) == (change.row, change.column));
-                if let Some((_, _, line, cell)) = origin {
+                if let Some((line, cell)) = self.origin(change.row, change.column) {
                     faults.push(ListFault::of_cell(
-                        *line,
-                        cell,
+                        line,
+                        &cell,
                         format!(
                             "the row on line {} of the sheet lacks cells before this one",
                             row.line
@@ -104,62 +98,41 @@ impl Taking<'_> {
     }
 
     /// What the change would spoil, with the lines of the list that say so.
-    fn told_faults(&mut self, old: &str, with_rows: &str, new: &str, catalogue: &Catalogue) {
-        let mut by_states: Option<Vec<Vec<String>>> = None;
-        for found in new_faults(old, new, catalogue) {
-            let at = found.at.filter(|(list, ..)| *list == SheetList::Parts);
-            let origin = at.and_then(|(_, row, column, _)| self.origin(row, column));
-            if let Some((line, cell)) = origin {
-                self.faults.push(ListFault::of_cell(
-                    line,
-                    &cell,
-                    found.fault.text.clone(),
-                    found.fault.hint.clone(),
-                ));
-                continue;
-            }
-            let by_states =
-                by_states.get_or_insert_with(|| self.faults_by_state(with_rows, catalogue));
-            let by_state = self
-                .states
-                .iter()
-                .zip(by_states)
-                .find(|(_, texts)| texts.contains(&found.fault.text))
-                .map(|(state, _)| state);
-            self.faults.push(match by_state {
-                Some(state) => ListFault::of_cell(
-                    state.line,
-                    &state.cell,
-                    found.fault.text.clone(),
-                    found.fault.hint.clone(),
-                ),
-                None => of_sheet(&found.fault),
-            });
+    fn told_faults(
+        &mut self,
+        old: &str,
+        new: &str,
+        catalogue: &Catalogue,
+    ) -> Result<(), EditError> {
+        let found = new_faults(old, new, catalogue);
+        if found.is_empty() {
+            return Ok(());
         }
-    }
-
-    /// What each change of `[state]` spoils by itself.
-    fn faults_by_state(&self, with_rows: &str, catalogue: &Catalogue) -> Vec<Vec<String>> {
-        let states = self.states.iter();
-        states
-            .map(|state| match change_state(with_rows, &state.change) {
-                Ok(alone) => new_faults(with_rows, &alone, catalogue)
-                    .into_iter()
-                    .map(|found| found.fault.text)
-                    .collect(),
-                Err(_) => Vec::new(),
-            })
-            .collect()
+        let state = StateOutline::of(new)?;
+        for found in found {
+            let at = found.at.filter(|(list, ..)| *list == SheetList::Parts);
+            let by_row = at.and_then(|(_, row, column, _)| self.origin(row, column));
+            let by_state = || {
+                let place = state.at(found.byte)?;
+                let own = self.states.iter().find(|own| place.is_of(&own.change))?;
+                Some((own.line, own.cell.clone()))
+            };
+            let fault = match by_row.or_else(by_state) {
+                Some((line, cell)) => {
+                    ListFault::of_cell(line, &cell, found.fault.text, found.fault.hint)
+                }
+                None => of_sheet(&found.fault),
+            };
+            self.faults.push(fault);
+        }
+        Ok(())
     }
 
     /// The cell of the list that a cell of the sheet came from, or the first of its line.
     fn origin(&self, row: usize, column: usize) -> Option<(usize, ListCell)> {
-        let own = |exact: bool| {
-            self.origins
-                .iter()
-                .find(|(at, number, _, _)| *at == row && (!exact || *number == column))
-        };
-        let (_, _, line, cell) = own(true).or_else(|| own(false))?;
+        let of_row = self.origins.get(&row)?;
+        let exact = of_row.iter().find(|(number, _, _)| *number == column);
+        let (_, line, cell) = exact.or_else(|| of_row.first())?;
         Some((*line, cell.clone()))
     }
 }
@@ -181,15 +154,14 @@ fn of_sheet(fault: &crate::sheet::Fault) -> ListFault {
 /// The text without these parts, and without what `[state]` says of them.
 fn without_parts(text: &str, rows: &[usize], references: &[String]) -> Result<String, EditError> {
     let mut new = remove_rows(text, SheetList::Parts, rows)?;
-    for reference in references {
-        for list in StateList::ALL {
-            new = change_state(&new, &listed(list, reference, false))?;
-        }
+    let gone = references.iter().flat_map(|reference| {
+        let lists = StateList::ALL.map(|list| listed(list, reference, false));
         let nothing = StateChange::Measured {
             reference: reference.clone(),
             value: String::new(),
         };
-        new = change_state(&new, &nothing)?;
-    }
+        lists.into_iter().chain([nothing])
+    });
+    new = change_states(&new, &gone.collect::<Vec<_>>())?;
     Ok(new)
 }

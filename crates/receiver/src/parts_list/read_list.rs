@@ -9,6 +9,9 @@
 use super::column::PartColumn;
 use crate::sheet::shown;
 
+/// Lines above which a file is no list of one set's parts; the largest sets have some five hundred.
+const MOST_LINES: usize = 2000;
+
 /// A fault of a list.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct ListFault {
@@ -123,6 +126,17 @@ pub fn read_list(bytes: &[u8]) -> Result<TypedList, Vec<ListFault>> {
                 "save it again as CSV in UTF-8",
             )),
         }
+    }
+    if records.len() > MOST_LINES {
+        faults.push(ListFault::of_line(
+            1,
+            format!(
+                "the list has {} lines, more than any set has parts",
+                records.len()
+            ),
+            "name the list of one set; it may have 2,000 lines",
+        ));
+        return Err(faults);
     }
     let mut records = records.into_iter();
     let Some((heading_line, headings)) = records.next() else {

@@ -6,6 +6,8 @@
 //! the list has not touch nothing. The sheet is read before and after, and what the change would spoil
 //! is told with the line of the list. Fails with all faults at once.
 
+use std::collections::BTreeMap;
+
 use parts::Catalogue;
 
 use super::cell_habits::{self, Habit, is_same_number};
@@ -36,7 +38,7 @@ pub fn take_list(
         cells: Vec::new(),
         new_rows: Vec::new(),
         states: Vec::new(),
-        origins: Vec::new(),
+        origins: BTreeMap::new(),
     };
     taking.look_for_doubles(list);
     let has_doubles = !taking.faults.is_empty();
@@ -66,8 +68,8 @@ pub(super) struct Taking<'a> {
     pub(super) cells: Vec<CellChange>,
     pub(super) new_rows: Vec<(usize, NewRow)>,
     pub(super) states: Vec<FromLine<StateChange>>,
-    /// Row of the sheet, column of the row, and where in the list it was told.
-    pub(super) origins: Vec<(usize, usize, usize, ListCell)>,
+    /// For each row of the sheet: columns of the row, and where in the list they were told.
+    pub(super) origins: BTreeMap<usize, Vec<(usize, usize, ListCell)>>,
 }
 
 impl Taking<'_> {
@@ -155,7 +157,7 @@ impl Taking<'_> {
         for cell in &row.cells {
             let was = known.cell(cell.column);
             if let Some(number) = cell.column.row_cell() {
-                self.origins.push((at, number, row.line, cell.clone()));
+                self.origin_of(at, number, row.line, cell);
             }
             if says_the_same(cell, was) || self.is_refused(row.line, cell, was) {
                 continue;
@@ -227,7 +229,7 @@ impl Taking<'_> {
         for cell in &row.cells {
             if cell.text.is_empty() {
                 if let Some(number) = cell.column.row_cell() {
-                    self.origins.push((index, number, row.line, cell.clone()));
+                    self.origin_of(index, number, row.line, cell);
                 }
                 continue;
             }
@@ -250,7 +252,7 @@ impl Taking<'_> {
                     if let Some(slot) = cells.get_mut(number) {
                         slot.clone_from(&cell.text);
                     }
-                    self.origins.push((index, number, row.line, cell.clone()));
+                    self.origin_of(index, number, row.line, cell);
                 }
             }
         }
@@ -299,6 +301,11 @@ impl Taking<'_> {
                 None
             }
         }
+    }
+
+    fn origin_of(&mut self, row: usize, column: usize, line: usize, cell: &ListCell) {
+        let of_row = self.origins.entry(row).or_default();
+        of_row.push((column, line, cell.clone()));
     }
 
     fn state(&mut self, line: usize, cell: &ListCell, change: StateChange) {

@@ -6,158 +6,81 @@
 
 use std::ops::Range;
 
-use toml_edit::{Array, Document, Item, TableLike, Value};
+use toml_edit::{Document, Item, TableLike, Value};
 
-use super::outline::{EditError, SheetOutline, end_of_line};
+use super::outline::{EditError, end_of_line};
 use super::remove_rows::without_element;
 use super::row_text::quoted;
-
-/// The lists of `[state]`.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
-pub enum StateList {
-    /// New parts.
-    Replaced,
-    /// Electrolytics brought back slowly.
-    ReFormed,
-    /// One end lifted.
-    CutLoose,
-    /// As the maker fitted it.
-    Original,
-}
-
-impl StateList {
-    /// Every list, in the order of the manual.
-    pub const ALL: [StateList; 4] = [
-        StateList::Replaced,
-        StateList::ReFormed,
-        StateList::CutLoose,
-        StateList::Original,
-    ];
-
-    /// Its key in the sheet.
-    pub fn key(self) -> &'static str {
-        match self {
-            StateList::Replaced => "replaced",
-            StateList::ReFormed => "re_formed",
-            StateList::CutLoose => "cut_loose",
-            StateList::Original => "original",
-        }
-    }
-}
-
-/// One entry that is to be otherwise.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub enum StateChange {
-    /// The reference is to stand in the list, or no longer.
-    Listed {
-        /// The list.
-        list: StateList,
-        /// The reference.
-        reference: String,
-        /// Whether it is to stand there.
-        is_there: bool,
-    },
-    /// What was measured of a part; empty for nothing.
-    Measured {
-        /// The reference.
-        reference: String,
-        /// The value as written.
-        value: String,
-    },
-}
-
-/// What `[state]` says, as written.
-#[derive(Debug, Clone, PartialEq, Eq, Default)]
-pub struct StateOutline {
-    lists: Vec<(StateList, Vec<String>)>,
-    measured: Vec<(String, String)>,
-}
-
-impl StateOutline {
-    /// Reads `[state]`; a key of another shape counts as empty.
-    ///
-    /// # Errors
-    /// [`EditError::Sheet`] for a text that is no TOML.
-    pub fn of(text: &str) -> Result<StateOutline, EditError> {
-        SheetOutline::of(text)?;
-        let Ok(document) = Document::parse(body_of(text)) else {
-            return Err(EditError::WouldNotRead);
-        };
-        let mut state = StateOutline::default();
-        let Some(table) = document.get("state").and_then(Item::as_table_like) else {
-            return Ok(state);
-        };
-        for list in StateList::ALL {
-            let array = table.get(list.key()).and_then(Item::as_array);
-            let texts = array.into_iter().flatten().filter_map(Value::as_str);
-            state
-                .lists
-                .push((list, texts.map(str::to_string).collect()));
-        }
-        if let Some(measured) = table.get("measured").and_then(Item::as_table_like) {
-            for (key, item) in measured.iter() {
-                let value = item.as_str().map(str::to_string).or_else(|| {
-                    let span = item.span()?;
-                    body_of(text).get(span).map(str::to_string)
-                });
-                state
-                    .measured
-                    .push((key.to_string(), value.unwrap_or_default()));
-            }
-        }
-        Ok(state)
-    }
-
-    /// Whether a list names the reference, in any case.
-    pub fn is_listed(&self, list: StateList, reference: &str) -> bool {
-        self.lists
-            .iter()
-            .filter(|(own, _)| *own == list)
-            .flat_map(|(_, references)| references)
-            .any(|own| is_same(own, reference))
-    }
-
-    /// What was measured of the part; empty for nothing.
-    pub fn measured(&self, reference: &str) -> &str {
-        self.measured
-            .iter()
-            .find(|(own, _)| is_same(own, reference))
-            .map_or("", |(_, value)| value.as_str())
-    }
-}
+use super::state_outline::{StateChange, StateList, StateOutline, body_of, is_same};
 
 /// The text with one entry of `[state]` changed; the same text where it is so already.
 ///
 /// # Errors
+/// As [`change_states`].
+pub fn change_state(text: &str, change: &StateChange) -> Result<String, EditError> {
+    change_states(text, std::slice::from_ref(change))
+}
+
+/// The text with entries of `[state]` changed; what is so already stays untouched.
+///
+/// # Errors
 /// [`EditError::Sheet`] for a text that is no TOML, [`EditError::StateShape`] for a
 /// `state` or a key of it in another shape.
-pub fn change_state(text: &str, change: &StateChange) -> Result<String, EditError> {
+pub fn change_states(text: &str, changes: &[StateChange]) -> Result<String, EditError> {
     let before = StateOutline::of(text)?;
-    let Ok(document) = Document::parse(body_of(text)) else {
-        return Err(EditError::WouldNotRead);
-    };
-    let shift = text.len() - body_of(text).len();
-    let edit = Edit { text, shift };
-    let out = match change {
-        StateChange::Listed {
-            list,
-            reference,
-            is_there,
-        } => {
-            if before.is_listed(*list, reference) == *is_there {
-                return Ok(text.to_string());
+    let mut out = text.to_string();
+    for list in StateList::ALL {
+        let wanted = |there: bool| {
+            let mut references: Vec<&str> = Vec::new();
+            for change in changes {
+                if let StateChange::Listed {
+                    list: own,
+                    reference,
+                    is_there,
+                } = change
+                    && *own == list
+                    && *is_there == there
+                    && before.is_listed(list, reference) != there
+                    && !references.iter().any(|known| is_same(known, reference))
+                {
+                    references.push(reference);
+                }
             }
-            edit.listed(document.get("state"), *list, reference, *is_there)?
-        }
-        StateChange::Measured { reference, value } => {
-            if before.measured(reference) == value {
-                return Ok(text.to_string());
+            references
+        };
+        out = edited(&out, &wanted(false), |edit, state, gone| {
+            edit.out_of_list(state, list, gone)
+        })?;
+        out = edited(&out, &wanted(true), |edit, state, new| {
+            edit.into_list(state, list, new)
+        })?;
+    }
+    let measured = |fits: &dyn Fn(&str, &str) -> bool| {
+        let mut entries: Vec<(&str, &str)> = Vec::new();
+        for change in changes {
+            if let StateChange::Measured { reference, value } = change
+                && fits(before.measured(reference), value)
+                && !entries.iter().any(|(known, _)| is_same(known, reference))
+            {
+                entries.push((reference, value));
             }
-            edit.measured(document.get("state"), reference, value)?
         }
+        entries
     };
+    let gone = measured(&|was, is| !was.is_empty() && is.is_empty());
+    out = edited(&out, &gone, |edit, state, entries| {
+        edit.out_of_measured(state, entries)
+    })?;
+    let other = measured(&|was, is| !was.is_empty() && !is.is_empty() && was != is);
+    out = edited(&out, &other, |edit, state, entries| {
+        edit.measured_otherwise(state, entries)
+    })?;
+    let new = measured(&|was, is| was.is_empty() && !is.is_empty());
+    out = edited(&out, &new, |edit, state, entries| {
+        edit.into_measured(state, entries)
+    })?;
     let after = StateOutline::of(&out).map_err(|_| EditError::WouldNotRead)?;
-    let is_done = match change {
+    let is_done = |change: &StateChange| match change {
         StateChange::Listed {
             list,
             reference,
@@ -165,11 +88,27 @@ pub fn change_state(text: &str, change: &StateChange) -> Result<String, EditErro
         } => after.is_listed(*list, reference) == *is_there,
         StateChange::Measured { reference, value } => after.measured(reference) == value,
     };
-    if is_done {
+    if changes.iter().all(is_done) {
         Ok(out)
     } else {
         Err(EditError::WouldNotRead)
     }
+}
+
+/// The text after one kind of edit; the same where there is nothing to edit.
+fn edited<T>(
+    text: &str,
+    entries: &[T],
+    edit: impl Fn(&Edit<'_>, Option<&Item>, &[T]) -> Result<String, EditError>,
+) -> Result<String, EditError> {
+    if entries.is_empty() {
+        return Ok(text.to_string());
+    }
+    let Ok(document) = Document::parse(body_of(text)) else {
+        return Err(EditError::WouldNotRead);
+    };
+    let shift = text.len() - body_of(text).len();
+    edit(&Edit { text, shift }, document.get("state"), entries)
 }
 
 /// The text that is changed and what stands before the TOML in it.
@@ -179,40 +118,53 @@ struct Edit<'a> {
 }
 
 impl Edit<'_> {
-    fn listed(
+    fn out_of_list(
         &self,
         state: Option<&Item>,
         list: StateList,
-        reference: &str,
-        is_there: bool,
+        references: &[&str],
     ) -> Result<String, EditError> {
-        let key = list.key();
-        let Some(item) = state else {
-            return Ok(self.begin_state(&format!("{key} = [{}]", quoted(reference))));
+        let table = state.and_then(Item::as_table_like);
+        let entry = table.and_then(|table| table.get(list.key()));
+        let array = entry
+            .and_then(Item::as_array)
+            .ok_or(EditError::StateShape)?;
+        let named = |value: &&Value| {
+            let text = value.as_str();
+            text.is_some_and(|own| references.iter().any(|one| is_same(own, one)))
         };
-        let table = item.as_table_like().ok_or(EditError::StateShape)?;
-        let Some(entry) = table.get(key) else {
-            return self.add_key(item, &format!("{key} = [{}]", quoted(reference)));
-        };
-        let array = entry.as_array().ok_or(EditError::StateShape)?;
-        if is_there {
-            return self.add_to(array, reference);
-        }
-        let mut out = self.text.to_string();
-        let named = |value: &&Value| value.as_str().is_some_and(|own| is_same(own, reference));
         let spans: Vec<Range<usize>> = array
             .iter()
             .filter(named)
             .filter_map(|value| self.span(value.span()))
             .collect();
+        let mut out = self.text.to_string();
         for span in spans.into_iter().rev() {
             out = without_element(&out, span);
         }
         Ok(out)
     }
 
-    fn add_to(&self, array: &Array, reference: &str) -> Result<String, EditError> {
-        let new = quoted(reference);
+    fn into_list(
+        &self,
+        state: Option<&Item>,
+        list: StateList,
+        references: &[&str],
+    ) -> Result<String, EditError> {
+        let key = list.key();
+        let new: Vec<String> = references
+            .iter()
+            .map(|reference| quoted(reference))
+            .collect();
+        let new = new.join(", ");
+        let Some(item) = state else {
+            return Ok(self.begin_state(&format!("{key} = [{new}]")));
+        };
+        let table = item.as_table_like().ok_or(EditError::StateShape)?;
+        let Some(entry) = table.get(key) else {
+            return self.add_keys(item, &[format!("{key} = [{new}]")]);
+        };
+        let array = entry.as_array().ok_or(EditError::StateShape)?;
         if let Some(last) = array.iter().last() {
             let end = self.span(last.span()).ok_or(EditError::StateShape)?.end;
             return Ok(self.with(end, &format!(", {new}")));
@@ -221,45 +173,90 @@ impl Edit<'_> {
         Ok(self.with(start + 1, &new))
     }
 
-    fn measured(
+    fn into_measured(
         &self,
         state: Option<&Item>,
-        reference: &str,
-        value: &str,
+        entries: &[(&str, &str)],
     ) -> Result<String, EditError> {
-        let name = key_text(reference);
-        let new = format!("{name} = {}", quoted(value));
-        let whole = format!("measured = {{ {new} }}");
+        let new: Vec<String> = entries
+            .iter()
+            .map(|(reference, value)| format!("{} = {}", key_text(reference), quoted(value)))
+            .collect();
+        let whole = format!("measured = {{ {} }}", new.join(", "));
         let Some(item) = state else {
             return Ok(self.begin_state(&whole));
         };
         let table = item.as_table_like().ok_or(EditError::StateShape)?;
-        let Some(entry) = table.get("measured") else {
-            return self.add_key(item, &whole);
-        };
-        let measured = entry.as_table_like().ok_or(EditError::StateShape)?;
-        let known = measured.iter().find(|(own, _)| is_same(own, reference));
-        let Some((own, old)) = known else {
-            return self.add_key(entry, &new);
-        };
-        let span = self.span(old.span()).ok_or(EditError::StateShape)?;
-        if !value.is_empty() {
-            let mut out = self.text.to_string();
-            out.replace_range(span, &quoted(value));
-            return Ok(out);
-        }
-        let key = measured.get_key_value(own).and_then(|(key, _)| key.span());
-        let key = self.span(key).ok_or(EditError::StateShape)?;
-        let whole = key.start..span.end;
-        if entry.as_inline_table().is_some() {
-            Ok(without_element(self.text, whole))
-        } else {
-            Ok(self.without_line(whole))
+        match table.get("measured") {
+            None => self.add_keys(item, &[whole]),
+            Some(entry) => self.add_keys(entry, &new),
         }
     }
 
-    /// A key behind the last one of a table.
-    fn add_key(&self, item: &Item, entry: &str) -> Result<String, EditError> {
+    fn measured_otherwise(
+        &self,
+        state: Option<&Item>,
+        entries: &[(&str, &str)],
+    ) -> Result<String, EditError> {
+        let mut out = self.text.to_string();
+        for (_, value, new) in self.known_measured(state, entries)?.into_iter().rev() {
+            out.replace_range(value, &quoted(new));
+        }
+        Ok(out)
+    }
+
+    fn out_of_measured(
+        &self,
+        state: Option<&Item>,
+        entries: &[(&str, &str)],
+    ) -> Result<String, EditError> {
+        let table = state.and_then(Item::as_table_like);
+        let measured = table.and_then(|table| table.get("measured"));
+        let is_inline = measured.is_some_and(|item| item.as_inline_table().is_some());
+        let mut out = self.text.to_string();
+        for (key, value, _) in self.known_measured(state, entries)?.into_iter().rev() {
+            let whole = key.start..value.end;
+            out = if is_inline {
+                without_element(&out, whole)
+            } else {
+                without_line(&out, whole)
+            };
+        }
+        Ok(out)
+    }
+
+    /// Key and value of measured entries that are there, in the order of the text, with what each is to say.
+    fn known_measured<'b>(
+        &self,
+        state: Option<&Item>,
+        entries: &[(&str, &'b str)],
+    ) -> Result<Vec<(Range<usize>, Range<usize>, &'b str)>, EditError> {
+        let table = state.and_then(Item::as_table_like);
+        let measured = table
+            .and_then(|table| table.get("measured"))
+            .and_then(Item::as_table_like)
+            .ok_or(EditError::StateShape)?;
+        let mut found = Vec::new();
+        for (own, item) in measured.iter() {
+            let Some((_, new)) = entries
+                .iter()
+                .find(|(reference, _)| is_same(own, reference))
+            else {
+                continue;
+            };
+            let key = measured.get_key_value(own).and_then(|(key, _)| key.span());
+            let (Some(key), Some(value)) = (self.span(key), self.span(item.span())) else {
+                return Err(EditError::StateShape);
+            };
+            found.push((key, value, *new));
+        }
+        found.sort_by_key(|(key, _, _)| key.start);
+        Ok(found)
+    }
+
+    /// Keys behind the last one of a table.
+    fn add_keys(&self, item: &Item, entries: &[String]) -> Result<String, EditError> {
+        let entry = entries.join(", ");
         let table = item.as_table_like().ok_or(EditError::StateShape)?;
         let last = last_value_end(table).map(|end| end + self.shift);
         if let Some(inline) = item.as_inline_table() {
@@ -283,7 +280,11 @@ impl Edit<'_> {
             let key = self.span(key).ok_or(EditError::StateShape)?;
             let line = self.text.get(..key.start).unwrap_or("");
             let opening = line.rsplit('\n').next().unwrap_or("");
-            return Ok(self.new_line(end, &format!("{opening}{entry}")));
+            let lines: Vec<String> = entries
+                .iter()
+                .map(|entry| format!("{opening}{entry}"))
+                .collect();
+            return Ok(self.new_lines(end, &lines));
         }
         let at = match last {
             Some(end) => end,
@@ -293,17 +294,18 @@ impl Edit<'_> {
                 span.start + self.shift
             }
         };
-        Ok(self.new_line(at, entry))
+        Ok(self.new_lines(at, entries))
     }
 
-    /// A line behind the one that holds this byte.
-    fn new_line(&self, at: usize, line: &str) -> String {
+    /// Lines behind the one that holds this byte.
+    fn new_lines(&self, at: usize, lines: &[String]) -> String {
         let end = end_of_line(self.text, at);
         let line_end = if self.text.contains("\r\n") {
             "\r\n"
         } else {
             "\n"
         };
+        let line = lines.join(line_end);
         let before = self.text.get(..end).unwrap_or("");
         if before.ends_with('\n') {
             self.with(end, &format!("{line}{line_end}"))
@@ -326,24 +328,6 @@ impl Edit<'_> {
         out
     }
 
-    fn without_line(&self, span: Range<usize>) -> String {
-        let start = self
-            .text
-            .get(..span.start)
-            .and_then(|before| before.rfind('\n'))
-            .map_or(0, |at| at + 1);
-        let end = end_of_line(self.text, span.end);
-        let rest = self.text.get(span.end..end).unwrap_or("");
-        let mut out = self.text.to_string();
-        if rest.trim().is_empty() {
-            out.replace_range(start..end, "");
-        } else {
-            let spaces = rest.len() - rest.trim_start().len();
-            out.replace_range(start..span.end + spaces, "");
-        }
-        out
-    }
-
     fn with(&self, at: usize, new: &str) -> String {
         let mut out = self.text.to_string();
         out.insert_str(at.min(self.text.len()), new);
@@ -353,6 +337,24 @@ impl Edit<'_> {
     fn span(&self, span: Option<Range<usize>>) -> Option<Range<usize>> {
         span.map(|span| span.start + self.shift..span.end + self.shift)
     }
+}
+
+/// A text without an entry that has a line of its own; a comment behind it stays.
+fn without_line(text: &str, span: Range<usize>) -> String {
+    let start = text
+        .get(..span.start)
+        .and_then(|before| before.rfind('\n'))
+        .map_or(0, |at| at + 1);
+    let end = end_of_line(text, span.end);
+    let rest = text.get(span.end..end).unwrap_or("");
+    let mut out = text.to_string();
+    if rest.trim().is_empty() {
+        out.replace_range(start..end, "");
+    } else {
+        let spaces = rest.len() - rest.trim_start().len();
+        out.replace_range(start..span.end + spaces, "");
+    }
+    out
 }
 
 /// Where the last value that stands in the table itself ends.
@@ -375,12 +377,4 @@ fn key_text(reference: &str) -> String {
     } else {
         quoted(reference)
     }
-}
-
-fn is_same(one: &str, other: &str) -> bool {
-    one.trim().eq_ignore_ascii_case(other.trim())
-}
-
-fn body_of(text: &str) -> &str {
-    text.strip_prefix('\u{feff}').unwrap_or(text)
 }

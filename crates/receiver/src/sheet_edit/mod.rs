@@ -20,11 +20,13 @@ mod new_faults;
 mod outline;
 mod remove_rows;
 mod row_text;
+mod state_outline;
 
 pub use change_cells::{CellChange, change_cells};
-pub use change_state::{StateChange, StateList, StateOutline, change_state};
+pub use change_state::{change_state, change_states};
 pub use insert_rows::{Inserted, RowGroup, insert_rows};
 pub use new_faults::{NewFault, new_faults};
 pub use outline::{EditError, OutlineCell, OutlineRow, ReferenceUse, SheetList, SheetOutline};
 pub use remove_rows::remove_rows;
 pub use row_text::{NewRow, quoted};
+pub use state_outline::{StateChange, StateList, StateOutline, StatePlace};

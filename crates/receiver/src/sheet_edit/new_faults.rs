@@ -6,7 +6,7 @@
 
 use parts::Catalogue;
 
-use super::outline::{SheetList, SheetOutline};
+use super::outline::{SheetList, SheetOutline, line_starts};
 use crate::sheet::{Fault, read_sheet};
 
 /// A fault that came with a change.
@@ -14,6 +14,8 @@ use crate::sheet::{Fault, read_sheet};
 pub struct NewFault {
     /// The fault, in the new text.
     pub fault: Fault,
+    /// The byte of the new text at which it stands.
+    pub byte: usize,
     /// The row it stands in, if it stands in one: list, row and column from 0, and the character of the cell's text.
     pub at: Option<(SheetList, usize, usize, usize)>,
 }
@@ -26,6 +28,7 @@ pub fn new_faults(old: &str, new: &str, catalogue: &Catalogue) -> Vec<NewFault> 
         return Vec::new();
     }
     let outline = SheetOutline::of(new).ok();
+    let starts = line_starts(new);
     let mut found = Vec::new();
     for fault in after {
         let same = |old: &Fault| {
@@ -36,10 +39,10 @@ pub fn new_faults(old: &str, new: &str, catalogue: &Catalogue) -> Vec<NewFault> 
             before.swap_remove(known);
             continue;
         }
-        let at = outline
-            .as_ref()
-            .and_then(|outline| cell_at(new, outline, fault.line, fault.column));
-        found.push(NewFault { fault, at });
+        let byte = byte_of(new, &starts, fault.line, fault.column);
+        let outline = outline.as_ref();
+        let at = outline.and_then(|outline| cell_at(new, outline, byte));
+        found.push(NewFault { fault, byte, at });
     }
     found
 }
@@ -55,33 +58,33 @@ fn without_lines(text: &str) -> String {
     out
 }
 
-/// The row and cell at a line and column.
+/// The byte at a line and column; a byte order mark belongs to no column.
+fn byte_of(text: &str, starts: &[usize], line: usize, column: usize) -> usize {
+    let mark = if text.starts_with('\u{feff}') { 3 } else { 0 };
+    let start = starts.get(line.saturating_sub(1)).copied();
+    let start = start.unwrap_or(text.len()).max(mark);
+    let rest = text.get(start..).unwrap_or("").chars();
+    start
+        + rest
+            .take(column.saturating_sub(1))
+            .map(char::len_utf8)
+            .sum::<usize>()
+}
+
+/// The row and cell at a byte.
 fn cell_at(
     text: &str,
     outline: &SheetOutline,
-    line: usize,
-    column: usize,
+    byte: usize,
 ) -> Option<(SheetList, usize, usize, usize)> {
-    let mark = if text.starts_with('\u{feff}') { 3 } else { 0 };
-    let start: usize = mark
-        + text
-            .get(mark..)?
-            .split_inclusive('\n')
-            .take(line.saturating_sub(1))
-            .map(str::len)
-            .sum::<usize>();
-    let in_line: usize = text
-        .get(start..)?
-        .chars()
-        .take(column.saturating_sub(1))
-        .map(char::len_utf8)
-        .sum();
-    let byte = start + in_line;
     for list in SheetList::ALL {
-        for (index, row) in outline.rows(list).iter().enumerate() {
-            if !row.span.contains(&byte) {
-                continue;
-            }
+        let rows = outline.rows(list);
+        // Rows stand in the order of the text.
+        let index = rows
+            .partition_point(|row| row.span.start <= byte)
+            .saturating_sub(1);
+        let row = rows.get(index);
+        if let Some(row) = row.filter(|row| row.span.contains(&byte)) {
             for (number, cell) in row.cells.iter().enumerate() {
                 if cell.span.contains(&byte) {
                     let inside = text.get(cell.span.start..byte).unwrap_or("");

@@ -267,7 +267,7 @@ pub(super) fn end_of_line(text: &str, at: usize) -> usize {
 }
 
 /// The first byte of each line.
-fn line_starts(text: &str) -> Vec<usize> {
+pub(super) fn line_starts(text: &str) -> Vec<usize> {
     let ends = text.bytes().enumerate().filter(|(_, byte)| *byte == b'\n');
     std::iter::once(0)
         .chain(ends.map(|(at, _)| at + 1))

@@ -138,6 +138,11 @@ impl<'a> Interview<'a> {
         &self.answers
     }
 
+    /// The tubes of the stage so far, as the sheet spells them.
+    pub fn tubes(&self) -> Vec<String> {
+        self.progress.tube_references(self.pattern)
+    }
+
     /// The sheet as it was given, without the new rows.
     pub fn sheet_text(&self) -> &'a str {
         self.text
