@@ -285,6 +285,11 @@ fn faults_of_lines_are_told_all_at_once() {
             (6, 3, "has a comma", "point"),
         ],
     );
+    // The entry that is at odds with the new one stands in the sheet already.
+    check_faults(
+        "ref,original\nC1A,yes\n",
+        &[(2, 2, "as replaced and as original", "keep")],
+    );
     check_faults(
         "ref,value\nR77,1k\n",
         &[(2, 1, "no part `R77`", "kind, from, to")],

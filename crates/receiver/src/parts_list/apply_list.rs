@@ -76,18 +76,18 @@ impl Taking<'_> {
             let Some(row) = rows.get(change.row) else {
                 continue;
             };
-            if change.column > row.cells.len() {
-                if let Some((line, cell)) = self.origin(change.row, change.column) {
-                    faults.push(ListFault::of_cell(
-                        line,
-                        &cell,
-                        format!(
-                            "the row on line {} of the sheet lacks cells before this one",
-                            row.line
-                        ),
-                        "complete that row in the sheet first".to_string(),
-                    ));
-                }
+            if change.column > row.cells.len()
+                && let Some((line, cell)) = self.origin(change.row, change.column)
+            {
+                faults.push(ListFault::of_cell(
+                    line,
+                    &cell,
+                    format!(
+                        "the row on line {} of the sheet lacks cells before this one",
+                        row.line
+                    ),
+                    "complete that row in the sheet first".to_string(),
+                ));
             }
         }
         if faults.is_empty() {
@@ -114,7 +114,10 @@ impl Taking<'_> {
             let by_row = at.and_then(|(_, row, column, _)| self.origin(row, column));
             let by_state = || {
                 let place = state.at(found.byte)?;
-                let own = self.states.iter().find(|own| place.is_of(&own.change))?;
+                // Two entries may be at odds, and the fault stand at the other one.
+                let exact = self.states.iter().find(|own| place.is_of(&own.change));
+                let same = || self.states.iter().find(|own| place.is_about(&own.change));
+                let own = exact.or_else(same)?;
                 Some((own.line, own.cell.clone()))
             };
             let fault = match by_row.or_else(by_state) {

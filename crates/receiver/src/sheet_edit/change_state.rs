@@ -52,7 +52,7 @@ pub fn change_states(text: &str, changes: &[StateChange]) -> Result<String, Edit
             edit.out_of_list(state, list, gone)
         })?;
         out = edited(&out, &wanted(true), |edit, state, new| {
-            edit.into_list(state, list, new)
+            edit.add_to_list(state, list, new)
         })?;
     }
     let measured = |fits: &dyn Fn(&str, &str) -> bool| {
@@ -77,7 +77,7 @@ pub fn change_states(text: &str, changes: &[StateChange]) -> Result<String, Edit
     })?;
     let new = measured(&|was, is| was.is_empty() && !is.is_empty());
     out = edited(&out, &new, |edit, state, entries| {
-        edit.into_measured(state, entries)
+        edit.add_measured(state, entries)
     })?;
     let after = StateOutline::of(&out).map_err(|_| EditError::WouldNotRead)?;
     let is_done = |change: &StateChange| match change {
@@ -109,6 +109,13 @@ fn edited<T>(
     };
     let shift = text.len() - body_of(text).len();
     edit(&Edit { text, shift }, document.get("state"), entries)
+}
+
+/// A measured value that is there: bytes of its key and its value, and what it is to say.
+struct MeasuredEntry<'a> {
+    key: Range<usize>,
+    value: Range<usize>,
+    new: &'a str,
 }
 
 /// The text that is changed and what stands before the TOML in it.
@@ -145,7 +152,7 @@ impl Edit<'_> {
         Ok(out)
     }
 
-    fn into_list(
+    fn add_to_list(
         &self,
         state: Option<&Item>,
         list: StateList,
@@ -173,7 +180,7 @@ impl Edit<'_> {
         Ok(self.with(start + 1, &new))
     }
 
-    fn into_measured(
+    fn add_measured(
         &self,
         state: Option<&Item>,
         entries: &[(&str, &str)],
@@ -199,8 +206,8 @@ impl Edit<'_> {
         entries: &[(&str, &str)],
     ) -> Result<String, EditError> {
         let mut out = self.text.to_string();
-        for (_, value, new) in self.known_measured(state, entries)?.into_iter().rev() {
-            out.replace_range(value, &quoted(new));
+        for entry in self.known_measured(state, entries)?.into_iter().rev() {
+            out.replace_range(entry.value, &quoted(entry.new));
         }
         Ok(out)
     }
@@ -214,8 +221,8 @@ impl Edit<'_> {
         let measured = table.and_then(|table| table.get("measured"));
         let is_inline = measured.is_some_and(|item| item.as_inline_table().is_some());
         let mut out = self.text.to_string();
-        for (key, value, _) in self.known_measured(state, entries)?.into_iter().rev() {
-            let whole = key.start..value.end;
+        for entry in self.known_measured(state, entries)?.into_iter().rev() {
+            let whole = entry.key.start..entry.value.end;
             out = if is_inline {
                 without_element(&out, whole)
             } else {
@@ -230,7 +237,7 @@ impl Edit<'_> {
         &self,
         state: Option<&Item>,
         entries: &[(&str, &'b str)],
-    ) -> Result<Vec<(Range<usize>, Range<usize>, &'b str)>, EditError> {
+    ) -> Result<Vec<MeasuredEntry<'b>>, EditError> {
         let table = state.and_then(Item::as_table_like);
         let measured = table
             .and_then(|table| table.get("measured"))
@@ -248,9 +255,9 @@ impl Edit<'_> {
             let (Some(key), Some(value)) = (self.span(key), self.span(item.span())) else {
                 return Err(EditError::StateShape);
             };
-            found.push((key, value, *new));
+            found.push(MeasuredEntry { key, value, new });
         }
-        found.sort_by_key(|(key, _, _)| key.start);
+        found.sort_by_key(|entry| entry.key.start);
         Ok(found)
     }
 

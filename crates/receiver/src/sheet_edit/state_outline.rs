@@ -100,6 +100,14 @@ impl StatePlace {
             _ => false,
         }
     }
+
+    /// Whether a change is about the same part.
+    pub fn is_about(&self, change: &StateChange) -> bool {
+        let (StatePlace::Listed(_, own) | StatePlace::Measured(own)) = self;
+        let (StateChange::Listed { reference, .. } | StateChange::Measured { reference, .. }) =
+            change;
+        is_same(own, reference)
+    }
 }
 
 impl StateOutline {
