@@ -15,7 +15,10 @@ use crate::{FORMAT, PROGRAM_VERSION};
 /// What the sheet says and lacks.
 pub fn check_sheet(file: &SheetFile) -> Result<CheckView, Trouble> {
     let reading = read_sheet_bytes(&file.bytes, catalogue()?);
-    let (sheet, faults, notices) = findings(reading);
+    let (sheet, faults, mut notices) = findings(reading);
+    if let Some(sheet) = &sheet {
+        notices.extend(turned_cans(sheet)?);
+    }
     Ok(CheckView {
         format: FORMAT,
         program: PROGRAM_VERSION,
@@ -57,6 +60,14 @@ pub fn catalogue() -> Result<&'static Catalogue, Trouble> {
             texts.join("; ")
         ))
     })
+}
+
+/// Electrolytics that would stand the wrong way round.
+fn turned_cans(sheet: &Sheet) -> Result<Vec<NoticeView>, Trouble> {
+    Ok(receiver::wrong_way::wrong_way(sheet, catalogue()?)
+        .iter()
+        .map(|can| NoticeView::from(can.notice()))
+        .collect())
 }
 
 fn findings(reading: SheetReading) -> (Option<Sheet>, Vec<FaultView>, Vec<NoticeView>) {

@@ -12,7 +12,7 @@ use parts::Catalogue;
 use quantity::Band;
 
 use crate::bands::{Values, as_read, by_full_draws, movements};
-use crate::causes::{causes, stage_causes};
+use crate::causes::{Coolness, causes, stage_causes};
 use crate::conditions::BenchConditions;
 use crate::meter::loadings;
 use crate::probes::{Probe, Spot, all_probes};
@@ -150,11 +150,17 @@ impl<'m, 's> Predictor<'m, 's> {
         let expected = loaded(nominal.values.clone());
         let mut solved_states = 1;
         let mut notices = self.notices(conditions);
-        let found = if conditions.bands {
+        let mut found = if conditions.bands {
             causes(model, conditions)
         } else {
             Vec::new()
         };
+        // On the way from cold, all tubes pass all emissions: their doubt is drawn as it is.
+        if conditions.seconds.is_none()
+            && let Some(coolness) = Coolness::of(&nominal.tube_shares)
+        {
+            coolness.widen(&mut found);
+        }
         let bands: Vec<Option<Band>> = if conditions.bands && conditions.seconds.is_some() {
             let drawn = by_full_draws(&found, &expected, WARM_UP_DRAWS, |variation, scale| {
                 let solved = self.solve(conditions, variation, &probes, None).ok()?;

@@ -41,6 +41,8 @@ pub mod ohms;
 
 pub mod chart;
 
+pub mod wrong_way;
+
 pub mod stage_patterns;
 
 pub mod curves;

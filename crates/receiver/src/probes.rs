@@ -259,11 +259,11 @@ impl Probe {
                     What::PartWatts => {
                         Some(elements.iter().map(|&element| record.watts(element)).sum())
                     }
-                    // A current of peaks feels their doubt by its root: mean and rms of a
-                    // pulse go with its height and width, and the mean is the load's.
+                    // A current of peaks feels their doubt by some two thirds: mean and rms of
+                    // a pulse go with its height and width, and the mean is the load's.
                     What::CapacitorRippleAmpsRms => Some(
                         record.amperes(first).alternating_rms()
-                            * wired.reading_factor(Figure::CurveShape).sqrt(),
+                            * wired.reading_factor(Figure::CurveShape).powf(0.65),
                     ),
                     _ => {
                         let current = record.amperes(first);

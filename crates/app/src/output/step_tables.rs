@@ -45,7 +45,17 @@ pub fn stop_part(rules: &[StopView], extent: Extent) -> String {
     }
     for (index, rule) in rules.iter().enumerate() {
         if !rule.tells.is_empty() {
-            let tells = format!("limit {} tells: {}", index + 1, rule.tells.join("; "));
+            let same = rules[..index]
+                .iter()
+                .position(|earlier| earlier.tells == rule.tells);
+            let tells = match same {
+                Some(earlier) => format!(
+                    "limit {} tells the same as limit {}",
+                    index + 1,
+                    earlier + 1
+                ),
+                None => format!("limit {} tells: {}", index + 1, rule.tells.join("; ")),
+            };
             part.push_str(&indented(&tells, "  - ", "    "));
         }
     }

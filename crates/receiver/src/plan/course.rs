@@ -6,11 +6,10 @@
 //! the walk of drawn sets through whole plans (docs/theory/truth_of_stops.md).
 //! Where the warm-up of the ordinary set cannot be solved, the settled state stands alone.
 
-use circuit::thermal::{USUAL_EMISSION_RESERVE, space_charge_share};
 use quantity::Band;
 use rayon::prelude::*;
 
-use crate::causes::{Cause, causes};
+use crate::causes::{Cause, Coolness, causes};
 use crate::conditions::BenchConditions;
 use crate::probes::Spot;
 use crate::sheet::HeaterArrangement;
@@ -52,12 +51,6 @@ const FIRST_SECONDS: f64 = 10.0;
 /// the last part of the way depends on how the heat goes (measured: 1.15 was passed by sets
 /// with a slow picture tube in a string).
 const OWN_WARM_UP: f64 = 1.35;
-/// Emission at low heater volts, as a power of the calculated one (judgement: the cathode
-/// is some ten kelvin off where heat goes other ways). Measured: without it a quarter of
-/// the sets of the string example were stopped on a line of 70 V, and with 0.3 still some.
-const EMISSION_POWER: f64 = 0.5;
-/// Most and least emission at rated volts over the usual one.
-const EMISSION_RESERVES: f64 = 1.6;
 
 /// Where the limits of healthy sets stand at one moment, one pair for each probe.
 struct Moment {
@@ -247,9 +240,7 @@ fn within(
 }
 
 /// How far each reading can stand off, up and down, because tubes at low heater volts
-/// draw more or less than the one law of emission says. Emission is a power of itself at
-/// rated volts as the ways of a heater's heat are others, and five to twelve times what
-/// the tube needs there; at rated volts nothing of this is felt.
+/// draw more or less than the one law of emission says.
 fn drawing(
     watch: &Watch<'_>,
     wanted: &Wanted<'_>,
@@ -261,21 +252,9 @@ fn drawing(
     if !wanted.causes.iter().any(|cause| draws(&cause)) {
         return none;
     }
-    let Some(share) = tube_share(watch) else {
+    let Some(ratios) = wanted.coolness.and_then(Coolness::farthest_draws) else {
         return none;
     };
-    let usual = USUAL_EMISSION_RESERVE;
-    let emission = (share * share / (1.0 + (1.0 - share * share) * usual * usual)).sqrt();
-    let ratios = [
-        space_charge_share(
-            emission.powf(1.0 + EMISSION_POWER),
-            usual / EMISSION_RESERVES,
-        ) / share,
-        space_charge_share(
-            emission.powf(1.0 - EMISSION_POWER),
-            usual * EMISSION_RESERVES,
-        ) / share,
-    ];
     let mut found = none;
     for ratio in ratios {
         let mut variation = Variation::none();
@@ -289,18 +268,6 @@ fn drawing(
         widen(&mut found, &healthy.values, &seen.values);
     }
     found
-}
-
-/// Mean share of their normal current that the heated tubes give once settled; `None`
-/// where no tube is heated or the emission tells nothing.
-fn tube_share(watch: &Watch<'_>) -> Option<f64> {
-    let solved = watch
-        .predictor
-        .solve(&watch.conditions, &Variation::none(), &[], None)
-        .ok()?;
-    let shares: Vec<f64> = solved.tube_shares.iter().flatten().copied().collect();
-    let mean = shares.iter().sum::<f64>() / shares.len().max(1) as f64;
-    (mean > 1e-3 && mean < 1.0).then_some(mean)
 }
 
 /// How far each reading of the way to the settled state stands off, up and down, in the

@@ -12,7 +12,7 @@ use quantity::Band;
 use rayon::prelude::*;
 
 use crate::bands::movements;
-use crate::causes::Cause;
+use crate::causes::{Cause, Coolness};
 use crate::reading::What;
 use crate::wiring::Variation;
 
@@ -76,6 +76,8 @@ pub struct Wanted<'w> {
     pub faults: &'w [LikelyFault],
     /// The causes of spread.
     pub causes: &'w [Cause],
+    /// How far the tubes of the healthy set stand below their rated emission.
+    pub coolness: Option<Coolness>,
     /// Seconds after switch-on of the early limits.
     pub early_seconds: &'w [f64],
     /// Seconds after which the settled limits count.

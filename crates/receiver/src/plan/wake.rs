@@ -22,6 +22,8 @@ use super::powered::{PoweredSteps, powered_steps};
 use super::powered_words::{Standing, in_words};
 use super::situation::{is_horizontal_output, picture_tube};
 use super::step_builder::{PlanError, PlanState};
+use crate::wrong_way::{WrongWay, wrong_way};
+
 use super::watch::NotSeen;
 use super::{PlanWork, PowerUpPlan, Step, Unguarded};
 
@@ -71,6 +73,7 @@ pub fn wake(
         steps.push(step);
     }
     let mut notices = bench.notices.clone();
+    notices.extend(wrong_way(sheet, catalogue).iter().map(WrongWay::notice));
     notices.extend(dead.notices.iter().cloned());
     notices.extend(found.notices.clone());
     notices.extend(line_notices(&bench, &found));

@@ -16,6 +16,9 @@ use crate::walk::{Planned, Planted, beyond, probe_of, told};
 pub struct Measured {
     pub name: &'static str,
     pub sets: u64,
+    pub cold_limits: usize,
+    pub stopped_cold: usize,
+    pub stopped_under_power: usize,
     pub stopped: usize,
     pub planted: Vec<Planted>,
 }

@@ -107,14 +107,14 @@ pub struct DrawnSet {
     heaters: Vec<(f64, f64)>,
     /// What the heaters at each place have in common.
     places: Vec<HeatersTogether>,
-    meter: Pcg64,
+    pub meter: Pcg64,
 }
 
 /// Seconds after switch-on, infinite once settled, and what each probe shows.
 pub type Row = (f64, Vec<Option<f64>>);
 
 /// Standard deviation of a meter's error, relative (as `causes` has it).
-const METER_SIGMA: f64 = 0.015;
+pub const METER_SIGMA: f64 = 0.015;
 
 impl DrawnSet {
     /// Draws the healthy set of this number.
@@ -158,9 +158,17 @@ impl DrawnSet {
 
     /// The set as it stands in a step, with the other laws in it.
     fn wire(&self, model: &SetModel<'_>, conditions: &BenchConditions) -> Wired {
-        let mut wired = model
-            .wire(conditions, &self.variation)
-            .expect("the plan's conditions fit");
+        let wired = model.wire(conditions, &self.variation);
+        self.with_other_laws(model, wired.expect("the plan's conditions fit"))
+    }
+
+    /// The set with its plug out.
+    pub fn wire_unplugged(&self, model: &SetModel<'_>) -> Wired {
+        let wired = model.wire_unplugged(&BenchConditions::default(), &self.variation);
+        self.with_other_laws(model, wired.expect("nothing is pulled or opened"))
+    }
+
+    fn with_other_laws(&self, model: &SetModel<'_>, mut wired: Wired) -> Wired {
         other_rectifiers(&mut wired, self.power);
         for (part, elements) in wired.parts.iter().enumerate() {
             for &element in elements {

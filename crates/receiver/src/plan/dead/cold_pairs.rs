@@ -287,9 +287,9 @@ pub(super) fn limits(
                             to: Some(pairs[pair].to.clone()),
                             what: What::Ohms,
                             limit: if is_above {
-                                Limit::Above(two_figures(high))
+                                Limit::Above(two_figures(high, true))
                             } else {
-                                Limit::Below(two_figures(low))
+                                Limit::Below(two_figures(low, false))
                             },
                             after_seconds: 0.0,
                             tells: vec![words],
@@ -345,10 +345,10 @@ fn told_by(
                 let doubt = (0.5 * (band.high - band.low) / size).max(0.02);
                 match value {
                     None => Some((pair, true, f64::INFINITY)),
-                    Some(ohms) if ohms * (1.0 - doubt) > two_figures(high) => {
+                    Some(ohms) if ohms * (1.0 - doubt) > two_figures(high, true) => {
                         Some((pair, true, ohms / size))
                     }
-                    Some(ohms) if ohms * (1.0 + doubt) < two_figures(low) => {
+                    Some(ohms) if ohms * (1.0 + doubt) < two_figures(low, false) => {
                         Some((pair, false, size / ohms.max(1e-3)))
                     }
                     Some(_) => None,
@@ -404,11 +404,22 @@ fn told_by(
     )
 }
 
-/// Two significant figures, as a limit is read off a scale.
-fn two_figures(value: f64) -> f64 {
+/// Two significant figures, as a limit is read off a scale; rounded away from the healthy
+/// sets, because the last digit of two is up to a tenth of the value.
+fn two_figures(value: f64, is_above: bool) -> f64 {
     if value <= 0.0 || !value.is_finite() {
         return value;
     }
     let unit = 10f64.powf(value.log10().floor() - 1.0);
-    (value / unit).round() * unit
+    let units = value / unit;
+    // A whole number of units stays what it is.
+    let whole = units.round();
+    let units = if (units - whole).abs() < 1e-9 {
+        whole
+    } else if is_above {
+        units.ceil()
+    } else {
+        units.floor()
+    };
+    units * unit
 }

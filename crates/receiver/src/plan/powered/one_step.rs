@@ -6,7 +6,7 @@
 use quantity::Band;
 
 use crate::bands::as_read;
-use crate::causes::supply_causes;
+use crate::causes::{Coolness, supply_causes};
 use crate::conditions::BenchConditions;
 use crate::expect::Predictor;
 use crate::plan::faults::LikelyFault;
@@ -85,12 +85,17 @@ pub(super) fn one_step(
         .copied()
         .filter(|seconds| *seconds < wait_seconds)
         .collect();
-    let found_causes = supply_causes(model, &conditions);
+    let coolness = Coolness::of(&solved.tube_shares);
+    let mut found_causes = supply_causes(model, &conditions);
+    if let Some(coolness) = coolness {
+        coolness.widen(&mut found_causes);
+    }
     let limits = find_limits(
         &watch,
         &Wanted {
             faults,
             causes: &found_causes,
+            coolness,
             early_seconds: &early,
             settled_seconds: wait_seconds,
         },

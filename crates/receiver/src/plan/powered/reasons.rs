@@ -66,8 +66,12 @@ pub(super) fn first_rise(
         .collect();
     if !direct.is_empty() {
         told.push_str(&format!(
-            " {} is directly heated: at low line it hardly conducts, then B+ comes within seconds, before the other tubes draw.",
-            direct.join(" and ")
+            " {} directly heated: at low line {} hardly, then B+ comes within seconds, before the other tubes draw.",
+            match direct.as_slice() {
+                [one] => format!("{one} is"),
+                several => format!("{} are", several.join(" and ")),
+            },
+            if direct.len() == 1 { "it conducts" } else { "they conduct" }
         ));
     }
     told
