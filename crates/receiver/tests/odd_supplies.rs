@@ -153,3 +153,82 @@ fn the_small_examples_hold_the_sums_at_their_heads() {
         &[("B+ 250", What::DcVolts, 248.0)],
     );
 }
+
+fn dead_rules(text: &str) -> Vec<receiver::plan::StopRule> {
+    let sheet = sheet(text);
+    let plan = wake(&sheet, parts::catalogue().expect("data"), &mut |_| {}).expect("a plan");
+    plan.steps
+        .into_iter()
+        .filter(|step| !step.energised)
+        .flat_map(|step| step.stop)
+        .collect()
+}
+
+/// A line without a bleeder reads open; a short on it is told by the ohmmeter all the same.
+#[test]
+fn a_short_on_a_line_without_bleeder_is_told_cold() {
+    let rules = dead_rules(sheets::TWO_RECTIFIERS_AND_FIELD);
+    for (at, tells) in [
+        ("B+ 200", "B+ 200 touching the chassis"),
+        ("V2.7", "heater of V2 shorted to its cathode"),
+        ("V2.7", "V2.6 shorted to the cathode of V2"),
+    ] {
+        assert!(
+            rules.iter().any(|rule| rule.at == at
+                && matches!(rule.limit, Limit::Below(_))
+                && rule.tells.iter().any(|own| own.starts_with(tells))),
+            "{tells}: {rules:?}"
+        );
+    }
+}
+
+/// In a string the picture tube's socket cannot come off: where the sheet does not show that
+/// its grid stays below the cathode, no step opens the sweep feed and none gives B+.
+#[test]
+fn a_string_whose_picture_grid_is_not_known_gets_no_direct_volts() {
+    let sheet = sheet(sheets::STRING_WITH_BALLAST);
+    let plan = wake(&sheet, parts::catalogue().expect("data"), &mut |_| {}).expect("a plan");
+    assert!(
+        plan.steps
+            .iter()
+            .any(|step| step.title.starts_with("Heaters without B+"))
+    );
+    for step in &plan.steps {
+        assert!(!step.title.starts_with("B+"), "{}", step.title);
+        assert!(
+            !step
+                .acts
+                .iter()
+                .any(|act| act.starts_with("Open the sweep feed")),
+            "{:?}",
+            step.acts
+        );
+    }
+    assert!(
+        plan.notices
+            .iter()
+            .any(|notice| notice.text.contains("the plan ends before B+")),
+        "{:?}",
+        plan.notices
+    );
+}
+
+/// The ballast drops what the string leaves: 117 - 61.4 V of heaters is 55.6 V, and it is
+/// marked 55 V at 0.6 A: the string runs within a percent of its rating.
+#[test]
+fn a_ballast_holds_its_string_at_its_rating() {
+    let sheet = sheet(sheets::STRING_WITH_BALLAST);
+    let catalogue = parts::catalogue().expect("data");
+    let expected = expect(&sheet, catalogue, &with_bands()).expect("solved");
+    let heater = expected
+        .readings
+        .iter()
+        .find(|reading| reading.at == "V5" && reading.what == What::HeaterVoltsRms)
+        .expect("the picture tube's heater");
+    assert!(
+        (heater.band.low..=heater.band.high).contains(&6.3)
+            && (heater.band.expected - 6.3).abs() < 0.1,
+        "{:?}",
+        heater.band
+    );
+}

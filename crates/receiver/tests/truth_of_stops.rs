@@ -170,6 +170,32 @@ fn the_walk_applies_the_rules() {
     assert_eq!(false_stops(&planned, HEALTHY, 3).len(), 3);
 }
 
+/// The limits in ohms alone, a thousand sets of each example: networks of resistors are quick.
+#[test]
+fn cold_limits_spare_healthy_sets() {
+    for planned in [&*LARKFIELD, &*MERROW] {
+        let rules = cold_rules(planned.predictor.model);
+        let stopped = false_cold_stops(planned, &rules, HEALTHY, 1000);
+        for (set, stops) in &stopped {
+            for (rule, ohms) in stops {
+                let rule = &rules[*rule].rule;
+                println!(
+                    "{} set {set}: {} to {:?} {ohms:.3} ohm, {:?}",
+                    planned.name, rule.at, rule.to, rule.limit
+                );
+            }
+        }
+        println!(
+            "{}: {} of 1000 healthy sets stopped by one of {} limits in ohms",
+            planned.name,
+            stopped.len(),
+            rules.len()
+        );
+        // Half of the two in a hundred that the whole plan is allowed.
+        assert!(stopped.len() <= 10, "{}: {}", planned.name, stopped.len());
+    }
+}
+
 /// The same of the ohmmeter: a set whose B+ line is shorted passes a limit.
 #[test]
 fn the_cold_walk_applies_the_rules() {

@@ -95,16 +95,24 @@ pub fn powered_steps(
 ) -> Result<PoweredSteps, NotSeen> {
     let model = predictor.model;
     let sheet = model.sheet;
+    let feed = super::situation::sweep_feed(model);
+    let may_open =
+        feed.is_none_or(|part| super::situation::opening_the_sweep(model, part).is_harmless);
     let mut all = PoweredSteps {
-        sweep_opening: super::situation::sweep_feed(model)
-            .map(|part| sheet.parts[part].reference.clone()),
+        sweep_opening: feed.map(|part| sheet.parts[part].reference.clone()),
         ..PoweredSteps::default()
     };
     let supply_base = BenchConditions {
         source_ohms: bench.source_ohms,
         meter: bench.meter.clone(),
         bands: true,
-        open: all.sweep_opening.iter().cloned().collect(),
+        // Where it must not be opened every step leaves the rectifiers out.
+        open: all
+            .sweep_opening
+            .iter()
+            .filter(|_| may_open)
+            .cloned()
+            .collect(),
         ..BenchConditions::default()
     };
     // How far the line may be raised without harm to a healthy part.
@@ -126,7 +134,11 @@ pub fn powered_steps(
         sheet.line_volts.min(highest),
         work,
     )?);
-    let planned = order(model, bench, &supply_base, full, &mut all.notices);
+    let mut planned = order(model, bench, &supply_base, full, &mut all.notices);
+    if !may_open {
+        // The notice stands with the dead steps.
+        planned.retain(|planned| planned.stage != Stage::Supply);
+    }
     for Planned {
         stage,
         mut conditions,

@@ -17,7 +17,7 @@ use super::bench_facts::BenchFacts;
 use super::charged::{charged, volts_across};
 use super::lamp;
 use super::powered::{PoweredStep, Stage};
-use super::situation::{absence, act_junction, act_part, picture_tube};
+use super::situation::{absence, absence_of_part, act_junction, act_part, picture_tube};
 use super::step_builder::{PlanError, PlanState, StepBuilder};
 use super::{Charged, Step};
 
@@ -294,14 +294,14 @@ fn prepare(
         .iter()
         .filter(|own| !standing.open.contains(own))
     {
-        step.act(opening(model, reference, ActKind::Open));
+        step.act(opening(model, conditions, reference, ActKind::Open));
     }
     for reference in standing
         .open
         .iter()
         .filter(|own| !conditions.open.contains(own))
     {
-        step.act(opening(model, reference, ActKind::Close));
+        step.act(opening(model, conditions, reference, ActKind::Close));
     }
     standing.open.clone_from(&conditions.open);
     for reference in conditions
@@ -379,7 +379,12 @@ fn proven(act: Act) -> Act {
     act.charge(StoredCharge::ProvenWithMeter)
 }
 
-fn opening(model: &SetModel<'_>, reference: &str, kind: ActKind) -> Act {
+fn opening(
+    model: &SetModel<'_>,
+    conditions: &BenchConditions,
+    reference: &str,
+    kind: ActKind,
+) -> Act {
     let part = model.part_index(reference);
     let place = match part.map(|part| &model.sheet.parts[part].value) {
         Some(PartValue::Plug { .. } | PartValue::Switch { .. }) => {
@@ -388,7 +393,16 @@ fn opening(model: &SetModel<'_>, reference: &str, kind: ActKind) -> Act {
         Some(PartValue::Fuse { .. }) => ActPlace::Fuse(reference.to_string()),
         _ => ActPlace::part(reference),
     };
-    proven(Act::new(kind, place).absence(Absence::HARMLESS))
+    // Closing takes nothing away; opening does what it does with the rectifiers of the step.
+    let absence = match part {
+        Some(part) if kind == ActKind::Open => {
+            let mut before = conditions.clone();
+            before.open.retain(|own| own != reference);
+            absence_of_part(model, part, &before)
+        }
+        _ => Absence::HARMLESS,
+    };
+    proven(Act::new(kind, place).absence(absence))
 }
 
 /// The act of taking one reading.

@@ -7,7 +7,7 @@
 
 mod absence;
 
-pub use absence::{absence, absence_of_part};
+pub use absence::{SweepOpening, absence, absence_of_part, opening_the_sweep};
 
 use std::collections::HashSet;
 

@@ -26,12 +26,20 @@ use crate::wiring::{SetModel, Variation};
 
 /// How far a limit stands from the expected value, in half widths of the band that holds nine of ten.
 const HALF_WIDTHS: f64 = 2.2;
+/// Most that a faulty reading may be off: a gross fault rules it, whatever the healthy spread.
+const MOST_DOUBT: f64 = 0.3;
+/// Share of the expected reading below which a limit is set in the logarithm.
+const WIDE: f64 = 0.2;
 /// Least distance of a limit, relative to the reading.
 const LEAST_RELATIVE: f64 = 0.06;
 /// Least distance of a limit in ohms: leads and clips.
 const LEAST_OHMS: f64 = 0.5;
 /// Ohms above which the needle does not move.
 const END_OF_SCALE_OHMS: f64 = 2e8;
+
+/// Ohms that a line with nothing but electrolytics on it has to show once the needle has
+/// stopped (common practice, from memory: a sound old can reads some hundred kilohms).
+const LEAST_OPEN_OHMS: f64 = 5e4;
 
 /// Two places with an ohmmeter between them.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -237,7 +245,15 @@ fn ends_of(band: &Band) -> (f64, f64) {
     let up = (HALF_WIDTHS * (band.high - band.expected))
         .max(LEAST_RELATIVE * size)
         .max(LEAST_OHMS);
-    (band.expected - down, band.expected + up)
+    let low = band.expected - down;
+    // A line that only the leakage of its cans loads spreads over decades: there the distance
+    // counts in the logarithm, or the limit would lie below zero and tell no short at all.
+    let low = if low < WIDE * size && band.low > 0.0 {
+        size * (band.low / size).powf(HALF_WIDTHS)
+    } else {
+        low
+    };
+    (low, band.expected + up)
 }
 
 /// Limits of the pairs with the faults that each tells, the faults that none tells, and
@@ -275,10 +291,11 @@ pub(super) fn limits(
             {
                 Some((_, _, rule)) => rule.tells.push(words),
                 None => {
-                    let Some(band) = &seen.bands[pair] else {
-                        continue;
+                    // Where nothing but insulation joins the places, open is healthy.
+                    let (low, high) = match &seen.bands[pair] {
+                        Some(band) => ends_of(band),
+                        None => (LEAST_OPEN_OHMS, f64::INFINITY),
                     };
-                    let (low, high) = ends_of(band);
                     rules.push((
                         pair,
                         is_above,
@@ -339,10 +356,14 @@ fn told_by(
             .zip(&seen.bands)
             .enumerate()
             .filter_map(|(pair, (value, band))| {
-                let band = band.as_ref()?;
+                let Some(band) = band.as_ref() else {
+                    return value
+                        .filter(|ohms| *ohms < 0.9 * LEAST_OPEN_OHMS)
+                        .map(|ohms| (pair, false, LEAST_OPEN_OHMS / ohms.max(1e-3)));
+                };
                 let (low, high) = ends_of(band);
                 let size = band.expected.abs().max(1e-6);
-                let doubt = (0.5 * (band.high - band.low) / size).max(0.02);
+                let doubt = (0.5 * (band.high - band.low) / size).clamp(0.02, MOST_DOUBT);
                 match value {
                     None => Some((pair, true, f64::INFINITY)),
                     Some(ohms) if ohms * (1.0 - doubt) > two_figures(high, true) => {

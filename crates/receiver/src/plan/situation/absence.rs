@@ -14,7 +14,7 @@ use parts::SectionKind;
 use crate::conditions::BenchConditions;
 use crate::expect::ROOM_KELVIN;
 use crate::hazard::Absence;
-use crate::sheet::{PartValue, SheetTube};
+use crate::sheet::{HeaterArrangement, PartValue, SheetTube};
 use crate::wiring::{Rectifying, SetModel, Variation};
 
 use super::{
@@ -93,6 +93,38 @@ pub fn absence_of_part(model: &SetModel<'_>, part: usize, conditions: &BenchCond
     };
     let lost: HashSet<usize> = before.difference(&missing.fed).copied().collect();
     missing.absence_of(part, &lost)
+}
+
+/// What opening the sweep feed does to what stays fed, and whether it may be opened.
+#[derive(Debug, Clone, Copy)]
+pub struct SweepOpening {
+    /// What goes missing.
+    pub absence: Absence,
+    /// The picture tube's socket comes off first: its grid may rise above its cathode, or the
+    /// sheet does not tell. A string's heater runs through the socket, so there it stays on.
+    pub socket_off: bool,
+    /// Nothing is fed wrongly with the feed open.
+    pub is_harmless: bool,
+}
+
+/// What opening the sweep feed at this part does while all of B+ stands.
+pub fn opening_the_sweep(model: &SetModel<'_>, part: usize) -> SweepOpening {
+    let absence = absence_of_part(model, part, &BenchConditions::default());
+    let grid_is_low = absence.lifts_picture_grid == Some(false);
+    let string = model
+        .sheet
+        .heaters
+        .iter()
+        .any(|row| row.arrangement == HeaterArrangement::Series);
+    let socket_off = !grid_is_low && !string;
+    SweepOpening {
+        absence,
+        socket_off,
+        is_harmless: (grid_is_low || socket_off)
+            && absence.leaves_screen_fed == Some(false)
+            && absence.takes_drive == Some(false)
+            && absence.takes_bias == Some(false),
+    }
 }
 
 /// A tube that is out while B+ stands.
