@@ -9,7 +9,7 @@ use receiver::hazard::{
 
 use super::acts::{
     Case, at, at_set, b_plus, bench, bench_but, by_act, by_situation, connect, high_volts, meter,
-    pull, tube, volts,
+    on_the_line, pull, tube, volts,
 };
 
 pub fn measuring_cases() -> Vec<Case> {
