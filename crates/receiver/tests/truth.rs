@@ -299,7 +299,8 @@ fn check_low_line(name: &str, line: f64) {
         open: vec!["J2".to_string()],
         ..BenchConditions::default()
     };
-    check(name, &low, &[], (100, 1000));
+    // Correlated readings of few kinds: a hundred sets leave too much to chance here.
+    check(name, &low, &[], (400, 1000));
 }
 
 #[test]
@@ -329,7 +330,7 @@ fn merrow_behind_a_lamp() {
         lamps: vec![100.0],
         ..BenchConditions::default()
     };
-    check("merrow_17s.toml", &behind, &[], (100, 1000));
+    check("merrow_17s.toml", &behind, &[], (400, 1000));
 }
 
 #[test]
