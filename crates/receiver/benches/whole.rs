@@ -10,6 +10,10 @@ mod dense;
 mod whole_networks;
 
 use divan::Bencher;
+use receiver::conditions::BenchConditions;
+use receiver::expect::{Predictor, expect};
+use receiver::sheet::{Sheet, read_sheet};
+use receiver::wiring::SetModel;
 use whole_networks::{LARKFIELD, whole};
 
 fn main() {
@@ -74,4 +78,49 @@ fn ten_draws_by_dense_newton(bencher: Bencher<'_, '_>) {
             .filter_map(|draw| dense::newton(network, draw, &set.point.volts, 50))
             .count()
     });
+}
+
+fn sheet() -> Sheet {
+    let catalogue = parts::catalogue().expect("sound");
+    read_sheet(LARKFIELD, catalogue).sheet.expect("no fault")
+}
+
+fn at_117(bands: bool) -> BenchConditions {
+    BenchConditions {
+        line_volts: Some(117.0),
+        bands,
+        ..BenchConditions::default()
+    }
+}
+
+/// From the sheet to all readings without bands: laws, what runs looked for from a push.
+#[divan::bench(sample_count = 10, sample_size = 1)]
+fn readings_of_a_sheet(bencher: Bencher<'_, '_>) {
+    let sheet = sheet();
+    let catalogue = parts::catalogue().expect("sound");
+    bencher.bench_local(|| expect(&sheet, catalogue, &at_117(false)).is_ok());
+}
+
+/// The next reading of the same sheet, under other conditions.
+#[divan::bench(sample_count = 20, sample_size = 1)]
+fn next_readings(bencher: Bencher<'_, '_>) {
+    let sheet = sheet();
+    let model = SetModel::new(&sheet, parts::catalogue().expect("sound"));
+    let predictor = Predictor::new(&model);
+    let low = BenchConditions {
+        line_volts: Some(105.0),
+        ..at_117(false)
+    };
+    assert!(predictor.expect(&low).is_ok());
+    bencher.bench_local(|| predictor.expect(&low).is_ok());
+}
+
+/// All readings with bands: cycle, running stages, 1,024 draws.
+#[divan::bench(sample_count = 5, sample_size = 1)]
+fn readings_with_bands(bencher: Bencher<'_, '_>) {
+    let sheet = sheet();
+    let model = SetModel::new(&sheet, parts::catalogue().expect("sound"));
+    let predictor = Predictor::new(&model);
+    assert!(predictor.expect(&at_117(false)).is_ok());
+    bencher.bench_local(|| predictor.expect(&at_117(true)).is_ok());
 }

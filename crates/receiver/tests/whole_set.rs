@@ -4,9 +4,10 @@
 //! second method, and charts that were made by another law (`examples/README.md`).
 
 use receiver::conditions::{BenchConditions, KnownReading, Meter};
-use receiver::expect::{Expectation, expect};
+use receiver::expect::{Expectation, Predictor, expect};
 use receiver::reading::What;
 use receiver::sheet::{Sheet, read_sheet};
+use receiver::wiring::SetModel;
 
 const LARKFIELD: &str = include_str!("../../../examples/whole/larkfield_12t.toml");
 const MERROW: &str = include_str!("../../../examples/whole/merrow_17s.toml");
@@ -158,4 +159,33 @@ fn a_known_reading_narrows_the_others() {
         reading(&tied, "B+ 275", What::DcVolts).expected,
     );
     assert!(after > before, "{before} {after}");
+}
+
+/// From next to nothing to above its mark: cold cathodes, a rectifier that gives all it has,
+/// stages that let go of their drive; supply and stages agree at every line.
+#[test]
+fn every_line_has_its_answer() {
+    for text in [LARKFIELD, MERROW] {
+        let set = sheet(text);
+        let model = SetModel::new(&set, parts::catalogue().expect("the tables are sound"));
+        let predictor = Predictor::new(&model);
+        let mut before = 0.0;
+        for line in (1..=13).map(|step| 10.0 * f64::from(step)) {
+            let conditions = BenchConditions {
+                line_volts: Some(line),
+                ..nominal()
+            };
+            let told = predictor.expect(&conditions);
+            let told = told.unwrap_or_else(|error| panic!("{line} V: {error}"));
+            // The highest supply line rises with the line until the tubes begin to draw.
+            let highest = told
+                .readings
+                .iter()
+                .filter(|reading| reading.what == What::DcVolts)
+                .map(|reading| reading.band.expected)
+                .fold(0.0, f64::max);
+            assert!(highest > 0.6 * before, "{line} V: {before} {highest}");
+            before = highest;
+        }
+    }
 }

@@ -38,7 +38,7 @@ const MOST_DISAGREEMENT: f64 = 0.01;
 /// Resistance behind a way before it is learned, ohms (judgement: copper and tube).
 const FIRST_OHMS: f64 = 200.0;
 /// Bounds of what is learned, ohms.
-const OHMS: (f64, f64) = (0.5, 2e4);
+const OHMS: (f64, f64) = (0.5, 1e8);
 
 /// A whole set solved.
 pub struct WholeSet {
@@ -144,7 +144,17 @@ pub(super) fn learn(model: &SetModel<'_>) -> Result<Usual, ExpectError> {
             figures = direct.figures(model, &cycle.wired, &none, &supply);
             point = direct.operating.solve(&figures, Some(&point.volts))?;
         }
-        loads = draws::of(model, &cycle.wired, &direct, &figures, &point);
+        loads = draws::of(
+            model,
+            &Around {
+                wired: &cycle.wired,
+                direct: &direct,
+                figures: &figures,
+                point: &point,
+                variation: &none,
+                emission: &cycle.emission,
+            },
+        );
         near = Some(cycle.near);
     }
     let usual = Usual {
@@ -283,7 +293,17 @@ fn agree(
             figures = direct.figures(model, &cycle.wired, variation, &supply);
             point = direct.operating.solve(&figures, Some(&point.volts))?;
         }
-        loads = draws::of(model, &cycle.wired, &direct, &figures, &point);
+        loads = draws::of(
+            model,
+            &Around {
+                wired: &cycle.wired,
+                direct: &direct,
+                figures: &figures,
+                point: &point,
+                variation,
+                emission: &cycle.emission,
+            },
+        );
         disagreement = disagreement_of(&direct, &figures, &point, &cycle.ways);
         let scale = supply.scale;
         let enough = if turn < PATIENT_TURNS {
@@ -345,10 +365,19 @@ fn learn_ohms(earlier: &[Option<Way>], now: &[Option<Way>], ohms: &mut [f64]) {
             continue;
         };
         let more = now.amperes - earlier.amperes;
-        if more.abs() > 3e-3 * now.amperes.abs().max(1e-6) {
-            let learned = (earlier.volts - now.volts) / more;
-            if learned.is_finite() && learned > 0.0 {
+        let fall = earlier.volts - now.volts;
+        let moved = more.abs() > 3e-3 * now.amperes.abs().max(1e-6);
+        // A cathode that is too cold for its load gives the same current at any volts.
+        let saturated = fall.abs() > 1e-3 * now.volts.abs().max(0.1);
+        if moved || saturated {
+            let learned = match fall / more {
+                learned if learned.is_finite() => learned,
+                _ => OHMS.1,
+            };
+            if learned > 0.0 {
                 *ohms = learned.clamp(OHMS.0, OHMS.1);
+            } else if !moved {
+                *ohms = OHMS.1;
             }
         }
     }

@@ -303,6 +303,11 @@ impl Direct {
             .collect()
     }
 
+    /// Whether the sweep lifts this stage's cathode.
+    pub(super) fn lifts(&self, stage: usize) -> bool {
+        matches!(self.running.get(stage), Some(Running::Lifts { .. }))
+    }
+
     /// Whether the sweep runs, so that there is high voltage.
     fn sweeps(&self) -> bool {
         self.running

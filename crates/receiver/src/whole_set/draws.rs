@@ -14,6 +14,7 @@ use crate::sheet::PartValue;
 use crate::wiring::{SetModel, StageLoad, Wired};
 
 use super::direct::Direct;
+use super::oscillation::Around;
 
 /// Conductance by which the supply junctions are held, siemens.
 const HOLD: f64 = 10.0;
@@ -22,16 +23,14 @@ const LEAST_AMPERES: f64 = 3e-7;
 /// Below this a junction is no supply, volts.
 const LEAST_VOLTS: f64 = 0.5;
 
-/// Draws of all stages at this point.
-pub(super) fn of(
-    model: &SetModel<'_>,
-    wired: &Wired,
-    direct: &Direct,
-    figures: &[Figure],
-    point: &Point,
-) -> Vec<StageLoad> {
-    let supply = supply_junctions(model, wired);
-    draws(model, wired, direct, figures, point, &supply).unwrap_or_default()
+/// Draws of all stages at this point, each as it would be at rated heat.
+pub(super) fn of(model: &SetModel<'_>, at: &Around<'_>) -> Vec<StageLoad> {
+    let supply = supply_junctions(model, at.wired);
+    draws(model, at.wired, at.direct, at.figures, at.point, &supply)
+        .unwrap_or_default()
+        .into_iter()
+        .map(|load| load.at_rated_heat(at.emission, at.variation))
+        .collect()
 }
 
 /// Junctions that bring current: electrolytics but for those of cathodes, rectifiers, both
@@ -125,7 +124,8 @@ fn draws(
         }
     };
     for (number, stage) in model.stages.complete.iter().enumerate() {
-        if stage.is_damper() || stage.is_beam {
+        // A damper that lifts is part of the network; one at rest passes on what hangs on it.
+        if stage.is_beam || direct.lifts(number) {
             continue;
         }
         let Some(amperes) = direct.stage_amperes(figures, point, number) else {

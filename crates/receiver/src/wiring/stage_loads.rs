@@ -6,6 +6,7 @@
 //! draws nothing. Nothing here can fail.
 
 use circuit::Element;
+use circuit::thermal::space_charge_share;
 
 use crate::conditions::BenchConditions;
 
@@ -30,7 +31,47 @@ impl StageLoad {
     pub fn siemens(&self) -> f64 {
         self.by_tube.iter().map(|(_, siemens)| siemens).sum()
     }
+
+    /// The tube whose heat the load follows, among those that count.
+    fn heaviest(&self, counts: impl Fn(usize) -> bool) -> Option<usize> {
+        let tubes = self
+            .by_tube
+            .iter()
+            .filter_map(|(tube, own)| Some(((*tube)?, *own)))
+            .filter(|(tube, _)| counts(*tube));
+        tubes
+            .reduce(|most, next| if next.1 > most.1 { next } else { most })
+            .map(|(tube, _)| tube)
+    }
+
+    /// The same load at rated heat, from what it is at these emissions: the supply's cycle
+    /// takes the heat into account by itself.
+    pub(crate) fn at_rated_heat(
+        mut self,
+        emission: &[Option<f64>],
+        variation: &Variation,
+    ) -> StageLoad {
+        let of = |tube: usize| emission.get(tube).copied().flatten();
+        let Some(tube) = self.heaviest(|tube| of(tube).is_some()) else {
+            return self;
+        };
+        let share = space_charge_share(of(tube).unwrap_or(0.0), reserve(variation, tube));
+        for (tube, siemens) in &mut self.by_tube {
+            if tube.is_some() {
+                *siemens /= share.max(LEAST_SHARE);
+            }
+        }
+        self
+    }
 }
+
+/// Emission over need of the tubes of a load that follows this one.
+fn reserve(variation: &Variation, tube: usize) -> f64 {
+    RESERVE * variation.factor(Figure::LoadReserve) * variation.factor(Figure::StageEmission(tube))
+}
+
+/// Below this share of its current a cathode counts as cold.
+const LEAST_SHARE: f64 = 1e-6;
 
 /// Emission over need of a healthy receiving tube (judgement: 6 to 10).
 const RESERVE: f64 = 8.0;
@@ -62,26 +103,25 @@ impl SetModel<'_> {
                 continue;
             }
             let (mut siemens, mut steady) = (0.0, 0.0);
-            let mut heaviest: Option<(usize, f64)> = None;
+            let draws = |tube: usize| {
+                !self.is_pulled(tube, conditions) && self.heated(wired, tube).is_some()
+            };
+            let heaviest = load.heaviest(draws);
             for &(tube, own) in &load.by_tube {
                 let own = own * variation.factor(Figure::StageDraws);
                 let Some(tube) = tube else {
                     steady += own;
                     continue;
                 };
-                if self.is_pulled(tube, conditions) || self.heated(wired, tube).is_none() {
-                    continue;
-                }
-                siemens += own * variation.factor(Figure::StageDraw(tube));
-                if heaviest.is_none_or(|(_, most)| own > most) {
-                    heaviest = Some((tube, own));
+                if draws(tube) {
+                    siemens += own * variation.factor(Figure::StageDraw(tube));
                 }
             }
             if steady > LEAST_SIEMENS {
                 let element = wired.circuit.resistor(a, b, 1.0 / steady);
                 wired.stage_loads.push(element);
             }
-            let Some((tube, _)) = heaviest else {
+            let Some(tube) = heaviest else {
                 continue;
             };
             if siemens > LEAST_SIEMENS {
@@ -91,9 +131,7 @@ impl SetModel<'_> {
                     b,
                     siemens,
                     warmed_by,
-                    reserve: RESERVE
-                        * variation.factor(Figure::LoadReserve)
-                        * variation.factor(Figure::StageEmission(tube)),
+                    reserve: reserve(variation, tube),
                 });
                 wired.stage_loads.push(element);
             }
