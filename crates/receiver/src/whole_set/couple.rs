@@ -38,6 +38,9 @@ const PATIENT_TURNS: usize = 5;
 const MOST_DISAGREEMENT: f64 = 0.02;
 /// Resistance behind a way before it is learned, ohms (judgement: copper and tube).
 const FIRST_OHMS: f64 = 200.0;
+/// Volts behind a way at most: a current source in all but name, and within what a network
+/// takes.
+const MOST_SOURCE_VOLTS: f64 = 2e4;
 /// Bounds of what is learned, ohms.
 const OHMS: (f64, f64) = (0.5, 1e8);
 
@@ -352,6 +355,7 @@ fn sources(ways: &[Option<Way>], ohms: &[f64]) -> Vec<Option<WaySource>> {
                     siemens: 0.0,
                 });
             }
+            let ohms = ohms.min(MOST_SOURCE_VOLTS / way.amperes.abs());
             Some(WaySource {
                 volts: way.volts + way.amperes * ohms,
                 siemens: 1.0 / ohms,
