@@ -2,9 +2,9 @@
 //!
 //! Volts and ohms. The set is solved as the maker had it: at his line, with his meter, every
 //! part and tube new and of its marked value, whatever `[state]` says of today. Each figure of
-//! the chart is then held against the band of that prediction ([`rows`]). A figure on which
+//! the chart is then held against the band of that prediction (`rows`). A figure on which
 //! the prediction itself rests, because a signal makes the volts there, proves nothing and is
-//! marked so. Where figures disagree, [`slips`] looks for the one change of the sheet or of
+//! marked so. Where figures disagree, `slips` looks for the one change of the sheet or of
 //! the chart that brings most of them home. Fails when the sheet has no chart, or as
 //! [`crate::expect`] does.
 
