@@ -62,22 +62,13 @@ pub fn lay_chart(
     sheet: &Sheet,
     go_on: &mut dyn FnMut(f64) -> bool,
 ) -> Result<ChartReport, Trouble> {
-    receiver::chart::lay_chart(sheet, catalogue()?, go_on).map_err(no_chart)
-}
-
-/// The same without a look for slips.
-pub fn lay_rows(sheet: &Sheet) -> Result<ChartReport, Trouble> {
-    receiver::chart::lay_rows(sheet, catalogue()?).map_err(no_chart)
-}
-
-fn no_chart(error: ChartError) -> Trouble {
-    match error {
+    receiver::chart::lay_chart(sheet, catalogue()?, go_on).map_err(|error| match error {
         ChartError::NoChart => Trouble::input(
             error.to_string(),
             "copy the maker's readings into the sheet, such as `volts = [ [\"V9.6\", \"chassis\", 140] ]`",
         ),
         ChartError::Expect(error) => sorted(error),
-    }
+    })
 }
 
 /// The staged first power-up; each step is handed out as soon as it stands.

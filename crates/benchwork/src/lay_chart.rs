@@ -19,10 +19,3 @@ pub fn lay_chart(
     let report = asked_of_receiver::lay_chart(&sheet, go_on)?;
     Ok(ChartView::of(&report, notices))
 }
-
-/// The same without a look for slips.
-pub fn lay_rows(file: &SheetFile) -> Result<ChartView, Trouble> {
-    let (sheet, notices) = sound_sheet(file)?;
-    let report = asked_of_receiver::lay_rows(&sheet)?;
-    Ok(ChartView::of(&report, notices))
-}

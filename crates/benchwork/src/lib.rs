@@ -44,7 +44,7 @@ pub use cold_ohms::cold_ohms;
 pub use exchange_parts::{PartsIn, PartsOut, list_parts, write_list};
 pub use expect_readings::expect_readings;
 pub use fill_stage::{FilledStage, StageTask, answer_all, tell_stages};
-pub use lay_chart::{lay_chart, lay_rows};
+pub use lay_chart::lay_chart;
 pub use plan_first_power_up::{PowerUp, plan_first_power_up};
 pub use read_sheet_file::{LARGEST_SHEET_BYTES, SheetFile, read_sheet_file};
 pub use stage_answers::{WrittenAnswer, folded, written_answers};

@@ -8,14 +8,14 @@ use serde::Serialize;
 
 use crate::read_sheet_file::SheetFile;
 use crate::trouble::Trouble;
-use crate::view::{ChartView, CheckView, ExpectationView, PlanView};
-use crate::{check_sheet, cold_ohms, expect_readings, lay_rows, plan_first_power_up};
+use crate::view::{CheckView, ExpectationView, PlanView};
+use crate::{check_sheet, cold_ohms, expect_readings, plan_first_power_up};
 
 /// Where the example is found in the project.
-pub const EXAMPLE_NAME: &str = "examples/whole/larkfield_12t.toml";
+pub const EXAMPLE_NAME: &str = "examples/larkfield_12t.toml";
 
 /// The example sheet, a 12-inch transformer set that never existed.
-pub const EXAMPLE_SHEET: &str = include_str!("../../../examples/whole/larkfield_12t.toml");
+pub const EXAMPLE_SHEET: &str = include_str!("../../../examples/larkfield_12t.toml");
 
 /// Everything the demo shows.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -24,8 +24,6 @@ pub struct Demo {
     pub sheet: String,
     /// What it says and lacks.
     pub check: CheckView,
-    /// The maker's chart beside the sheet.
-    pub chart: ChartView,
     /// What an ohmmeter should show, plug out.
     pub ohms: ExpectationView,
     /// What a meter should show, settled at the sheet's line.
@@ -40,7 +38,6 @@ pub struct Demo {
 pub fn tell_demo() -> Result<Demo, Trouble> {
     let file = SheetFile::in_memory(EXAMPLE_NAME, EXAMPLE_SHEET);
     let check = check_sheet(&file)?;
-    let chart = lay_rows(&file)?;
     let ohms = cold_ohms(&file, None, &[])?;
     let conditions = BenchConditions {
         bands: true,
@@ -52,7 +49,6 @@ pub fn tell_demo() -> Result<Demo, Trouble> {
     Ok(Demo {
         sheet: EXAMPLE_SHEET.to_owned(),
         check,
-        chart,
         ohms,
         expect,
         wake,
@@ -63,7 +59,6 @@ pub fn tell_demo() -> Result<Demo, Trouble> {
 const NEXT: &[&str] = &[
     "Copy examples/larkfield_12t.toml, and write your own set's tubes and power supply into it.",
     "Run `firstraster check` on it until nothing is at fault.",
-    "Add stage after stage (`firstraster stage` asks for the values) and the maker's chart; `firstraster chart` finds your slips of the pen.",
     "With the plug out and every capacitor proved empty, compare `firstraster ohms` with your ohmmeter.",
     "Then follow `firstraster wake` step by step, and stop where it says so.",
 ];

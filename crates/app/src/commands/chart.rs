@@ -9,7 +9,6 @@ use benchwork::{lay_chart, read_sheet_file};
 
 use crate::cli::ChartArguments;
 use crate::commands::DONE;
-use crate::output::chart_page::Shown;
 use crate::output::{Screen, Stop, chart_page};
 use crate::pictures;
 
@@ -34,12 +33,7 @@ pub fn run(arguments: &ChartArguments, screen: &mut Screen) -> Result<u8, Stop> 
     if screen.json {
         screen.answer(&view)?;
     } else {
-        let shown = if arguments.all {
-            Shown::All
-        } else {
-            Shown::Usual
-        };
-        screen.say(&chart_page::page(&view, shown))?;
+        screen.say(&chart_page::page(&view, arguments.all))?;
     }
     Ok(DONE)
 }

@@ -3,10 +3,9 @@
 use benchwork::{EXAMPLE_NAME, SheetFile, tell_demo};
 
 use crate::commands::DONE;
-use crate::output::chart_page::Shown;
 use crate::output::plan_page::PlanPage;
 use crate::output::readings_page::Extent;
-use crate::output::{Screen, Stop, chart_page, check_page, demo_page, readings_page};
+use crate::output::{Screen, Stop, check_page, demo_page, readings_page};
 
 /// Runs the command.
 pub fn run(screen: &mut Screen) -> Result<u8, Stop> {
@@ -25,12 +24,6 @@ pub fn run(screen: &mut Screen) -> Result<u8, Stop> {
     screen.say(&check_page::page(&demo.check, &file))?;
     screen.say(&demo_page::heading(
         2,
-        "firstraster chart",
-        "the maker's chart beside the sheet",
-    ))?;
-    screen.say(&chart_page::page(&demo.chart, Shown::Rows))?;
-    screen.say(&demo_page::heading(
-        3,
         "firstraster ohms",
         "cold resistances, before any power",
     ))?;
@@ -40,7 +33,7 @@ pub fn run(screen: &mut Screen) -> Result<u8, Stop> {
         Extent::Short,
     ))?;
     screen.say(&demo_page::heading(
-        4,
+        3,
         "firstraster expect",
         "what a meter should show",
     ))?;
@@ -50,7 +43,7 @@ pub fn run(screen: &mut Screen) -> Result<u8, Stop> {
         Extent::Short,
     ))?;
     screen.say(&demo_page::heading(
-        5,
+        4,
         "firstraster wake",
         "the first power-up, step by step",
     ))?;

@@ -8,19 +8,8 @@ use super::figures::figure;
 use super::lists::{dashes, heading, indented, paragraph, table, title};
 use super::trouble_page::notices;
 
-/// How much is shown.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Shown {
-    /// The figures that disagree, and nothing of slips, which were not looked for.
-    Rows,
-    /// What disagrees, slips, and what is not covered.
-    Usual,
-    /// The figures that agree too.
-    All,
-}
-
-/// The page.
-pub fn page(view: &ChartView, shown: Shown) -> String {
+/// The page; with `all` the figures that agree are listed too.
+pub fn page(view: &ChartView, all: bool) -> String {
     let mut page = title("The maker's chart beside this sheet");
     page.push_str(&paragraph(&opening(view)));
     page.push('\n');
@@ -29,9 +18,6 @@ pub fn page(view: &ChartView, shown: Shown) -> String {
         page.push_str(&heading("Where they disagree"));
         page.push_str(&rows(&outside));
         page.push('\n');
-    }
-    if shown == Shown::Rows {
-        return page;
     }
     page.push_str(&slips(view, outside.is_empty()));
     let rests = of(view, |verdict| verdict == "rests_on_chart");
@@ -45,7 +31,7 @@ pub fn page(view: &ChartView, shown: Shown) -> String {
     }
     page.push_str(&not_covered(view));
     let agree = of(view, |verdict| verdict == "agrees");
-    if shown == Shown::All && !agree.is_empty() {
+    if all && !agree.is_empty() {
         page.push_str(&heading("Where they agree"));
         page.push_str(&rows(&agree));
         page.push('\n');

@@ -18,7 +18,7 @@ use parts::Catalogue;
 
 use crate::expect::ExpectError;
 use crate::reading::Notice;
-use crate::sheet::{Chart, Sheet, State};
+use crate::sheet::{Sheet, State};
 
 pub use rows::{ChartRow, Verdict};
 pub use slips::{End, Slip, SlipChange};
@@ -60,18 +60,8 @@ pub enum ChartError {
     Expect(#[from] ExpectError),
 }
 
-/// Lays the chart of a sheet beside its prediction, without a look for slips.
-///
-/// # Errors
-/// [`ChartError`].
-pub fn lay_rows(sheet: &Sheet, catalogue: &Catalogue) -> Result<ChartReport, ChartError> {
-    let chart = chart_of(sheet)?;
-    let laid = rows::lay(&as_made(sheet), catalogue)?;
-    Ok(report(chart, sheet, laid))
-}
-
-/// Lays the chart of a sheet beside its prediction and looks for slips. `go_on` is asked now
-/// and then with the share of the search that is done; on `false` it ends and what was found
+/// Lays the chart of a sheet beside its prediction. `go_on` is asked now and then with the
+/// share of the work that is done; on `false` the search for slips ends and what was found
 /// so far is told.
 ///
 /// # Errors
@@ -81,34 +71,13 @@ pub fn lay_chart(
     catalogue: &Catalogue,
     go_on: &mut dyn FnMut(f64) -> bool,
 ) -> Result<ChartReport, ChartError> {
-    let chart = chart_of(sheet)?;
+    let chart = match &sheet.chart {
+        Some(chart) if !(chart.volts.is_empty() && chart.ohms.is_empty()) => chart,
+        _ => return Err(ChartError::NoChart),
+    };
     let made = as_made(sheet);
     let laid = rows::lay(&made, catalogue)?;
     let found = slips::search(&made, catalogue, &laid, go_on);
-    let mut report = report(chart, sheet, laid);
-    if found.stopped {
-        report.notices.push(Notice {
-            text: "the search for slips was stopped before its end".to_string(),
-            hint: String::new(),
-        });
-    }
-    Ok(ChartReport {
-        slips: found.slips,
-        tried: found.tried,
-        stopped: found.stopped,
-        ..report
-    })
-}
-
-fn chart_of(sheet: &Sheet) -> Result<&Chart, ChartError> {
-    match &sheet.chart {
-        Some(chart) if !(chart.volts.is_empty() && chart.ohms.is_empty()) => Ok(chart),
-        _ => Err(ChartError::NoChart),
-    }
-}
-
-/// A report with its notices and no slips.
-fn report(chart: &Chart, sheet: &Sheet, laid: rows::Laid) -> ChartReport {
     let mut notices = laid.notices;
     if chart.meter.is_none() {
         let text = if chart.meter_text.is_empty() {
@@ -134,15 +103,21 @@ fn report(chart: &Chart, sheet: &Sheet, laid: rows::Laid) -> ChartReport {
             hint: "a control that the maker turned elsewhere moves its stage".to_string(),
         });
     }
-    ChartReport {
+    if found.stopped {
+        notices.push(Notice {
+            text: "the search for slips was stopped before its end".to_string(),
+            hint: String::new(),
+        });
+    }
+    Ok(ChartReport {
         rows: laid.rows,
-        slips: Vec::new(),
+        slips: found.slips,
         notices,
         line_volts: chart.line_volts.unwrap_or(sheet.line_volts),
         meter: chart.meter_text.clone(),
-        tried: 0,
-        stopped: false,
-    }
+        tried: found.tried,
+        stopped: found.stopped,
+    })
 }
 
 /// The set as it left the maker: all parts and tubes new, nothing cut loose, no value
