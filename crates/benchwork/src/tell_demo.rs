@@ -59,6 +59,7 @@ pub fn tell_demo() -> Result<Demo, Trouble> {
 const NEXT: &[&str] = &[
     "Copy examples/larkfield_12t.toml, and write your own set's tubes and power supply into it.",
     "Run `firstraster check` on it until nothing is at fault.",
+    "Add stage after stage (`firstraster stage` asks for the values) and the maker's chart: `firstraster chart` finds your slips of the pen. examples/whole has such sheets.",
     "With the plug out and every capacitor proved empty, compare `firstraster ohms` with your ohmmeter.",
     "Then follow `firstraster wake` step by step, and stop where it says so.",
 ];

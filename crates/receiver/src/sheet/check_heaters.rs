@@ -240,19 +240,23 @@ fn check_row(
     }
     match row.arrangement {
         HeaterArrangement::Series => {
-            let rated: Vec<(&str, f64)> = kinds
+            let rated: Vec<(&str, f64, bool)> = kinds
                 .iter()
                 .filter_map(|(tube, kind)| {
-                    kind.heater.as_ref().map(|heater| (*tube, heater.amperes))
+                    let heater = kind.heater.as_ref()?;
+                    Some((*tube, heater.amperes, heater.has_tap))
                 })
                 .collect();
-            let usual = most_common(rated.iter().map(|(_, amperes)| *amperes));
+            let usual = most_common(rated.iter().map(|(_, amperes, _)| *amperes));
+            let fits = |amperes: f64| {
+                usual.is_none_or(|usual| (amperes / usual - 1.0).abs() <= AGREE_WITHIN)
+            };
             let odd: Vec<String> = rated
                 .iter()
-                .filter(|(_, amperes)| {
-                    usual.is_some_and(|usual| (amperes / usual - 1.0).abs() > AGREE_WITHIN)
+                .filter(|(_, amperes, has_tap)| {
+                    !(fits(*amperes) || (*has_tap && fits(2.0 * amperes)))
                 })
-                .map(|(tube, amperes)| format!("{tube} {}", quantity::Amperes(*amperes)))
+                .map(|(tube, amperes, _)| format!("{tube} {}", quantity::Amperes(*amperes)))
                 .collect();
             if let (Some(usual), false) = (usual, odd.is_empty()) {
                 reader.findings.notice(

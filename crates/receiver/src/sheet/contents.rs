@@ -46,7 +46,8 @@ pub struct Sheet {
 pub struct SheetTube {
     /// Reference, "V9".
     pub reference: String,
-    /// Its type, from the catalogue or from the sheet's own description.
+    /// Its type, from the catalogue or from the sheet's own description; a tapped heater is rated
+    /// as the set feeds it.
     pub kind: TubeType,
     /// What it does; empty if the sheet does not say.
     pub job: String,

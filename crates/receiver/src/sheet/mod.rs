@@ -16,6 +16,7 @@ mod check_heaters;
 mod check_lacks;
 mod check_wiring;
 mod contents;
+mod heater_halves;
 mod messages;
 mod names;
 mod part_kind;

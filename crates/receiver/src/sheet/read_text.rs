@@ -11,6 +11,7 @@ use super::check_heaters::check_heaters;
 use super::check_lacks::{Told, check_lacks};
 use super::check_wiring::check_wiring;
 use super::contents::{Sheet, State};
+use super::heater_halves;
 use super::messages::{Fault, LineWalk, Notice, shown};
 use super::names::Names;
 use super::places::Places;
@@ -216,7 +217,7 @@ fn read_document(text: &str, document: &Document<&str>, catalogue: &Catalogue) -
         Some((item, key)) => read_descriptions(&mut reader, item, key),
         None => Described::default(),
     };
-    let (tubes, tube_starts) = match find("tubes") {
+    let (mut tubes, tube_starts) = match find("tubes") {
         Some((item, key)) => read_tubes(&mut reader, item, key, &mut described, &mut names),
         None => Default::default(),
     };
@@ -249,6 +250,7 @@ fn read_document(text: &str, document: &Document<&str>, catalogue: &Catalogue) -
         check_lacks(&mut reader, &rows, &places, &told);
     }
 
+    heater_halves::as_fed(&mut tubes, &rows.heaters, &rows.windings, &places);
     let sound = !reader.findings.any_fault();
     let (faults, notices) = reader.findings.finish(text);
     let sheet = match (line_volts, line_hertz, sound) {

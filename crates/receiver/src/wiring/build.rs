@@ -30,8 +30,6 @@ pub struct HeaterPlace {
     pub tubes: Vec<usize>,
     /// Whether a winding goes straight to the pins, without a heater row.
     pub straight: bool,
-    /// Rated volts over sheet volts, for heaters with a centre tap fed in halves.
-    pub halved: bool,
 }
 
 /// One way for rectified current.

@@ -36,7 +36,6 @@ pub(super) fn heater_places(model: &SetModel<'_>) -> Vec<HeaterPlace> {
             arrangement: row.arrangement,
             tubes,
             straight: false,
-            halved: false,
         });
     }
     for (index, tube) in sheet.tubes.iter().enumerate() {
@@ -71,7 +70,6 @@ pub(super) fn heater_places(model: &SetModel<'_>) -> Vec<HeaterPlace> {
                 arrangement: HeaterArrangement::Parallel,
                 tubes: vec![index],
                 straight: true,
-                halved: false,
             });
         }
     }

@@ -47,11 +47,7 @@ impl SetModel<'_> {
             None => self.heater_laws.get(tube)?.as_ref()?,
         };
         let rating = self.sheet.tubes[tube].kind.heater.as_ref()?;
-        let (volts, amperes) = if self.heater_places.get(place)?.halved {
-            rating.halves_in_parallel()?
-        } else {
-            (rating.volts, rating.amperes)
-        };
+        let (volts, amperes) = (rating.volts, rating.amperes);
         let law = law
             .rated_at(
                 volts,

@@ -116,7 +116,7 @@ pub fn other_heaters(
     mut own: impl FnMut(usize, BodyRef) -> (f64, f64),
 ) {
     let places = model.heater_places();
-    for ((place, parted), together) in places.iter().zip(&wired.heaters).zip(together) {
+    for (parted, together) in wired.heaters.iter().take(places.len()).zip(together) {
         for heaters in parted {
             for (body, &tube) in heaters.tubes.iter().enumerate() {
                 let group = heaters.group;
@@ -126,7 +126,6 @@ pub fn other_heaters(
                     .as_ref()
                     .expect("heated, so rated");
                 let direct = matches!(rating.heating, Some(parts::Heating::Direct));
-                assert!(!place.halved, "the sheets here have no halved heaters");
                 let (amperes, seconds) = own(tube, BodyRef { group, body });
                 let law = HeaterLaw::with_shares(
                     HeaterSpec {
