@@ -17,7 +17,8 @@ use crate::hazard::{
 use crate::plan::capacitors::{CapacitorPlace, CapacitorReview, review_capacitors};
 use crate::plan::charged::picture_tube_anode;
 use crate::plan::situation::{
-    HURTFUL_DIRECT_VOLTS, act_junction, act_part, ends, opening_the_sweep, picture_tube, sweep_feed,
+    HURTFUL_DIRECT_VOLTS, act_junction, act_part, ends, is_horizontal_output, opening_the_sweep,
+    picture_tube, sweep_feed,
 };
 use crate::plan::step_builder::{PlanError, PlanState};
 use crate::plan::{Charged, PlanWork, Step};
@@ -368,6 +369,20 @@ impl Dead<'_, '_, '_> {
                         .to_owned(),
                 });
             }
+        }
+        if feed.is_none() && model.sheet.tubes.iter().any(is_horizontal_output) {
+            step.say(
+                "Nothing on the sheet opens the sweep feed, and without drive the horizontal output \
+                 tube and the flyback burn within a minute or two of B+. Discharged and proved, find \
+                 the wire that feeds the damper's plate and open it now; until it is open go no \
+                 further than the heaters.",
+            );
+            self.found.notices.push(Notice {
+                text: "nothing on the sheet opens the sweep feed: the steps with B+ hold only with it open"
+                    .to_owned(),
+                hint: "enter the wire or fuse that feeds the damper's plate as a `plug`, so that the plan can open it"
+                    .to_owned(),
+            });
         }
         if opened.is_some() {
             step.situation().output_stage_fed = Some(false);
