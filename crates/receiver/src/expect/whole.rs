@@ -1,0 +1,234 @@
+//! The prediction of a set whose stages can be calculated, settled.
+//!
+//! Units as each reading says. Source: [`crate::whole_set`]. Fails as that does.
+
+use crate::bands::as_read;
+use crate::causes::{causes, stage_causes};
+use crate::conditions::BenchConditions;
+use crate::probes::Probe;
+use crate::reading::{Notice, Reading, Unknown, What};
+use crate::whole_set::running::Running;
+use crate::whole_set::{Known, Narrowing, WholeSet, whole_readings};
+use crate::wiring::WiringError;
+
+use super::{ExpectError, Expectation, Predictor, READ_SHARE, READ_VOLTS, Solved};
+
+impl Predictor<'_, '_> {
+    /// The same for a set whose stages can be calculated, settled.
+    pub(super) fn expect_whole(
+        &self,
+        conditions: &BenchConditions,
+        probes: &[Probe],
+    ) -> Result<Expectation, ExpectError> {
+        let model = self.model;
+        let mut notices = self.notices(conditions);
+        let known = self.known(conditions, probes, &mut notices)?;
+        let wanted = conditions.bands || !known.is_empty();
+        let found = if wanted {
+            let mut all = causes(model, conditions);
+            all.extend(stage_causes(model));
+            all
+        } else {
+            Vec::new()
+        };
+        let read = whole_readings(model, conditions, probes, &found, &known)?;
+        if read.lost > 0 {
+            notices.push(Notice {
+                text: format!(
+                    "drawn sets that could not be solved and are not part of the bands: {}",
+                    read.lost
+                ),
+                hint: "the bands may be too narrow".to_string(),
+            });
+        }
+        if !read.unsolved.is_empty() {
+            notices.push(Notice {
+                text: format!("not part of the bands: {}", read.unsolved.join(", ")),
+                hint: "the set could not be solved with these at the ends of their range"
+                    .to_string(),
+            });
+        }
+        self.stage_notices(&read.set.running, &mut notices);
+        let solved = self.of_whole(&read.set);
+        let mut readings = Vec::new();
+        let mut unknown = Vec::new();
+        for (probe, band) in probes.iter().zip(read.bands) {
+            let because = self
+                .why_driven(probe, &read.set.running)
+                .or_else(|| self.why_unknown(probe, conditions, &solved));
+            match (because, band) {
+                (Some(because), _) => unknown.push(Unknown {
+                    at: probe.at.clone(),
+                    what: probe.what,
+                    because,
+                }),
+                (None, Some(band)) => readings.push(Reading {
+                    at: probe.at.clone(),
+                    to: probe.to.clone(),
+                    what: probe.what,
+                    lead: None,
+                    band: if wanted {
+                        as_read(band, probe.what)
+                    } else {
+                        band
+                    },
+                }),
+                (None, None) => {}
+            }
+        }
+        Ok(Expectation {
+            readings,
+            unknown,
+            notices,
+            line_volts: Some(conditions.line_volts.unwrap_or(model.sheet.line_volts)),
+            solved_states: read.solved_states,
+            balance_amperes: read.set.point.balance_amperes,
+        })
+    }
+
+    /// The known readings of the conditions, each at its probe.
+    fn known(
+        &self,
+        conditions: &BenchConditions,
+        probes: &[Probe],
+        notices: &mut Vec<Notice>,
+    ) -> Result<Vec<Narrowing>, ExpectError> {
+        let mut found = Vec::new();
+        for known in &conditions.known {
+            let place = self
+                .model
+                .places
+                .find(&known.place)
+                .map_err(WiringError::from)?;
+            let probe = probes.iter().position(|probe| {
+                probe.what == What::DcVolts && probe.at.eq_ignore_ascii_case(&place.to_string())
+            });
+            match probe {
+                Some(probe) => found.push(Narrowing {
+                    probe,
+                    value: known.volts,
+                    sigma: READ_SHARE * known.volts.abs() + READ_VOLTS,
+                }),
+                None => notices.push(Notice {
+                    text: format!("the known reading at {} says nothing here", known.place),
+                    hint: "d.c. volts of a place other than the chassis narrow the bands"
+                        .to_string(),
+                }),
+            }
+        }
+        Ok(found)
+    }
+
+    /// What a solved whole set says to [`Predictor::why_unknown`].
+    fn of_whole(&self, set: &WholeSet) -> Solved {
+        Solved {
+            values: Vec::new(),
+            near: None,
+            tube_shares: set.tube_shares(),
+            junction_volts: set.volts.clone(),
+            junction_peaks: set.junction_peaks().to_vec(),
+            floating: set.floating(),
+            balance_amperes: set.point.balance_amperes,
+        }
+    }
+
+    /// Which readings rest on the maker's chart, and which stages nothing is known of.
+    fn stage_notices(&self, running: &[Running], notices: &mut Vec<Notice>) {
+        let model = self.model;
+        let mut anchored: Vec<&str> = Vec::new();
+        let mut unknown: Vec<&str> = Vec::new();
+        let mut let_go: Vec<&str> = Vec::new();
+        let mut runs: Vec<(f64, Vec<&str>)> = Vec::new();
+        for (stage, running) in model.stages.complete.iter().zip(running) {
+            let reference = model.sheet.tubes[stage.tube].reference.as_str();
+            let list = match running {
+                Running::AtRest if stage.drive.is_signal() => &mut let_go,
+                _ => match running.known() {
+                    Known::Calculated => continue,
+                    Known::Running { hertz } => {
+                        match runs.iter_mut().find(|(own, _)| *own == hertz) {
+                            Some((_, list)) => list,
+                            None => {
+                                runs.push((hertz, Vec::new()));
+                                &mut runs.last_mut().expect("pushed above").1
+                            }
+                        }
+                    }
+                    Known::FromChart { .. } => &mut anchored,
+                    Known::Unknown { .. } => &mut unknown,
+                },
+            };
+            if !list.contains(&reference) {
+                list.push(reference);
+            }
+        }
+        for (hertz, list) in &runs {
+            notices.push(Notice {
+                text: format!(
+                    "calculated as they run, by their own oscillation of {} cycles a second: {}",
+                    cycles_of(*hertz),
+                    list.join(", ")
+                ),
+                hint: "their controls stand as the sheet says; a station's pulses hold them to its own rate, and the volts move with it"
+                    .to_string(),
+            });
+        }
+        let not_calculated: Vec<String> = model
+            .usual()
+            .oscillators
+            .iter()
+            .filter_map(|own| {
+                let stage = model.stages.complete.get(*own.group.stages.first()?)?;
+                let reference = &model.sheet.tubes[stage.tube].reference;
+                Some(format!("{reference} ({})", own.because()?))
+            })
+            .collect();
+        if !not_calculated.is_empty() {
+            notices.push(Notice {
+                text: format!(
+                    "drive themselves but cannot be calculated as they run: {}",
+                    not_calculated.join(", ")
+                ),
+                hint: "the maker's chart stands in for the calculation where it gives their volts"
+                    .to_string(),
+            });
+        }
+        if !anchored.is_empty() {
+            notices.push(Notice {
+                text: format!(
+                    "driven by a signal, so taken from the maker's chart and scaled to this supply: {}",
+                    anchored.join(", ")
+                ),
+                hint: "if the sweep does not run, these readings and the current they stand for are others"
+                    .to_string(),
+            });
+        }
+        if !unknown.is_empty() {
+            notices.push(Notice {
+                text: format!(
+                    "driven by a signal and not on the maker's chart, so only what the supply usually feels of them is counted: {}",
+                    unknown.join(", ")
+                ),
+                hint: "put the maker's readings of their pins into [chart]".to_string(),
+            });
+        }
+        if !let_go.is_empty() {
+            notices.push(Notice {
+                text: format!(
+                    "nothing drives them under these conditions, so they are told at rest: {}",
+                    let_go.join(", ")
+                ),
+                hint: "an output tube without drive may draw far more than when it runs; keep such a test short"
+                    .to_string(),
+            });
+        }
+    }
+}
+
+/// A rate in cycles a second, as one reads it.
+fn cycles_of(hertz: f64) -> String {
+    match hertz {
+        hertz if hertz < 100.0 => format!("{hertz:.0}"),
+        hertz => format!("{:.0}", (hertz / 10.0).round() * 10.0),
+    }
+}
