@@ -17,7 +17,7 @@ use crate::hazard::{
 use crate::plan::capacitors::{CapacitorPlace, CapacitorReview, review_capacitors};
 use crate::plan::charged::picture_tube_anode;
 use crate::plan::situation::{
-    HURTFUL_DIRECT_VOLTS, act_junction, act_part, ends, is_horizontal_output, opening_the_sweep,
+    HURTFUL_DIRECT_VOLTS, act_junction, act_part, ends, nothing_opens_the_sweep, opening_the_sweep,
     picture_tube, sweep_feed,
 };
 use crate::plan::step_builder::{PlanError, PlanState};
@@ -370,7 +370,7 @@ impl Dead<'_, '_, '_> {
                 });
             }
         }
-        if feed.is_none() && model.sheet.tubes.iter().any(is_horizontal_output) {
+        if nothing_opens_the_sweep(model) {
             step.say(
                 "Nothing on the sheet opens the sweep feed, and without drive the horizontal output \
                  tube and the flyback burn within a minute or two of B+. Discharged and proved, find \

@@ -17,7 +17,9 @@ use super::bench_facts::BenchFacts;
 use super::charged::{charged, volts_across};
 use super::lamp;
 use super::powered::{PoweredStep, Stage};
-use super::situation::{absence, absence_of_part, act_junction, act_part, picture_tube};
+use super::situation::{
+    absence, absence_of_part, act_junction, act_part, nothing_opens_the_sweep, picture_tube,
+};
 use super::step_builder::{PlanError, PlanState, StepBuilder};
 use super::{Charged, Step};
 
@@ -62,6 +64,12 @@ pub fn in_words(
     discharge(model, &mut step, standing);
     prepare(model, bench, &mut step, standing, conditions);
     if powered.stage == Stage::Supply {
+        if nothing_opens_the_sweep(model) {
+            step.say(
+                "See that the wire to the damper's plate is open: nothing on the sheet opens the \
+                 sweep feed. If it is not, go no further.",
+            );
+        }
         let plugs = supply_plugs(model, conditions);
         if !plugs.is_empty() {
             step.say(format!(

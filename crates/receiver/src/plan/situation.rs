@@ -452,6 +452,11 @@ pub fn sweep_feed(model: &SetModel<'_>) -> Option<usize> {
         })
 }
 
+/// Whether the set has a horizontal output tube and its sheet nothing that opens the sweep feed.
+pub fn nothing_opens_the_sweep(model: &SetModel<'_>) -> bool {
+    sweep_feed(model).is_none() && model.sheet.tubes.iter().any(is_horizontal_output)
+}
+
 /// What an electrode does.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Role {
