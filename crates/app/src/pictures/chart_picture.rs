@@ -10,11 +10,21 @@ use benchwork::view::{ChartRowView, ChartView};
 
 use super::svg_text::{escaped, text};
 
-const WIDTH: f64 = 760.0;
-const LEFT: f64 = 250.0;
-const RIGHT: f64 = 700.0;
-const TOP: f64 = 96.0;
-const LINE: f64 = 20.0;
+/// As wide as a phone held upright, so that nothing shrinks there.
+const WIDTH: f64 = 390.0;
+const LEFT: f64 = 204.0;
+const RIGHT: f64 = 376.0;
+const TOP: f64 = 132.0;
+const LINE: f64 = 22.0;
+const TEXT: f64 = 14.0;
+/// Characters of a name that fit before its figure.
+const LONGEST_NAME: usize = 17;
+const TITLE: &str = "The maker's chart against the prediction";
+const LEGEND: [&str; 3] = [
+    "grey: nine of ten sets; stroke: expected",
+    "disc: the maker's figure, in its band",
+    "triangle: the maker's figure, outside",
+];
 /// Half widths to each side.
 const REACH: f64 = 4.0;
 
@@ -29,23 +39,19 @@ pub fn svg(view: &ChartView) -> String {
         .collect();
     let height = TOP + LINE * rows.len() as f64 + 40.0;
     let mut out = format!(
-        "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {WIDTH} {height}\" width=\"{WIDTH}\" height=\"{height}\" role=\"img\" font-family=\"sans-serif\" font-size=\"13\">\n<title>The maker's chart against the prediction</title>\n<desc>{}</desc>\n<rect width=\"{WIDTH}\" height=\"{height}\" fill=\"white\"/>\n",
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {WIDTH} {height}\" width=\"{WIDTH}\" height=\"{height}\" role=\"img\" font-family=\"sans-serif\" font-size=\"13\">\n<title>{TITLE}</title>\n<desc>{}</desc>\n<rect width=\"{WIDTH}\" height=\"{height}\" fill=\"white\"/>\n",
         escaped(&in_words(view))
     );
-    text(
-        &mut out,
-        [20.0, 32.0],
-        "start",
-        20.0,
-        "The maker's chart against the prediction",
-    );
-    text(
-        &mut out,
-        [20.0, 54.0],
-        "start",
-        13.0,
-        "grey: nine of ten sets; stroke: expected; disc: the maker's figure; triangle: outside the band",
-    );
+    text(&mut out, [12.0, 30.0], "start", 19.0, TITLE);
+    for (line, words) in LEGEND.iter().enumerate() {
+        text(
+            &mut out,
+            [12.0, 54.0 + 18.0 * line as f64],
+            "start",
+            TEXT,
+            words,
+        );
+    }
     let bottom = TOP + LINE * rows.len() as f64;
     for half in -4..=4 {
         let x = place(f64::from(half));
@@ -58,20 +64,22 @@ pub fn svg(view: &ChartView) -> String {
             "<line x1=\"{x:.1}\" y1=\"{:.1}\" x2=\"{x:.1}\" y2=\"{bottom:.1}\" stroke=\"#777\" stroke-width=\"1\"{dashes}/>\n",
             TOP - 6.0
         ));
-        text(
-            &mut out,
-            [x, TOP - 12.0],
-            "middle",
-            12.0,
-            &format!("{half}"),
-        );
+        if half % 2 == 0 {
+            text(
+                &mut out,
+                [x, TOP - 12.0],
+                "middle",
+                TEXT,
+                &format!("{half}"),
+            );
+        }
     }
     text(
         &mut out,
-        [(LEFT + RIGHT) / 2.0, bottom + 24.0],
+        [WIDTH / 2.0, bottom + 24.0],
         "middle",
-        13.0,
-        "half widths of the band below and above the expected value",
+        TEXT,
+        "half widths of the band below and above the expected",
     );
     for (number, (row, off)) in rows.iter().enumerate() {
         line(&mut out, row, *off, TOP + LINE * (number as f64 + 0.5));
@@ -101,7 +109,6 @@ fn place(half_widths: f64) -> f64 {
 }
 
 fn line(out: &mut String, row: &ChartRowView, off: f64, y: f64) {
-    let kind = if row.what == "ohms" { "ohms" } else { "volts" };
     let figures = row.charted.map_or_else(String::new, |charted| {
         crate::output::figures::figure(row.what, charted)
     });
@@ -110,8 +117,8 @@ fn line(out: &mut String, row: &ChartRowView, off: f64, y: f64) {
     } else {
         format!("{} to {}", row.at, row.to)
     };
-    text(out, [20.0, y + 4.0], "start", 13.0, &format!("{at} {kind}"));
-    text(out, [LEFT - 12.0, y + 4.0], "end", 13.0, &figures);
+    text(out, [12.0, y + 5.0], "start", TEXT, &shortened(&at));
+    text(out, [LEFT - 6.0, y + 5.0], "end", TEXT, &figures);
     out.push_str(&format!(
         "<rect x=\"{:.1}\" y=\"{:.1}\" width=\"{:.1}\" height=\"10\" fill=\"#ccc\"/>\n<line x1=\"{x:.1}\" y1=\"{:.1}\" x2=\"{x:.1}\" y2=\"{:.1}\" stroke=\"black\" stroke-width=\"2\"/>\n",
         place(-1.0),
@@ -140,6 +147,15 @@ fn line(out: &mut String, row: &ChartRowView, off: f64, y: f64) {
         x - 5.0 * outward,
         y + 6.0,
     ));
+}
+
+/// A name that keeps clear of the figure beside it.
+fn shortened(name: &str) -> String {
+    if name.chars().count() <= LONGEST_NAME {
+        return name.to_owned();
+    }
+    let kept: String = name.chars().take(LONGEST_NAME - 1).collect();
+    format!("{kept}…")
 }
 
 fn in_words(view: &ChartView) -> String {
