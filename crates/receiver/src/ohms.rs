@@ -182,10 +182,10 @@ pub fn cold_ohms_of(
                      that leaks no figure tells"
                         .to_string()
                 }
-                None => format!("nothing joins it to {to}: the meter reads open"),
-                Some(_) => format!(
-                    "only the insulation of parts joins it to {to}: the needle does not move"
-                ),
+                None => format!("nothing joins it to {to}: {READS_OPEN}"),
+                Some(_) => {
+                    format!("only the insulation of parts joins it to {to}: {DOES_NOT_MOVE}")
+                }
             },
         });
     }
@@ -197,6 +197,17 @@ pub fn cold_ohms_of(
         solved_states,
         balance_amperes: 0.0,
     })
+}
+
+const READS_OPEN: &str = "the meter reads open";
+const DOES_NOT_MOVE: &str = "the needle does not move";
+
+/// Whether a place is not told because an ohmmeter finds it open.
+pub(crate) fn reads_open(unknown: &Unknown) -> bool {
+    unknown.what == What::Ohms
+        && [READS_OPEN, DOES_NOT_MOVE]
+            .iter()
+            .any(|end| unknown.because.ends_with(end))
 }
 
 /// The set unplugged, with its crystals and the like.

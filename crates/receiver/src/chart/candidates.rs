@@ -11,16 +11,14 @@ use std::collections::HashMap;
 
 use rayon::prelude::*;
 
-use parts::Catalogue;
-
 use crate::ohms::USUAL_OHMMETER;
 use crate::reading::What;
 use crate::sheet::{PartValue, Place, Sheet};
 use crate::whole_set::{Trial, Trials};
 use crate::wiring::SetModel;
 
-use super::rows::{ChartRow, conditions};
-use super::slips::{End, Judges, Score, SlipChange, is_ohms};
+use super::rows::{ChartRow, Laid};
+use super::slips::{End, Judges, LEAST_MOST, Score, SlipChange, is_ohms};
 
 /// Half widths outside from which a place is worth a look at its parts.
 const WORTH_A_LOOK: f64 = 0.2;
@@ -81,23 +79,13 @@ pub(super) struct Quick {
 
 /// Slips in the parts, by the quick look.
 pub(super) fn changes(
-    sheet: &Sheet,
-    catalogue: &Catalogue,
-    rows: &[ChartRow],
+    model: &SetModel<'_>,
+    laid: &Laid<'_, '_>,
     judges: &Judges,
     go_on: &mut dyn FnMut(f64) -> bool,
 ) -> Quick {
-    let nothing = Quick {
-        best: Vec::new(),
-        tried: 0,
-        stopped: false,
-    };
-    let model = SetModel::new(sheet, catalogue);
-    let Ok(trials) = Trials::new(&model, &conditions(sheet, &Place::Chassis, false)) else {
-        return nothing;
-    };
-    let look = Look::new(&model, &trials, rows, judges);
-    let mut all = ohms_off(&model);
+    let look = Look::new(model, &laid.trials, &laid.rows, judges);
+    let mut all = ohms_off(model);
     all.extend(look.wrong_ends());
     let batches = all.len().div_ceil(BATCH).max(1);
     let mut scored: Vec<(Trial, Score)> = Vec::new();
@@ -109,12 +97,12 @@ pub(super) fn changes(
         }
         let found: Vec<Option<Score>> = batch.par_iter().map(|trial| look.score(*trial)).collect();
         for (trial, score) in batch.iter().zip(found) {
-            if let Some(score) = score.filter(|score| score.net() >= 1 || score.gain > 1.0) {
+            if let Some(score) = score.filter(|score| score.may_be_told()) {
                 scored.push((*trial, score));
             }
         }
     }
-    scored.sort_by_key(|(trial, score)| std::cmp::Reverse((score.steps(), busy(&model, *trial))));
+    scored.sort_by_key(|(trial, score)| std::cmp::Reverse((score.steps(), busy(model, *trial))));
     // Places that differ little from one another must not push all others out.
     let mut ends: HashMap<(usize, usize), usize> = HashMap::new();
     scored.retain(|(trial, _)| match *trial {
@@ -128,7 +116,7 @@ pub(super) fn changes(
     Quick {
         best: scored
             .into_iter()
-            .filter_map(|(trial, _)| told(&model, trial))
+            .filter_map(|(trial, _)| told(model, trial))
             .collect(),
         tried: all.len(),
         stopped,
@@ -372,7 +360,7 @@ fn told(model: &SetModel<'_>, trial: Trial) -> Option<SlipChange> {
     }
 }
 
-/// Pairs of pins of tubes with disagreeing figures, at most [`MOST_PAIRS`].
+/// Pairs of pins of tubes with a wild figure, at most [`MOST_PAIRS`].
 pub(super) fn pin_pairs(sheet: &Sheet, rows: &[ChartRow], judges: &Judges) -> Vec<SlipChange> {
     let places = sheet.places();
     let mut pins: Vec<(&str, String)> = Vec::new();
@@ -389,6 +377,11 @@ pub(super) fn pin_pairs(sheet: &Sheet, rows: &[ChartRow], judges: &Judges) -> Ve
             }
         }
     }
+    let is_wild = |tube: &str| {
+        rows.iter()
+            .zip(judges.base())
+            .any(|(row, excess)| tube_of(&row.at) == Some(tube) && *excess >= LEAST_MOST)
+    };
     let excess = |tube: &str, pin: &str| {
         let name = format!("{tube}.{pin}");
         rows.iter()
@@ -401,7 +394,7 @@ pub(super) fn pin_pairs(sheet: &Sheet, rows: &[ChartRow], judges: &Judges) -> Ve
     for (number, (tube, one)) in pins.iter().enumerate() {
         for (other_tube, other) in &pins[number + 1..] {
             let both = excess(tube, one) + excess(tube, other);
-            if tube != other_tube || both <= WORTH_A_LOOK {
+            if tube != other_tube || both <= WORTH_A_LOOK || !is_wild(tube) {
                 continue;
             }
             let place = |pin: &str| places.find(&format!("{tube}.{pin}")).ok();

@@ -19,6 +19,7 @@ use parts::Catalogue;
 use crate::expect::ExpectError;
 use crate::reading::Notice;
 use crate::sheet::{Sheet, State};
+use crate::wiring::SetModel;
 
 pub use rows::{ChartRow, Verdict};
 pub use slips::{End, Slip, SlipChange};
@@ -76,8 +77,9 @@ pub fn lay_chart(
         _ => return Err(ChartError::NoChart),
     };
     let made = as_made(sheet);
-    let laid = rows::lay(&made, catalogue)?;
-    let found = slips::search(&made, catalogue, &laid, go_on);
+    let model = SetModel::new(&made, catalogue);
+    let laid = rows::lay(&model)?;
+    let found = slips::search(&model, catalogue, &laid, go_on);
     let mut notices = laid.notices;
     if chart.meter.is_none() {
         let text = if chart.meter_text.is_empty() {

@@ -8,12 +8,11 @@
 use std::collections::BTreeMap;
 use std::collections::btree_map::Entry;
 
-use parts::Catalogue;
 use quantity::Band;
 
 use crate::conditions::BenchConditions;
 use crate::expect::{ExpectError, Expectation, Predictor};
-use crate::ohms::cold_ohms_of;
+use crate::ohms::{cold_ohms_of, reads_open};
 use crate::reading::{Notice, What};
 use crate::sheet::{ChartReading, Place, Sheet};
 use crate::whole_set::Trials;
@@ -38,7 +37,7 @@ pub struct ChartRow {
     pub charted: f64,
     /// Line of the row in the sheet.
     pub line: usize,
-    /// What the sheet predicts.
+    /// What the sheet predicts; `None` where nothing is told, or an ohmmeter finds it open.
     pub expected: Option<Band>,
     /// How both stand together.
     pub verdict: Verdict,
@@ -78,9 +77,11 @@ impl Verdict {
 }
 
 /// The chart laid out.
-pub(super) struct Laid {
+pub(super) struct Laid<'m, 's> {
     pub rows: Vec<ChartRow>,
     pub notices: Vec<Notice>,
+    /// The solved set, on which changes are tried.
+    pub trials: Trials<'m, 's>,
 }
 
 /// How the maker stood at his bench, the meter's other lead at `to`.
@@ -99,20 +100,27 @@ pub(super) fn conditions(sheet: &Sheet, to: &Place, bands: bool) -> BenchConditi
     }
 }
 
+/// What the sheet predicts for one row.
+pub(super) enum Told {
+    /// A band.
+    Band(Band),
+    /// An ohmmeter finds the place open.
+    Open,
+    /// Nothing, for this reason.
+    Not(String),
+}
+
 /// What the sheet predicts for every row of its chart, in the chart's order.
 pub(super) struct Predicted {
-    /// Band or reason, one a row.
-    pub rows: Vec<Result<Band, String>>,
+    /// One a row.
+    pub rows: Vec<Told>,
     /// What the prediction had to say besides.
     pub notices: Vec<Notice>,
 }
 
 /// Predicts every row of the chart.
-pub(super) fn predict(
-    sheet: &Sheet,
-    model: &SetModel<'_>,
-    bands: bool,
-) -> Result<Predicted, ExpectError> {
+pub(super) fn predict(model: &SetModel<'_>, bands: bool) -> Result<Predicted, ExpectError> {
+    let sheet = model.sheet;
     let Some(chart) = &sheet.chart else {
         return Ok(Predicted {
             rows: Vec::new(),
@@ -128,7 +136,9 @@ pub(super) fn predict(
     for (row, what) in asked {
         let (at, to) = leads(row);
         if model.junction(at).is_none() || model.junction(to).is_none() && !to.is_chassis() {
-            rows.push(Err("no part of the sheet reaches this place".to_string()));
+            rows.push(Told::Not(
+                "no part of the sheet reaches this place".to_string(),
+            ));
             continue;
         }
         let expectation = match known.entry((to, what)) {
@@ -158,7 +168,7 @@ fn leads(row: &ChartReading) -> (&Place, &Place) {
     (&row.at, &row.to)
 }
 
-fn of(expectation: &Expectation, at: &Place, what: What, charted: f64) -> Result<Band, String> {
+fn of(expectation: &Expectation, at: &Place, what: What, charted: f64) -> Told {
     let name = at.to_string();
     // Where the leads matter there are two: the chart does not say which way round, so the
     // nearer one counts.
@@ -169,28 +179,26 @@ fn of(expectation: &Expectation, at: &Place, what: What, charted: f64) -> Result
         .filter(|reading| reading.what == what && reading.at == name)
         .min_by(|one, other| off(&one.band).total_cmp(&off(&other.band)));
     if let Some(reading) = nearest {
-        return Ok(reading.band.clone());
+        return Told::Band(reading.band.clone());
     }
     let unknown = expectation
         .unknown
         .iter()
         .find(|unknown| unknown.what == what && unknown.at == name);
     match unknown {
-        Some(unknown) => Err(unknown.because.clone()),
+        Some(unknown) if reads_open(unknown) => Told::Open,
+        Some(unknown) => Told::Not(unknown.because.clone()),
         // Both leads on one place.
-        None => Band::exactly(0.0).map_err(|error| error.to_string()),
+        None => Band::exactly(0.0).map_or_else(|error| Told::Not(error.to_string()), Told::Band),
     }
 }
 
 /// Lays every row of the chart beside its prediction.
-pub(super) fn lay(sheet: &Sheet, catalogue: &Catalogue) -> Result<Laid, ExpectError> {
-    let model = SetModel::new(sheet, catalogue);
-    let predicted = predict(sheet, &model, true)?;
-    let held = if model.has_stages() {
-        Trials::new(&model, &conditions(sheet, &Place::Chassis, false))?.held_by_chart()
-    } else {
-        Vec::new()
-    };
+pub(super) fn lay<'m, 's>(model: &'m SetModel<'s>) -> Result<Laid<'m, 's>, ExpectError> {
+    let sheet = model.sheet;
+    let predicted = predict(model, true)?;
+    let trials = Trials::new(model, &conditions(sheet, &Place::Chassis, false))?;
+    let held = trials.held_by_chart();
     let is_held = |place: &Place| {
         model
             .junction(place)
@@ -206,14 +214,17 @@ pub(super) fn lay(sheet: &Sheet, catalogue: &Catalogue) -> Result<Laid, ExpectEr
         .zip(predicted.rows)
         .map(|((row, what), predicted)| {
             let verdict = match &predicted {
-                Err(because) if row.value.is_infinite() && is_open(because) => Verdict::Agrees,
-                Err(because) => Verdict::NotCovered {
+                Told::Open if row.value.is_infinite() => Verdict::Agrees,
+                Told::Open => Verdict::ChartLow,
+                Told::Not(because) => Verdict::NotCovered {
                     because: because.clone(),
                 },
-                Ok(_) if what == What::DcVolts && (is_held(&row.at) || is_held(&row.to)) => {
+                Told::Band(_)
+                    if what == What::DcVolts && (is_held(&row.at) || is_held(&row.to)) =>
+                {
                     Verdict::RestsOnChart
                 }
-                Ok(band) => beside(band, row.value),
+                Told::Band(band) => beside(band, row.value),
             };
             ChartRow {
                 at: row.at.to_string(),
@@ -221,7 +232,7 @@ pub(super) fn lay(sheet: &Sheet, catalogue: &Catalogue) -> Result<Laid, ExpectEr
                 what,
                 charted: row.value,
                 line: row.line,
-                expected: predicted.ok(),
+                expected: predicted.band(),
                 verdict,
             }
         })
@@ -229,12 +240,18 @@ pub(super) fn lay(sheet: &Sheet, catalogue: &Catalogue) -> Result<Laid, ExpectEr
     Ok(Laid {
         rows,
         notices: predicted.notices,
+        trials,
     })
 }
 
-/// Whether a place was left untold because nothing joins it.
-fn is_open(because: &str) -> bool {
-    because.ends_with("the meter reads open") || because.ends_with("the needle does not move")
+impl Told {
+    /// The band, if there is one.
+    pub fn band(self) -> Option<Band> {
+        match self {
+            Told::Band(band) => Some(band),
+            Told::Open | Told::Not(_) => None,
+        }
+    }
 }
 
 /// What the chart's last digit may hide.

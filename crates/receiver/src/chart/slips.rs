@@ -17,7 +17,7 @@ use crate::wiring::SetModel;
 
 use super::candidates;
 use super::mended::mended;
-use super::rows::{ChartRow, Laid, digit, predict};
+use super::rows::{ChartRow, Laid, Told, digit, predict};
 
 /// Half widths of a band beyond its edge that count at most.
 pub(super) const MOST_EXCESS: f64 = 8.0;
@@ -26,7 +26,9 @@ const LEAST_GAIN: f64 = 4.0;
 /// Half widths by which at least one figure brought home must have been outside: a slip of the
 /// pen is a wild figure somewhere, while what moves a whole supply a little brings many home
 /// that were hardly out.
-const LEAST_MOST: f64 = 3.0;
+pub(super) const LEAST_MOST: f64 = 3.0;
+/// The quick look, which holds the supply as it was, may be this far short.
+const HOPE: f64 = 0.5;
 /// Changes for which the whole set is solved again.
 const SOLVED_AGAIN: usize = 40;
 /// Changes told.
@@ -202,6 +204,11 @@ impl Score {
         self.gain + 0.5 * self.net() as f64
     }
 
+    /// Whether the quick look leaves hope that the whole solution will tell it.
+    pub fn may_be_told(&self) -> bool {
+        self.most >= HOPE * LEAST_MOST && self.gain >= HOPE * LEAST_GAIN
+    }
+
     /// The same in steps that count.
     pub fn steps(&self) -> i64 {
         steps(self.worth())
@@ -257,13 +264,14 @@ impl Score {
 
 /// Looks for slips.
 pub(super) fn search(
-    sheet: &Sheet,
+    model: &SetModel<'_>,
     catalogue: &Catalogue,
-    laid: &Laid,
+    laid: &Laid<'_, '_>,
     go_on: &mut dyn FnMut(f64) -> bool,
 ) -> Found {
     let judges = Judges::of(&laid.rows);
-    if judges.base().iter().all(|excess| *excess == 0.0) {
+    // Nothing is wildly out, so no slip will be told.
+    if judges.base().iter().all(|excess| *excess < LEAST_MOST) {
         return Found {
             slips: Vec::new(),
             tried: 0,
@@ -272,16 +280,14 @@ pub(super) fn search(
     }
     let mut slips = candidates::figures(&laid.rows, &judges);
     let mut tried = slips.len();
-    let quick = candidates::changes(sheet, catalogue, &laid.rows, &judges, &mut |share| {
-        go_on(0.7 * share)
-    });
+    let quick = candidates::changes(model, laid, &judges, &mut |share| go_on(0.7 * share));
     tried += quick.tried;
     let mut stopped = quick.stopped;
     let again: Vec<SlipChange> = quick
         .best
         .into_iter()
         .take(SOLVED_AGAIN)
-        .chain(candidates::pin_pairs(sheet, &laid.rows, &judges))
+        .chain(candidates::pin_pairs(model.sheet, &laid.rows, &judges))
         .collect();
     let batches = again.len().div_ceil(BATCH).max(1);
     for (number, batch) in again.chunks(BATCH).enumerate() {
@@ -291,7 +297,7 @@ pub(super) fn search(
         }
         let scored: Vec<Option<Score>> = batch
             .par_iter()
-            .map(|change| solve_again(sheet, catalogue, &judges, change))
+            .map(|change| solve_again(model.sheet, catalogue, &judges, change))
             .collect();
         tried += batch.len();
         for (change, score) in batch.iter().zip(scored) {
@@ -369,13 +375,14 @@ fn solve_again(
 ) -> Option<Score> {
     let mended = mended(sheet, change)?;
     let model = SetModel::new(&mended, catalogue);
-    let predicted = predict(&mended, &model, false).ok()?;
+    let predicted = predict(&model, false).ok()?;
     let values: Vec<Option<f64>> = predicted
         .rows
         .into_iter()
-        .map(|row| match row {
-            Ok(band) => Some(band.expected),
-            Err(_) => None,
+        .map(|told| match told {
+            Told::Band(band) => Some(band.expected),
+            Told::Open => Some(OPEN_OHMS),
+            Told::Not(_) => None,
         })
         .collect();
     Some(judges.score(&values))
