@@ -53,7 +53,7 @@ fn opening(view: &ChartView) -> String {
     let told = counts.agrees + counts.disagrees;
     format!(
         "The set as it left the maker, at {}, with {meter}: of {told} figures that a prediction covers \
-         {} agree and {} do not. {} more prove nothing, {} are not covered.",
+         {} agree and {} do not. More that prove nothing: {}; not covered: {}.",
         figure("dc_volts", view.line_volts),
         counts.agrees,
         counts.disagrees,
@@ -110,7 +110,13 @@ fn slips(view: &ChartView, all_agree: bool) -> String {
         return String::new();
     }
     let mut part = heading("Slips of the pen");
-    if view.slips.is_empty() {
+    if view.tried == 0 {
+        part.push_str(&paragraph(
+            "None was looked for: no figure is so far out that a slip would explain it. What is left \
+             may be parts that were never of their marked value, another tube, or a control set \
+             otherwise.",
+        ));
+    } else if view.slips.is_empty() {
         part.push_str(&paragraph(&format!(
             "Of {} changes none brings a wild figure home. What is left may be parts that were \
              never of their marked value, another tube, or a control set otherwise.",

@@ -42,7 +42,7 @@ pub fn svg(view: &ChartView) -> String {
         "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {WIDTH} {height}\" width=\"{WIDTH}\" height=\"{height}\" role=\"img\" font-family=\"sans-serif\" font-size=\"13\">\n<title>{TITLE}</title>\n<desc>{}</desc>\n<rect width=\"{WIDTH}\" height=\"{height}\" fill=\"white\"/>\n",
         escaped(&in_words(view))
     );
-    text(&mut out, [12.0, 30.0], "start", 19.0, TITLE);
+    text(&mut out, [12.0, 30.0], "start", 17.0, TITLE);
     for (line, words) in LEGEND.iter().enumerate() {
         text(
             &mut out,
