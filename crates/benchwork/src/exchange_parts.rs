@@ -11,8 +11,8 @@ use receiver::parts_list::{
     ListFault, TakeError, TakenList, csv_of, parts_of, read_list, take_list,
 };
 
+use crate::change_sheet::{checked_change, edit_trouble, sheet_text};
 use crate::check_sheet::catalogue;
-use crate::fill_stage::{checked_change, edit_trouble, sheet_text};
 use crate::read_sheet_file::{SheetFile, read_sheet_file};
 use crate::trouble::Trouble;
 use crate::view::{AddedPartView, ChangedCellView, FaultView, PartView, PartsView, TakenPartsView};
@@ -182,6 +182,7 @@ fn column_letters(number: usize) -> String {
 mod tests {
     use super::*;
 
+    // Common practice: A to Z, then AA; the figures are 26 + 1 and 26 * 26 + 26 + 1.
     #[test]
     fn columns_are_lettered_as_spreadsheets_do() {
         for (number, wanted) in [(1, "A"), (11, "K"), (26, "Z"), (27, "AA"), (703, "AAA")] {

@@ -8,10 +8,13 @@
 
 use std::path::Path;
 
-use receiver::sheet::{PartValue, read_sheet};
-use receiver::sheet_edit::{EditError, insert_rows, new_faults};
-use receiver::stage_patterns::{Interview, StagePattern, stage_pattern, stage_patterns};
+use receiver::sheet::read_sheet;
+use receiver::sheet_edit::insert_rows;
+use receiver::stage_patterns::{
+    Interview, StagePattern, is_nothing, stage_pattern, stage_patterns, still_loads,
+};
 
+use crate::change_sheet::{checked_change, edit_trouble, sheet_text};
 use crate::check_sheet::catalogue;
 use crate::read_sheet_file::{SheetFile, read_sheet_file};
 use crate::stage_answers::{WrittenAnswer, folded};
@@ -105,8 +108,10 @@ impl StageTask {
                 },
             );
         }
-        view.notices
-            .extend(still_loads(&inserted.text, &interview.tubes())?);
+        if let Some(sheet) = read_sheet(&inserted.text, catalogue).sheet {
+            let loads = still_loads(&sheet, &interview.tubes()).into_iter();
+            view.notices.extend(loads.map(NoticeView::from));
+        }
         view.lines = inserted
             .lines
             .iter()
@@ -137,39 +142,6 @@ pub struct FilledStage {
     /// For people and scripts.
     pub view: StageView,
     text: String,
-}
-
-/// Loads of the sheet that still stand for tubes of the stage, which then are not calculated.
-fn still_loads(text: &str, tubes: &[String]) -> Result<Vec<NoticeView>, Trouble> {
-    let Some(sheet) = read_sheet(text, catalogue()?).sheet else {
-        return Ok(Vec::new());
-    };
-    let mut notices = Vec::new();
-    for part in &sheet.parts {
-        let PartValue::Load { stands_for, .. } = &part.value else {
-            continue;
-        };
-        let both: Vec<&str> = stands_for
-            .iter()
-            .filter(|own| tubes.iter().any(|tube| tube.eq_ignore_ascii_case(own)))
-            .map(String::as_str)
-            .collect();
-        if !both.is_empty() {
-            notices.push(NoticeView {
-                text: format!(
-                    "the load {} still stands for {}, so that stage is not calculated",
-                    part.reference,
-                    both.join(" and ")
-                ),
-                hint: format!(
-                    "when the stage is whole, take {} out of its `for`, and its milliamperes out of the load",
-                    both.join(" and ")
-                ),
-                line: Some(part.line),
-            });
-        }
-    }
-    Ok(notices)
 }
 
 /// Answers the questions by what was written down; what has no answer is left out. What is worth saying comes back.
@@ -265,7 +237,7 @@ fn unused_faults(
                     pattern.name
                 ),
             ));
-        } else if all_else_is_right && !answer.text.is_empty() && answer.text != "?" {
+        } else if all_else_is_right && !is_nothing(&answer.text) {
             let because = left_out
                 .iter()
                 .find(|left| left.question == answer.question)
@@ -280,69 +252,6 @@ fn unused_faults(
         }
     }
     faults
-}
-
-/// Refuses a change that brings a fault; gives what there is to notice that was not before.
-pub(crate) fn checked_change(
-    file: &SheetFile,
-    old: &str,
-    new: &str,
-) -> Result<Vec<NoticeView>, Trouble> {
-    let catalogue = catalogue()?;
-    let faults = new_faults(old, new, catalogue);
-    let reading = read_sheet(new, catalogue);
-    if !faults.is_empty() {
-        return Err(Trouble::Sheet {
-            file: SheetFile::in_memory(format!("{}, with the change", file.name), new),
-            faults: faults
-                .into_iter()
-                .map(|new| FaultView::from(new.fault))
-                .collect(),
-            notices: Vec::new(),
-        });
-    }
-    let mut before = read_sheet(old, catalogue).notices;
-    let mut fresh = Vec::new();
-    for notice in reading.notices {
-        match before
-            .iter()
-            .position(|known| known.text == notice.text && known.hint == notice.hint)
-        {
-            Some(known) => {
-                before.swap_remove(known);
-            }
-            None => fresh.push(NoticeView::from(notice)),
-        }
-    }
-    Ok(fresh)
-}
-
-/// The text of a sheet that is to be changed.
-pub(crate) fn sheet_text(file: &SheetFile) -> Result<String, Trouble> {
-    String::from_utf8(file.bytes.clone()).map_err(|_| Trouble::Sheet {
-        file: file.clone(),
-        faults: match catalogue() {
-            Ok(catalogue) => receiver::sheet::read_sheet_bytes(&file.bytes, catalogue)
-                .faults
-                .into_iter()
-                .map(FaultView::from)
-                .collect(),
-            Err(_) => Vec::new(),
-        },
-        notices: Vec::new(),
-    })
-}
-
-/// Why a sheet's text cannot be changed.
-pub(crate) fn edit_trouble(file: &SheetFile, error: EditError) -> Trouble {
-    match error {
-        EditError::Sheet(faults) => Trouble::Sheet {
-            file: file.clone(),
-            faults: faults.into_iter().map(FaultView::from).collect(),
-            notices: Vec::new(),
-        },
-        other => Trouble::ours(other.to_string()),
-    }
 }
 
 fn all_patterns() -> Result<&'static [StagePattern], Trouble> {

@@ -22,6 +22,7 @@
 
 mod asked_of_receiver;
 pub mod bench_words;
+mod change_sheet;
 mod check_conditions;
 mod check_sheet;
 mod cold_ohms;

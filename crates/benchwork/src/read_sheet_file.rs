@@ -67,8 +67,8 @@ fn read_at_most(source: impl Read, name: &str) -> Result<Vec<u8>, Trouble> {
         let megabytes = LARGEST_SHEET_BYTES / (1024 * 1024);
         return Err(file_trouble(
             name,
-            &format!("larger than {megabytes} megabytes: this is no set sheet"),
-            "name the sheet itself, a text file such as examples/larkfield_12t.toml",
+            &format!("larger than {megabytes} megabytes, as no sheet, list or file of answers is"),
+            "name the file itself, for a sheet a text file such as examples/larkfield_12t.toml",
         ));
     }
     Ok(bytes)
@@ -96,11 +96,7 @@ fn trouble_with(name: &str, error: &io::Error) -> Trouble {
 }
 
 fn a_folder(name: &str) -> Trouble {
-    file_trouble(
-        name,
-        "this is a folder, not a sheet",
-        "name the sheet inside it",
-    )
+    file_trouble(name, "this is a folder", "name the file inside it")
 }
 
 fn file_trouble(name: &str, text: &str, hint: &str) -> Trouble {

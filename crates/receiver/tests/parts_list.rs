@@ -9,6 +9,7 @@ use receiver::parts_list::{
     ListFault, PartColumn, TakeError, TakenList, csv_of, parts_of, read_list, take_list,
 };
 use receiver::sheet::read_sheet;
+use receiver::sheet_edit::new_notices;
 
 const LARKFIELD: &str = include_str!("../../../examples/larkfield_12t.toml");
 const MERROW: &str = include_str!("../../../examples/whole/merrow_17s.toml");
@@ -327,15 +328,33 @@ fn a_sheet_that_has_a_part_twice_is_told_before_anything_else() {
 }
 
 #[test]
-fn a_part_that_something_hangs_on_is_not_taken_out() {
-    let hung = SMALL.to_string() + "\n[chart]\nvolts = [[\"R2.1\", 5]]\n";
-    let list = read_list(b"ref\nR1\n").expect("sound");
-    let before = read_sheet(&hung, catalogue()).faults.len();
-    let result = take_list(&hung, &list, true, catalogue());
-    // Whatever the checker says of such a place, no new fault is written.
-    if let Ok(taken) = result {
-        assert!(read_sheet(&taken.text, catalogue()).faults.len() <= before);
-    }
+fn what_hung_on_a_part_that_is_taken_out_is_to_be_noticed() {
+    // F1 alone reaches the place `a`, at which the chart has a reading.
+    let hung = SMALL.to_string() + "\n[chart]\nvolts = [[\"a\", \"chassis\", 5]]\n";
+    assert_eq!(read_sheet(&hung, catalogue()).faults, []);
+    let list = read_list(b"ref\nR1\nC1\nC1A\nR2\n").expect("sound");
+    let new = taken(&hung, &list, true).expect("no fault").text;
+    let notices = new_notices(&hung, &new, catalogue());
+    assert!(
+        notices
+            .iter()
+            .any(|notice| notice.text.contains("no part of the sheet reaches")),
+        "{notices:?}"
+    );
+    assert_eq!(new_notices(&hung, &hung, catalogue()), []);
+    assert_eq!(taken(&hung, &list, false).map(|kept| kept.text), Ok(hung));
+}
+
+#[test]
+fn a_fault_of_the_sheet_itself_stays_its_own_when_a_nearer_name_comes() {
+    // The hint of the old fault names no part before the change and R1235 after it.
+    let faulty = SMALL.replace("[\"C1A\"]", "[\"C1A\", \"R1234\"]");
+    assert_eq!(read_sheet(&faulty, catalogue()).faults.len(), 1);
+    let list = "ref,kind,value,from,to\nR1235,resistor,1k,V1.1,chassis\n";
+    let new = take(&faulty, list).unwrap_or_else(|faults| panic!("{faults:#?}"));
+    assert_eq!(new.added.len(), 1);
+    let hint = |text: &str| read_sheet(text, catalogue()).faults[0].hint.clone();
+    assert_ne!(hint(&faulty), hint(&new.text));
 }
 
 /// What a spreadsheet does on its way: mark, line ends, separator, quotes around everything.

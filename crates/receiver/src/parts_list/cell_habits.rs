@@ -194,6 +194,7 @@ fn was(in_sheet: &str) -> String {
 mod tests {
     use super::*;
 
+    // Forms of dates as they are written in several countries: common practice, from memory.
     #[test]
     fn dates_and_times_are_known() {
         for cell in [
@@ -247,6 +248,8 @@ mod tests {
         }
     }
 
+    // Common practice, from memory: a failed sum is marked by `#`, a word and `!` or `?`, or by
+    // `Err:` and a number; a column that is too narrow by `#` alone.
     #[test]
     fn other_marks_are_known() {
         for cell in [

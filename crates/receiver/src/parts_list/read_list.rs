@@ -1,7 +1,7 @@
 //! Reads a list of parts as a spreadsheet saved it.
 //!
 //! Comma, semicolon or tab between the cells, whichever makes known headings of the
-//! first line; a byte order mark, a line `sep=;`, lines of empty cells and empty
+//! first line; a byte order mark, a line that names the separator, lines of empty cells and empty
 //! cells at the end are passed over. Lines count from 1, cells of a line from 1. Fails, with
 //! all faults, for a text in another coding, headings that cannot be, and lines whose
 //! cells do not fit them.
@@ -216,7 +216,7 @@ fn text_of(bytes: &[u8]) -> Result<&str, ListFault> {
     })
 }
 
-/// A first line such as `sep=;`, which some spreadsheets write and read: the separator, the rest, and how many lines went before it.
+/// A first line such as `sep=;`, which spreadsheets write and read (common practice): the separator, the rest, and how many lines went before it.
 fn told_separator(text: &str) -> (Option<u8>, &str, usize) {
     let (first, rest) = text.split_once('\n').unwrap_or((text, ""));
     let told = first.trim_end_matches('\r').to_ascii_lowercase();

@@ -16,7 +16,9 @@ use super::export::{PartLine, parts_of};
 use super::read_list::{ListCell, ListFault, ListRow, TypedList};
 use super::taken::{ChangedCell, TakeError, TakenList};
 use crate::sheet::{PartKind, shown};
-use crate::sheet_edit::{CellChange, NewRow, SheetList, SheetOutline, StateChange, StateList};
+use crate::sheet_edit::{
+    CellChange, NewRow, SheetList, SheetOutline, StateChange, StateList, is_same,
+};
 
 /// Takes a list into the text of a sheet.
 ///
@@ -92,12 +94,12 @@ impl Taking<'_> {
                 let text = other
                     .cell(PartColumn::Reference)
                     .map_or("", |own| &own.text);
-                text.eq_ignore_ascii_case(&cell.text)
+                is_same(text, &cell.text)
             };
             let earlier = list.rows.get(..at).unwrap_or(&[]).iter().find(same);
             let rows = self.outline.rows(SheetList::Parts).iter();
             let in_sheet: Vec<String> = rows
-                .filter(|own| own.cell(0).eq_ignore_ascii_case(&cell.text))
+                .filter(|own| is_same(own.cell(0), &cell.text))
                 .map(|own| own.line.to_string())
                 .collect();
             if in_sheet.len() > 1 {
@@ -364,8 +366,4 @@ fn says_the_same(cell: &ListCell, was: &str) -> bool {
         PartColumn::Value | PartColumn::Measured => is_same_number(&cell.text, was),
         _ => false,
     }
-}
-
-fn is_same(one: &str, other: &str) -> bool {
-    one.trim().eq_ignore_ascii_case(other.trim())
 }

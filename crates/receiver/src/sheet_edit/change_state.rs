@@ -8,6 +8,7 @@ use std::ops::Range;
 
 use toml_edit::{Document, Item, TableLike, Value};
 
+use super::insert_rows::line_end_of;
 use super::outline::{EditError, end_of_line};
 use super::remove_rows::without_element;
 use super::row_text::quoted;
@@ -307,11 +308,7 @@ impl Edit<'_> {
     /// Lines behind the one that holds this byte.
     fn new_lines(&self, at: usize, lines: &[String]) -> String {
         let end = end_of_line(self.text, at);
-        let line_end = if self.text.contains("\r\n") {
-            "\r\n"
-        } else {
-            "\n"
-        };
+        let line_end = line_end_of(self.text);
         let line = lines.join(line_end);
         let before = self.text.get(..end).unwrap_or("");
         if before.ends_with('\n') {
@@ -322,11 +319,7 @@ impl Edit<'_> {
     }
 
     fn begin_state(&self, entry: &str) -> String {
-        let line_end = if self.text.contains("\r\n") {
-            "\r\n"
-        } else {
-            "\n"
-        };
+        let line_end = line_end_of(self.text);
         let mut out = self.text.to_string();
         if !out.is_empty() && !out.ends_with('\n') {
             out.push_str(line_end);

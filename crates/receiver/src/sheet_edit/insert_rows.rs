@@ -81,7 +81,7 @@ pub fn insert_rows(text: &str, group: &RowGroup) -> Result<Inserted, EditError> 
 }
 
 /// The line end that the text uses.
-fn line_end_of(text: &str) -> &'static str {
+pub(super) fn line_end_of(text: &str) -> &'static str {
     match text.find('\n') {
         Some(at) if text.as_bytes().get(at.wrapping_sub(1)) == Some(&b'\r') => "\r\n",
         _ => "\n",

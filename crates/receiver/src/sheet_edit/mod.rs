@@ -10,7 +10,8 @@
 //!
 //! [`SheetOutline`] tells which rows stand where, [`StateOutline`] what `[state]` says;
 //! [`insert_rows`], [`change_cells`], [`remove_rows`] and [`change_state`] give the new
-//! text; [`new_faults`] tells what a change spoils.
+//! text; [`new_faults`] tells what a change spoils,
+//! [`new_notices`] what there is to notice with it.
 
 mod alignment;
 mod change_cells;
@@ -25,8 +26,9 @@ mod state_outline;
 pub use change_cells::{CellChange, change_cells};
 pub use change_state::{change_state, change_states};
 pub use insert_rows::{Inserted, RowGroup, insert_rows};
-pub use new_faults::{NewFault, new_faults};
+pub use new_faults::{NewFault, new_faults, new_notices};
 pub use outline::{EditError, OutlineCell, OutlineRow, ReferenceUse, SheetList, SheetOutline};
 pub use remove_rows::remove_rows;
 pub use row_text::{NewRow, quoted};
+pub(crate) use state_outline::is_same;
 pub use state_outline::{StateChange, StateList, StateOutline, StatePlace};

@@ -1,13 +1,13 @@
-//! What a change of a sheet spoils: the faults it has now and had not before.
+//! What a change of a sheet spoils: the faults and notices it has now and had not before.
 //!
-//! Lines and columns are those of the new text, from 1, columns in characters. A
-//! fault counts as old if the old text had one with the same words; a line that the
-//! words name may have moved. Nothing here fails.
+//! Lines and columns are those of the new text, from 1, columns in characters. What
+//! the old text had with the same words counts as old; a line that the words name may
+//! have moved. Nothing here fails.
 
 use parts::Catalogue;
 
 use super::outline::{SheetList, SheetOutline, line_starts};
-use crate::sheet::{Fault, read_sheet};
+use crate::sheet::{Fault, Notice, read_sheet};
 
 /// A fault that came with a change.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -31,10 +31,7 @@ pub fn new_faults(old: &str, new: &str, catalogue: &Catalogue) -> Vec<NewFault> 
     let starts = line_starts(new);
     let mut found = Vec::new();
     for fault in after {
-        let same = |old: &Fault| {
-            without_lines(&old.text) == without_lines(&fault.text)
-                && without_lines(&old.hint) == without_lines(&fault.hint)
-        };
+        let same = |old: &Fault| says_the_same(&old.text, &fault.text);
         if let Some(known) = before.iter().position(same) {
             before.swap_remove(known);
             continue;
@@ -45,6 +42,23 @@ pub fn new_faults(old: &str, new: &str, catalogue: &Catalogue) -> Vec<NewFault> 
         found.push(NewFault { fault, byte, at });
     }
     found
+}
+
+/// What there is to notice in the new text that was not in the old one.
+pub fn new_notices(old: &str, new: &str, catalogue: &Catalogue) -> Vec<Notice> {
+    let mut before = read_sheet(old, catalogue).notices;
+    let mut found = read_sheet(new, catalogue).notices;
+    found.retain(|notice| {
+        let same = |old: &Notice| says_the_same(&old.text, &notice.text);
+        let known = before.iter().position(same);
+        known.map(|known| before.swap_remove(known)).is_none()
+    });
+    found
+}
+
+/// Whether two messages say the same, on whatever lines; hints change with the names that come near.
+fn says_the_same(one: &str, other: &str) -> bool {
+    without_lines(one) == without_lines(other)
 }
 
 /// A message without the numbers of the lines it names.

@@ -187,7 +187,8 @@ impl StateOutline {
     }
 }
 
-pub(super) fn is_same(one: &str, other: &str) -> bool {
+/// Whether two references are one, in any letters.
+pub(crate) fn is_same(one: &str, other: &str) -> bool {
     one.trim().eq_ignore_ascii_case(other.trim())
 }
 

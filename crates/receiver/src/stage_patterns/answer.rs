@@ -23,7 +23,7 @@ pub(super) struct PartAnswer {
 }
 
 /// Whether an answer says that a thing is not there or not known.
-pub(super) fn is_nothing(text: &str) -> bool {
+pub fn is_nothing(text: &str) -> bool {
     matches!(text.trim(), "" | "?")
 }
 

@@ -18,12 +18,15 @@ mod pattern;
 mod progress;
 mod read_pattern;
 mod references;
+mod still_loads;
 mod take_answer;
 mod take_tube;
 mod try_row;
 mod tube_pins;
 
+pub use answer::is_nothing;
 pub use built_in::{stage_pattern, stage_patterns};
 pub use interview::{AnswerFault, Asked, GivenAnswer, Interview, LeftOut, StageRows};
 pub use pattern::{End, PatternQuestion, QuestionForm, StagePattern, TubeNeed};
 pub use read_pattern::{PatternFault, read_pattern};
+pub use still_loads::still_loads;
