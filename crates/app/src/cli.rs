@@ -192,7 +192,7 @@ pub struct PartsArguments {
     #[arg(long, value_name = "FILE.csv", conflicts_with = "take")]
     pub into: Option<PathBuf>,
 
-    /// Part the cells by semicolons, as spreadsheets of many countries want it
+    /// Put semicolons between the cells, as spreadsheets of many countries want it
     #[arg(long, conflicts_with = "take")]
     pub semicolons: bool,
 
@@ -200,7 +200,7 @@ pub struct PartsArguments {
     #[arg(long, value_name = "FILE.csv")]
     pub take: Option<PathBuf>,
 
-    /// Take parts that the list has not out of the sheet
+    /// Take parts out of the sheet that are not in the list
     #[arg(long, requires = "take")]
     pub remove_missing: bool,
 

@@ -7,11 +7,13 @@
 //! before the questions do.
 
 use std::io::{self, BufRead};
+use std::path::Path;
 
 use benchwork::{
-    FilledStage, StageTask, WrittenAnswer, answer_all, folded, tell_stages, written_answers,
+    FilledStage, StageTask, Trouble, WrittenAnswer, answer_all, folded, tell_stages,
+    written_answers,
 };
-use receiver::stage_patterns::Interview;
+use receiver::stage_patterns::{Interview, is_nothing};
 
 use crate::cli::StageArguments;
 use crate::commands::{AT_FAULT, DONE};
@@ -22,11 +24,19 @@ pub fn run(arguments: &StageArguments, screen: &mut Screen) -> Result<u8, Stop> 
     let (Some(pattern), Some(sheet)) = (&arguments.pattern, &arguments.sheet) else {
         return tell(arguments.pattern.as_deref(), screen);
     };
+    let is_written = arguments.answers.is_some() || !arguments.answer.is_empty();
+    let is_asked = !is_written || arguments.ask_the_rest;
+    let from_pipe = |path: &Path| path == Path::new("-");
+    if is_asked && (from_pipe(sheet) || arguments.answers.as_deref().is_some_and(from_pipe)) {
+        return Err(Stop::from(Trouble::input(
+            "questions are answered on standard input, so nothing else can be read from there",
+            "name a file in place of `-`",
+        )));
+    }
     let answers = written_answers(arguments.answers.as_deref(), &arguments.answer)?;
     let task = StageTask::open(pattern, sheet)?;
     let mut interview = task.interview()?;
-    let is_written = arguments.answers.is_some() || !arguments.answer.is_empty();
-    if is_written && !arguments.ask_the_rest {
+    if !is_asked {
         let said = answer_all(&mut interview, &answers)?;
         let mut filled = task.filled(&interview)?;
         filled.view.said = said;
@@ -124,7 +134,7 @@ impl Talk<'_> {
             let prepared = self.prepared.iter().position(|one| one.question == name);
             let typed = match prepared {
                 Some(at) => {
-                    let answer = self.prepared.swap_remove(at).text;
+                    let answer = self.prepared.remove(at).text;
                     self.screen.remark(&format!("> {answer}\n"))?;
                     Typed::Answer(answer)
                 }
@@ -173,7 +183,7 @@ impl Talk<'_> {
     fn close(&mut self) -> Result<Option<u8>, Stop> {
         let mut filled = self.task.filled(&self.interview)?;
         self.screen.remark(&stage_page::lines(&filled.view))?;
-        let unused = self.prepared.iter().filter(|one| !one.text.is_empty());
+        let unused = self.prepared.iter().filter(|one| !is_nothing(&one.text));
         self.screen.remark(&stage_page::not_asked(unused))?;
         if !filled.view.lines.is_empty() && !self.only_show {
             let count = filled.view.lines.len();

@@ -5,7 +5,7 @@
 
 use benchwork::WrittenAnswer;
 use benchwork::view::{StageListView, StagePatternView, StageView};
-use receiver::stage_patterns::{AnswerFault, Asked, GivenAnswer, StagePattern};
+use receiver::stage_patterns::{AnswerFault, Asked, GivenAnswer, StagePattern, is_nothing};
 
 use super::lists::{dashes, heading, indented, paragraph, sentence, table, title};
 use super::notices;
@@ -190,19 +190,21 @@ pub fn outcome(view: &StageView) -> String {
 /// The answers so far, so that none is lost.
 pub fn kept_answers(given: &[GivenAnswer]) -> String {
     let mut page = String::from("\nNothing was written.\n");
-    let told: Vec<&GivenAnswer> = given
-        .iter()
-        .filter(|answer| !answer.text.trim().is_empty())
-        .collect();
-    if told.is_empty() {
+    if given.iter().all(|answer| is_nothing(&answer.text)) {
         return page;
     }
     page.push_str(&paragraph(
         "Your answers so far. Put these lines into a file to go on later with `--answers FILE --ask-the-rest`:",
     ));
     page.push('\n');
-    for answer in told {
-        page.push_str(&format!("{} = {}\n", answer.question, answer.text));
+    for answer in given {
+        // What was passed over is not asked again.
+        let text = if is_nothing(&answer.text) {
+            "?"
+        } else {
+            &answer.text
+        };
+        page.push_str(&format!("{} = {text}\n", answer.question));
     }
     page
 }
