@@ -2,56 +2,35 @@
 //!
 //! The sheets are the invented examples; names of fields and statuses are those of the manual.
 
-use std::error::Error;
-use std::fs;
-use std::process::{Command, Output};
-
 use serde_json::Value;
 
-type Outcome = Result<(), Box<dyn Error>>;
+use crate::program::{Outcome, check, json, keeps_to_eighty_columns, page, put};
 
-const LARKFIELD: &str = include_str!("../../../examples/whole/larkfield_12t.toml");
-
-fn run(arguments: &[&str]) -> Result<Output, Box<dyn Error>> {
-    let mut command = Command::new(assert_cmd::cargo::cargo_bin!("firstraster"));
-    Ok(command.arg("chart").args(arguments).output()?)
-}
+const LARKFIELD: &str = include_str!("../../../../examples/whole/larkfield_12t.toml");
 
 #[test]
 fn a_planted_slip_is_told_on_page_json_and_picture() -> Outcome {
     let folder = tempfile::tempdir()?;
-    let (sheet, picture) = (
-        folder.path().join("set.toml"),
-        folder.path().join("chart.svg"),
-    );
+    let picture = folder.path().join("chart.svg").display().to_string();
     let right = "\"68k 1/2 W 10%\",       \"V9.6\"";
     assert!(LARKFIELD.contains(right));
-    fs::write(
-        &sheet,
-        LARKFIELD.replacen(right, "\"680k 1/2 W 10%\",      \"V9.6\"", 1),
+    let sheet = put(
+        folder.path(),
+        "set.toml",
+        &LARKFIELD.replacen(right, "\"680k 1/2 W 10%\",      \"V9.6\"", 1),
     )?;
-    let (sheet, picture) = (
-        sheet.to_str().ok_or("a plain path")?,
-        picture.to_str().ok_or("a plain path")?,
-    );
-    let output = run(&[sheet, "--picture", picture])?;
-    assert_eq!(output.status.code(), Some(0));
-    let page = String::from_utf8(output.stdout)?;
+    let page = page(&["chart", &sheet, "--picture", &picture])?;
     assert!(
         page.contains("R46 (line 221) is written as 680k: as 68k"),
         "{page}"
     );
-    assert!(
-        page.lines().all(|line| line.chars().count() <= 80),
-        "{page}"
-    );
-    let svg = fs::read_to_string(picture)?;
+    keeps_to_eighty_columns(&page);
+    let svg = std::fs::read_to_string(&picture)?;
     assert!(svg.contains("<title>The maker's chart against the prediction</title>"));
     assert!(svg.contains("V9.6 above"), "the description tells it");
 
-    let output = run(&[sheet, "--json"])?;
-    assert_eq!(output.status.code(), Some(0));
-    let answer: Value = serde_json::from_slice(&output.stdout)?;
+    let (status, answer) = json(&["chart", &sheet])?;
+    assert_eq!(status, 0);
     assert_eq!(answer["format"], 1);
     let slips = answer["slips"].as_array().ok_or("slips")?;
     assert_eq!(slips[0]["kind"], "part_ohms");
@@ -71,13 +50,8 @@ fn a_planted_slip_is_told_on_page_json_and_picture() -> Outcome {
 #[test]
 fn a_sheet_without_a_chart_is_at_fault() -> Outcome {
     let folder = tempfile::tempdir()?;
-    let sheet = folder.path().join("set.toml");
     let end = LARKFIELD.find("[chart]").ok_or("a chart")?;
-    fs::write(&sheet, &LARKFIELD[..end])?;
-    let output = run(&[sheet.to_str().ok_or("a plain path")?])?;
-    assert_eq!(output.status.code(), Some(1));
-    let message = String::from_utf8(output.stderr)?;
-    assert!(message.contains("has no chart"), "{message}");
-    assert!(message.contains("volts ="), "{message}");
-    Ok(())
+    let sheet = put(folder.path(), "set.toml", &LARKFIELD[..end])?;
+    check(&["chart", &sheet], 1, "has no chart")?;
+    check(&["chart", &sheet], 1, "volts =")
 }

@@ -3,50 +3,23 @@
 //! Names and statuses are those of the manual; that nothing else of the sheet changes is
 //! the sheet's own contract. The sheet is the invented example.
 
-use std::error::Error;
-use std::path::Path;
-use std::process::{Command, Output, Stdio};
-
 use serde_json::Value;
 
-type Outcome = Result<(), Box<dyn Error>>;
-
-const LARKFIELD: &str = include_str!("../../../examples/larkfield_12t.toml");
-
-fn run(arguments: &[&str]) -> Result<Output, Box<dyn Error>> {
-    Ok(Command::new(assert_cmd::cargo::cargo_bin!("firstraster"))
-        .args(arguments)
-        .stdin(Stdio::null())
-        .output()?)
-}
-
-fn json(arguments: &[&str]) -> Result<(i32, Value), Box<dyn Error>> {
-    let output = run(&[arguments, &["--json"]].concat())?;
-    let status = output.status.code().ok_or("ended by a signal")?;
-    let answer = serde_json::from_slice(&output.stdout)
-        .map_err(|error| format!("{arguments:?}: {error}: {output:?}"))?;
-    Ok((status, answer))
-}
-
-fn put(folder: &Path, name: &str, text: &str) -> Result<String, Box<dyn Error>> {
-    let path = folder.join(name);
-    std::fs::write(&path, text)?;
-    Ok(path.display().to_string())
-}
+use crate::program::{LARKFIELD_TEXT, Outcome, check, json, page, put, texts};
 
 #[test]
 fn the_list_goes_out_and_back_without_a_byte_changed() -> Outcome {
     let folder = tempfile::tempdir()?;
-    let sheet = put(folder.path(), "set.toml", LARKFIELD)?;
+    let sheet = put(folder.path(), "set.toml", LARKFIELD_TEXT)?;
     let list = folder.path().join("parts.csv").display().to_string();
-    let output = run(&["parts", &sheet, "--into", &list, "--semicolons"])?;
-    assert_eq!(output.status.code(), Some(0));
-    assert!(String::from_utf8(output.stdout)?.contains("71 parts written into"));
+    // Rows of `parts` in the example, counted there.
+    let said = page(&["parts", &sheet, "--into", &list, "--semicolons"])?;
+    assert!(said.contains("71 parts written into"), "{said}");
     let (status, answer) = json(&["parts", &sheet, "--take", &list])?;
     assert_eq!((status, &answer["written"]), (0, &Value::from(false)));
-    assert_eq!(std::fs::read_to_string(&sheet)?, LARKFIELD);
+    assert_eq!(std::fs::read_to_string(&sheet)?, LARKFIELD_TEXT);
     // Onto the screen the list comes alone.
-    let screen = String::from_utf8(run(&["parts", &sheet])?.stdout)?;
+    let screen = page(&["parts", &sheet])?;
     assert_eq!(
         screen.replace(',', ";"),
         std::fs::read_to_string(&list)?.replace(',', ";")
@@ -72,18 +45,13 @@ fn a_list_is_never_written_over_and_marks_its_letters() -> Outcome {
     let sheet = put(
         folder.path(),
         "set.toml",
-        &LARKFIELD.replace("\"B+ 140\"", "\"B+ tünér\""),
+        &LARKFIELD_TEXT.replace("\"B+ 140\"", "\"B+ tünér\""),
     )?;
     let list = folder.path().join("parts.csv").display().to_string();
-    assert_eq!(
-        run(&["parts", &sheet, "--into", &list])?.status.code(),
-        Some(0)
-    );
+    page(&["parts", &sheet, "--into", &list])?;
     assert!(std::fs::read(&list)?.starts_with(&[0xef, 0xbb, 0xbf]));
     for taken in [&list, &sheet] {
-        let output = run(&["parts", &sheet, "--into", taken])?;
-        assert_eq!(output.status.code(), Some(1));
-        assert!(String::from_utf8(output.stderr)?.contains("there already"));
+        check(&["parts", &sheet, "--into", taken], 1, "there already")?;
     }
     let (status, answer) = json(&["parts", &sheet, "--take", &list])?;
     assert_eq!(
@@ -96,7 +64,7 @@ fn a_list_is_never_written_over_and_marks_its_letters() -> Outcome {
 #[test]
 fn a_worked_list_is_taken_or_refused_as_a_whole() -> Outcome {
     let folder = tempfile::tempdir()?;
-    let sheet = put(folder.path(), "set.toml", LARKFIELD)?;
+    let sheet = put(folder.path(), "set.toml", LARKFIELD_TEXT)?;
     let rows = "R30;22k 10 W 10%;resistor;B+ main;chassis;x;\r\nC90;0.1 mfd 600 V;film;B+ main;chassis;yes;\r\n";
     // The example names R30 as original, so it cannot be replaced as well.
     let list = format!("REF;Value;kind;from;to;replaced;bought at\r\n{rows}");
@@ -108,7 +76,7 @@ fn a_worked_list_is_taken_or_refused_as_a_whole() -> Outcome {
         (1, &2.into(), &6.into()),
         "{answer:#}"
     );
-    assert_eq!(std::fs::read_to_string(&sheet)?, LARKFIELD);
+    assert_eq!(std::fs::read_to_string(&sheet)?, LARKFIELD_TEXT);
     // With the column that clears it all goes.
     let list = format!("REF;Value;kind;from;to;replaced;original\r\n{rows}");
     let list = put(folder.path(), "parts.csv", &list)?;
@@ -118,7 +86,7 @@ fn a_worked_list_is_taken_or_refused_as_a_whole() -> Outcome {
         (0, &Value::from(false)),
         "{answer:#}"
     );
-    assert_eq!(std::fs::read_to_string(&sheet)?, LARKFIELD);
+    assert_eq!(std::fs::read_to_string(&sheet)?, LARKFIELD_TEXT);
     let (status, answer) = json(&["parts", &sheet, "--take", &list])?;
     assert_eq!((status, &answer["written"]), (0, &Value::from(true)));
     let new = std::fs::read_to_string(&sheet)?;
@@ -134,7 +102,7 @@ fn a_worked_list_is_taken_or_refused_as_a_whole() -> Outcome {
 #[test]
 fn faults_name_line_and_column_as_a_spreadsheet_does() -> Outcome {
     let folder = tempfile::tempdir()?;
-    let sheet = put(folder.path(), "set.toml", LARKFIELD)?;
+    let sheet = put(folder.path(), "set.toml", LARKFIELD_TEXT)?;
     let list = put(
         folder.path(),
         "parts.csv",
@@ -152,13 +120,10 @@ fn faults_name_line_and_column_as_a_spreadsheet_does() -> Outcome {
         [(Some(2), Some(3)), (Some(3), Some(2)), (Some(4), Some(3))],
         "{answer:#}"
     );
-    let output = run(&["parts", &sheet, "--take", &list])?;
-    let said = String::from_utf8(output.stderr)?;
-    assert!(
-        said.contains("line 2, column C (value)") && said.contains("the sheet says `27k 10 W 10%`"),
-        "{said}"
-    );
-    assert_eq!(std::fs::read_to_string(&sheet)?, LARKFIELD);
+    for wanted in ["line 2, column C (value)", "the sheet says `27k 10 W 10%`"] {
+        check(&["parts", &sheet, "--take", &list], 1, wanted)?;
+    }
+    assert_eq!(std::fs::read_to_string(&sheet)?, LARKFIELD_TEXT);
     for (arguments, wanted) in [
         (
             ["parts", "none.toml", "--take", list.as_str()],
@@ -170,12 +135,7 @@ fn faults_name_line_and_column_as_a_spreadsheet_does() -> Outcome {
         ),
         (["parts", list.as_str(), "--into", "none.csv"], "fault"),
     ] {
-        let output = run(&arguments)?;
-        assert_eq!(output.status.code(), Some(1), "{arguments:?}");
-        assert!(
-            String::from_utf8(output.stderr)?.contains(wanted),
-            "{arguments:?}"
-        );
+        check(&arguments, 1, wanted)?;
     }
     Ok(())
 }
@@ -183,8 +143,8 @@ fn faults_name_line_and_column_as_a_spreadsheet_does() -> Outcome {
 #[test]
 fn parts_go_out_of_the_sheet_only_when_told() -> Outcome {
     let folder = tempfile::tempdir()?;
-    let sheet = put(folder.path(), "set.toml", LARKFIELD)?;
-    let csv = String::from_utf8(run(&["parts", &sheet])?.stdout)?;
+    let sheet = put(folder.path(), "set.toml", LARKFIELD_TEXT)?;
+    let csv = page(&["parts", &sheet])?;
     let fewer: String = csv
         .lines()
         .filter(|line| !line.starts_with("C42,") && !line.starts_with("C1B,"))
@@ -193,7 +153,7 @@ fn parts_go_out_of_the_sheet_only_when_told() -> Outcome {
     let list = put(folder.path(), "parts.csv", &fewer)?;
     let (_, answer) = json(&["parts", &sheet, "--take", &list])?;
     assert_eq!(answer["kept"], serde_json::json!(["C1B", "C42"]));
-    assert_eq!(std::fs::read_to_string(&sheet)?, LARKFIELD);
+    assert_eq!(std::fs::read_to_string(&sheet)?, LARKFIELD_TEXT);
     let (status, answer) = json(&["parts", &sheet, "--take", &list, "--remove-missing"])?;
     assert_eq!(
         (status, &answer["written"]),
@@ -201,7 +161,7 @@ fn parts_go_out_of_the_sheet_only_when_told() -> Outcome {
         "{answer:#}"
     );
     let new = std::fs::read_to_string(&sheet)?;
-    let gone: Vec<&str> = LARKFIELD
+    let gone: Vec<&str> = LARKFIELD_TEXT
         .lines()
         .filter(|line| !new.lines().any(|own| own == *line))
         .collect();
@@ -216,13 +176,13 @@ fn parts_go_out_of_the_sheet_only_when_told() -> Outcome {
 #[test]
 fn pages_tell_what_changed() -> Outcome {
     let folder = tempfile::tempdir()?;
-    let sheet = put(folder.path(), "set.toml", LARKFIELD)?;
+    let sheet = put(folder.path(), "set.toml", LARKFIELD_TEXT)?;
     let list = put(
         folder.path(),
         "parts.csv",
         "ref,kind,value,from,to,remark\nR45,resistor,24k 1 W 10%,V9.5,B+ 275,new\nR90,resistor,1 meg,V9.5,chassis,\n",
     )?;
-    let page = String::from_utf8(run(&["parts", &sheet, "--take", &list])?.stdout)?;
+    let page = page(&["parts", &sheet, "--take", &list])?;
     for wanted in [
         "R45",
         "22k 1 W 10%",
@@ -235,13 +195,57 @@ fn pages_tell_what_changed() -> Outcome {
         assert!(page.contains(wanted), "{wanted}\n{page}");
     }
     let new = std::fs::read_to_string(&sheet)?;
-    let changed = LARKFIELD
+    let changed = LARKFIELD_TEXT
         .lines()
         .filter(|line| !new.lines().any(|own| own == *line))
         .count();
     assert_eq!(
         (changed, new.lines().count()),
-        (1, LARKFIELD.lines().count() + 1)
+        (1, LARKFIELD_TEXT.lines().count() + 1)
     );
+    Ok(())
+}
+
+#[test]
+fn a_can_written_the_wrong_way_round_is_told_at_once() -> Outcome {
+    let folder = tempfile::tempdir()?;
+    let sheet = put(folder.path(), "set.toml", LARKFIELD_TEXT)?;
+    // The sheet's contract: `from` of an electrolytic is its + end, and B+ is above the chassis.
+    let heading = "ref,kind,value,from,to\n";
+    let row =
+        |from: &str, to: &str| format!("{heading}C90,electrolytic,10 mfd 450 V,{from},{to}\n");
+    for (from, to, wanted) in [("chassis", "B+ main", 1), ("B+ main", "chassis", 0)] {
+        let list = put(folder.path(), "parts.csv", &row(from, to))?;
+        let (status, answer) = json(&["parts", &sheet, "--take", &list, "--only-show"])?;
+        assert_eq!(status, 0, "{answer:#}");
+        let told = texts(&answer, "notices", "text");
+        let turned = told
+            .iter()
+            .filter(|text| text.starts_with("C90: its + end"));
+        assert_eq!(turned.count(), wanted, "{told:#?}");
+    }
+    Ok(())
+}
+
+#[test]
+fn a_state_that_is_no_state_is_a_fault_of_the_sheet() -> Outcome {
+    let folder = tempfile::tempdir()?;
+    let old = "replaced = [";
+    assert!(LARKFIELD_TEXT.contains(old));
+    let text = LARKFIELD_TEXT.replacen(old, "replaced = \"C1A\"\nothers = [", 1);
+    let sheet = put(folder.path(), "set.toml", &text)?;
+    let list = put(folder.path(), "parts.csv", "ref,replaced\nC2,yes\n")?;
+    let (status, answer) = json(&["parts", &sheet, "--take", &list])?;
+    let line = text
+        .lines()
+        .position(|line| line.starts_with("replaced = "));
+    let faults = answer["faults"].as_array().ok_or("no faults")?;
+    let lines: Vec<Option<u64>> = faults.iter().map(|fault| fault["line"].as_u64()).collect();
+    assert_eq!(status, 1, "{answer:#}");
+    assert!(
+        lines.contains(&line.map(|line| line as u64 + 1)),
+        "{answer:#}"
+    );
+    assert_eq!(std::fs::read_to_string(&sheet)?, text);
     Ok(())
 }

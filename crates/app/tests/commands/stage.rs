@@ -4,68 +4,17 @@
 //! invented.
 
 use std::error::Error;
-use std::io::Write;
-use std::path::{Path, PathBuf};
-use std::process::{Command, Output, Stdio};
 
 use serde_json::Value;
 
-type Outcome = Result<(), Box<dyn Error>>;
+use crate::program::{
+    LARKFIELD_TEXT, Outcome, check, json, keeps_to_eighty_columns, page, put, texts, typed,
+};
 
 /// A supply with the lines that the examples name, and nothing else.
-const SUPPLY: &str = include_str!("sheets/supply_alone.toml");
+pub const SUPPLY: &str = include_str!("../sheets/supply_alone.toml");
 
-fn program() -> Command {
-    Command::new(assert_cmd::cargo::cargo_bin!("firstraster"))
-}
-
-fn run(arguments: &[&str]) -> Result<Output, Box<dyn Error>> {
-    Ok(program().args(arguments).stdin(Stdio::null()).output()?)
-}
-
-/// Runs with these lines typed.
-fn typed(arguments: &[&str], lines: &str) -> Result<(i32, String, String), Box<dyn Error>> {
-    let mut child = program()
-        .args(arguments)
-        .stdin(Stdio::piped())
-        .stdout(Stdio::piped())
-        .stderr(Stdio::piped())
-        .spawn()?;
-    if let Some(mut input) = child.stdin.take() {
-        // A program that has ended reads no more; what it said counts.
-        let _ = input.write_all(lines.as_bytes());
-    }
-    let output = child.wait_with_output()?;
-    Ok((
-        output.status.code().ok_or("ended by a signal")?,
-        String::from_utf8(output.stdout)?,
-        String::from_utf8(output.stderr)?,
-    ))
-}
-
-fn json(arguments: &[&str]) -> Result<(i32, Value), Box<dyn Error>> {
-    let output = run(&[arguments, &["--json"]].concat())?;
-    let status = output.status.code().ok_or("ended by a signal")?;
-    let answer = serde_json::from_slice(&output.stdout)
-        .map_err(|error| format!("{arguments:?}: {error}: {output:?}"))?;
-    Ok((status, answer))
-}
-
-/// A folder with a sheet in it.
-fn sheet_in(folder: &Path, text: &str) -> Result<(PathBuf, String), Box<dyn Error>> {
-    let path = folder.join("set.toml");
-    std::fs::write(&path, text)?;
-    let name = path.display().to_string();
-    Ok((path, name))
-}
-
-fn texts(answer: &Value, list: &str, field: &str) -> Vec<String> {
-    let rows = answer[list].as_array().into_iter().flatten();
-    rows.filter_map(|row| row[field].as_str().map(str::to_string))
-        .collect()
-}
-
-fn patterns() -> Result<Vec<String>, Box<dyn Error>> {
+pub fn patterns() -> Result<Vec<String>, Box<dyn Error>> {
     let (status, answer) = json(&["stage"])?;
     assert_eq!(status, 0);
     Ok(texts(&answer, "patterns", "name"))
@@ -75,7 +24,7 @@ fn patterns() -> Result<Vec<String>, Box<dyn Error>> {
 #[test]
 fn a_conversation_loses_no_answer() -> Outcome {
     let folder = tempfile::tempdir()?;
-    let (path, sheet) = sheet_in(folder.path(), SUPPLY)?;
+    let sheet = put(folder.path(), "set.toml", SUPPLY)?;
     let (status, page, said) = typed(
         &["stage", "audio-triode", &sheet],
         "V13\n\
@@ -112,7 +61,7 @@ fn a_conversation_loses_no_answer() -> Outcome {
         assert!(page.contains(wanted), "{wanted} is not in\n{page}");
     }
     assert_eq!(page.matches("1. The audio amplifier").count(), 1, "{page}");
-    let new = std::fs::read_to_string(&path)?;
+    let new = std::fs::read_to_string(&sheet)?;
     // 6AT6: grid 1, cathode 2, plate 7 (maker's base 7BT).
     let wanted = SUPPLY
         .replace(
@@ -133,8 +82,8 @@ fn a_conversation_loses_no_answer() -> Outcome {
 #[test]
 fn nothing_is_written_without_a_yes() -> Outcome {
     let folder = tempfile::tempdir()?;
-    let (path, sheet) = sheet_in(folder.path(), SUPPLY)?;
-    let answers = "V13 6AT6\nvolume wiper\nC5 0.01 mfd\n";
+    let sheet = put(folder.path(), "set.toml", SUPPLY)?;
+    let answers = "V13 6AT6\nvolume wiper\nC5 0.01 mfd\n\n?\n";
     for (end, status) in [("stop\n", 0), ("", 1)] {
         let (code, page, _) = typed(
             &["stage", "audio-triode", &sheet],
@@ -145,18 +94,22 @@ fn nothing_is_written_without_a_yes() -> Outcome {
             .split("Nothing was written.")
             .nth(1)
             .ok_or("not told")?;
-        for line in ["amplifier = V13 6AT6\n", "input capacitor = C5 0.01 mfd\n"] {
+        for line in [
+            "amplifier = V13 6AT6\n",
+            "input capacitor = C5 0.01 mfd\n",
+            "grid resistor = ?\n",
+            "cathode resistor = ?\n",
+        ] {
             assert!(kept.contains(line), "{kept}");
         }
-        assert_eq!(std::fs::read_to_string(&path)?, SUPPLY);
+        assert_eq!(std::fs::read_to_string(&sheet)?, SUPPLY);
     }
     // The kept answers go on where they ended.
-    let file = folder.path().join("kept.txt");
-    std::fs::write(
-        &file,
+    let file = put(
+        folder.path(),
+        "kept.txt",
         "amplifier = V13 6AT6\ninput=volume wiper\ninput capacitor = C5 0.01\nplate rseistor = 1k\n",
     )?;
-    let file = file.display().to_string();
     let rest = "1 meg\n?\n?\n?\n?\n?\n?\n?\nno\n";
     let (status, page, _) = typed(
         &[
@@ -175,7 +128,7 @@ fn nothing_is_written_without_a_yes() -> Outcome {
         "{page}"
     );
     assert!(page.contains("\"C5\""), "{page}");
-    assert_eq!(std::fs::read_to_string(&path)?, SUPPLY);
+    assert_eq!(std::fs::read_to_string(&sheet)?, SUPPLY);
     // Shown only.
     let (status, answer) = json(&[
         "stage",
@@ -190,18 +143,17 @@ fn nothing_is_written_without_a_yes() -> Outcome {
         answer["lines"][1]["text"],
         r#"["V52", "6AT6",  "audio amplifier"],"#
     );
-    assert_eq!(std::fs::read_to_string(&path)?, SUPPLY);
+    assert_eq!(std::fs::read_to_string(&sheet)?, SUPPLY);
     Ok(())
 }
 
 #[test]
 fn all_faults_of_written_answers_come_at_once() -> Outcome {
     let folder = tempfile::tempdir()?;
-    let (path, sheet) = sheet_in(folder.path(), SUPPLY)?;
-    let file = folder.path().join("answers.txt");
-    let name = file.display().to_string();
-    std::fs::write(
-        &file,
+    let sheet = put(folder.path(), "set.toml", SUPPLY)?;
+    let name = put(
+        folder.path(),
+        "answers.txt",
         "# mine\namplifier = V13 6AT6\ngrid resistor = R60 1 M\nsuply = B+ 275\ncathode resistor = C90 2k\n",
     )?;
     let (status, answer) = json(&["stage", "audio-triode", &sheet, "--answers", &name])?;
@@ -217,7 +169,7 @@ fn all_faults_of_written_answers_come_at_once() -> Outcome {
             .is_some_and(|hint| hint.contains("`supply`"))
     );
     // What was answered but could not be asked is told, not dropped.
-    std::fs::write(&file, "amplifier = V13 6AT6\nplate resistor = 270k\n")?;
+    std::fs::write(&name, "amplifier = V13 6AT6\nplate resistor = 270k\n")?;
     let (status, answer) = json(&["stage", "audio-triode", &sheet, "--answers", &name])?;
     assert_eq!(status, 1);
     assert!(
@@ -227,7 +179,7 @@ fn all_faults_of_written_answers_come_at_once() -> Outcome {
         "{answer:#}"
     );
     std::fs::write(
-        &file,
+        &name,
         "amplifier V13\namplifier = V13 6AT6\nAmplifier = V14 6AT6\n",
     )?;
     let (_, answer) = json(&["stage", "audio-triode", &sheet, "--answers", &name])?;
@@ -236,21 +188,14 @@ fn all_faults_of_written_answers_come_at_once() -> Outcome {
         Some(2),
         "{answer:#}"
     );
-    assert_eq!(std::fs::read_to_string(&path)?, SUPPLY);
+    assert_eq!(std::fs::read_to_string(&sheet)?, SUPPLY);
     Ok(())
 }
 
 #[test]
 fn what_cannot_be_done_is_told() -> Outcome {
     let folder = tempfile::tempdir()?;
-    let (_, sheet) = sheet_in(folder.path(), SUPPLY)?;
-    let check = |arguments: &[&str], status: i32, wanted: &str| -> Outcome {
-        let output = run(arguments)?;
-        let said = String::from_utf8_lossy(&output.stderr);
-        assert_eq!(output.status.code(), Some(status), "{arguments:?}: {said}");
-        assert!(said.contains(wanted), "{arguments:?}: {said}");
-        Ok(())
-    };
+    let sheet = put(folder.path(), "set.toml", SUPPLY)?;
     check(
         &["stage", "audio-triod", &sheet],
         1,
@@ -274,20 +219,35 @@ fn what_cannot_be_done_is_told() -> Outcome {
         "no such file",
     )?;
     check(&["stage", "--answers", "x.txt"], 2, "")?;
-    let broken = folder.path().join("broken.toml");
-    std::fs::write(&broken, "sheet = 1\nparts = [\n  [\"R1\",\n")?;
+    check(&["stage", "audio-triode", "-"], 1, "in place of `-`")?;
     check(
-        &["stage", "audio-triode", &broken.display().to_string()],
+        &[
+            "stage",
+            "audio-triode",
+            &sheet,
+            "--answers",
+            "-",
+            "--ask-the-rest",
+        ],
         1,
-        "1 fault",
+        "in place of `-`",
     )?;
+    let broken = put(
+        folder.path(),
+        "broken.toml",
+        "sheet = 1\nparts = [\n  [\"R1\",\n",
+    )?;
+    check(&["stage", "audio-triode", &broken], 1, "1 fault")?;
     // A sheet with faults of its own can be added to, and is told about.
-    let half = folder.path().join("half.toml");
-    std::fs::write(&half, "sheet = 1\nline_volts = \"fast\"\nline_hertz = 60\n")?;
+    let half = put(
+        folder.path(),
+        "half.toml",
+        "sheet = 1\nline_volts = \"fast\"\nline_hertz = 60\n",
+    )?;
     let (status, answer) = json(&[
         "stage",
         "audio-triode",
-        &half.display().to_string(),
+        &half,
         "--answer",
         "amplifier = V1 6AT6",
     ])?;
@@ -299,8 +259,7 @@ fn what_cannot_be_done_is_told() -> Outcome {
 #[test]
 fn a_load_that_still_stands_for_the_tube_is_told() -> Outcome {
     let folder = tempfile::tempdir()?;
-    let larkfield = include_str!("../../../examples/larkfield_12t.toml");
-    let (_, sheet) = sheet_in(folder.path(), larkfield)?;
+    let sheet = put(folder.path(), "set.toml", LARKFIELD_TEXT)?;
     let answers = [
         "--answer",
         "amplifier = V13",
@@ -321,10 +280,10 @@ fn a_load_that_still_stands_for_the_tube_is_told() -> Outcome {
 #[test]
 fn a_sheet_that_may_not_be_written_costs_no_answer() -> Outcome {
     let folder = tempfile::tempdir()?;
-    let (path, sheet) = sheet_in(folder.path(), SUPPLY)?;
-    let mut rights = std::fs::metadata(&path)?.permissions();
+    let sheet = put(folder.path(), "set.toml", SUPPLY)?;
+    let mut rights = std::fs::metadata(&sheet)?.permissions();
     rights.set_readonly(true);
-    std::fs::set_permissions(&path, rights)?;
+    std::fs::set_permissions(&sheet, rights)?;
     let (status, page, said) = typed(
         &["stage", "audio-triode", &sheet],
         "V13 6AT6\n?\n1 meg\n?\n?\n?\n?\n?\n?\nyes\n",
@@ -332,21 +291,17 @@ fn a_sheet_that_may_not_be_written_costs_no_answer() -> Outcome {
     assert_eq!(status, 1, "{page}");
     assert!(said.contains("may not be written"), "{said}");
     assert!(page.contains("grid resistor = 1 meg\n"), "{page}");
-    assert_eq!(std::fs::read_to_string(&path)?, SUPPLY);
+    assert_eq!(std::fs::read_to_string(&sheet)?, SUPPLY);
     Ok(())
 }
 
 #[test]
 fn pages_keep_to_eighty_columns_and_a_script_gets_json_alone() -> Outcome {
     for pattern in patterns()? {
-        let page = String::from_utf8(run(&["stage", &pattern])?.stdout)?;
-        assert!(
-            page.lines().all(|line| line.chars().count() <= 80),
-            "{page}"
-        );
+        keeps_to_eighty_columns(&page(&["stage", &pattern])?);
     }
     let folder = tempfile::tempdir()?;
-    let (_, sheet) = sheet_in(folder.path(), SUPPLY)?;
+    let sheet = put(folder.path(), "set.toml", SUPPLY)?;
     let (status, answer, talk) = typed(
         &["stage", "audio-triode", &sheet, "--json"],
         "V13 6AT6\nstop\n",

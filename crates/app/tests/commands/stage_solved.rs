@@ -5,56 +5,20 @@
 //! line lost, no fault, a settled state, and something told of every new tube.
 
 use std::error::Error;
-use std::path::{Path, PathBuf};
-use std::process::{Command, Output, Stdio};
 
 use serde_json::Value;
 
-type Outcome = Result<(), Box<dyn Error>>;
-
-/// A supply with the lines that the examples name, and nothing else.
-const SUPPLY: &str = include_str!("sheets/supply_alone.toml");
+use crate::program::{Outcome, json, page, put, texts};
+use crate::stage::{SUPPLY, patterns};
 
 /// Tubes alone, for the patterns of supplies.
-const TUBES: &str = include_str!("sheets/tubes_alone.toml");
-
-fn program() -> Command {
-    Command::new(assert_cmd::cargo::cargo_bin!("firstraster"))
-}
-
-fn run(arguments: &[&str]) -> Result<Output, Box<dyn Error>> {
-    Ok(program().args(arguments).stdin(Stdio::null()).output()?)
-}
-
-fn json(arguments: &[&str]) -> Result<(i32, Value), Box<dyn Error>> {
-    let output = run(&[arguments, &["--json"]].concat())?;
-    let status = output.status.code().ok_or("ended by a signal")?;
-    let answer = serde_json::from_slice(&output.stdout)
-        .map_err(|error| format!("{arguments:?}: {error}: {output:?}"))?;
-    Ok((status, answer))
-}
-
-/// A folder with a sheet in it.
-fn sheet_in(folder: &Path, text: &str) -> Result<(PathBuf, String), Box<dyn Error>> {
-    let path = folder.join("set.toml");
-    std::fs::write(&path, text)?;
-    let name = path.display().to_string();
-    Ok((path, name))
-}
-
-fn texts(answer: &Value, list: &str, field: &str) -> Vec<String> {
-    let rows = answer[list].as_array().into_iter().flatten();
-    rows.filter_map(|row| row[field].as_str().map(str::to_string))
-        .collect()
-}
+const TUBES: &str = include_str!("../sheets/tubes_alone.toml");
 
 /// The form of a pattern, filled in with its examples.
 fn filled_form(pattern: &str) -> Result<String, Box<dyn Error>> {
-    let output = run(&["stage", pattern])?;
-    assert_eq!(output.status.code(), Some(0), "{pattern}");
     let mut form = String::new();
     let mut example = String::new();
-    for line in String::from_utf8(output.stdout)?.lines() {
+    for line in page(&["stage", pattern])?.lines() {
         if let Some(text) = line.strip_prefix("# Such as: ") {
             example = text.to_string();
         }
@@ -97,12 +61,6 @@ fn without(form: &str, openings: &[&str]) -> String {
         .collect()
 }
 
-fn patterns() -> Result<Vec<String>, Box<dyn Error>> {
-    let (status, answer) = json(&["stage"])?;
-    assert_eq!(status, 0);
-    Ok(texts(&answer, "patterns", "name"))
-}
-
 #[test]
 fn every_pattern_goes_from_answers_to_a_solved_set() -> Outcome {
     let mut computed = 0;
@@ -121,17 +79,15 @@ fn solved_by(pattern: &str) -> Result<usize, Box<dyn Error>> {
     let folder = tempfile::tempdir()?;
     let is_supply = pattern.starts_with("supply");
     let old = if is_supply { TUBES } else { SUPPLY };
-    let (path, sheet) = sheet_in(folder.path(), old)?;
-    let answers = folder.path().join("answers.txt");
-    std::fs::write(&answers, filled_form(pattern)?)?;
-    let answers = answers.display().to_string();
+    let sheet = put(folder.path(), "set.toml", old)?;
+    let answers = put(folder.path(), "answers.txt", &filled_form(pattern)?)?;
     let (status, answer) = json(&["stage", pattern, &sheet, "--answers", &answers])?;
     assert_eq!(
         (status, &answer["written"]),
         (0, &Value::from(true)),
         "{answer:#}"
     );
-    let new = std::fs::read_to_string(&path)?;
+    let new = std::fs::read_to_string(&sheet)?;
     let lines = texts(&answer, "lines", "text");
     assert!(lines.len() >= 7, "{answer:#}");
     // Every old line is there, in its order; every line told of is there as well.
@@ -157,7 +113,7 @@ fn solved_by(pattern: &str) -> Result<usize, Box<dyn Error>> {
     if !is_supply {
         let lit: Vec<String> = tubes.iter().map(|tube| format!("\"{tube}\"")).collect();
         let row = format!("parallel = [\"V51\", {}]", lit.join(", "));
-        std::fs::write(&path, new.replace("parallel = [\"V51\"]", &row))?;
+        std::fs::write(&sheet, new.replace("parallel = [\"V51\"]", &row))?;
     }
     let (status, told) = json(&["expect", &sheet, "--line", "117", "--no-bands"])?;
     assert_eq!(status, 0, "{told:#}");

@@ -3,34 +3,14 @@
 //! Pins and ratings are held against the figures of tube manuals named beside each
 //! case; names of fields and statuses against the manual.
 
-use std::error::Error;
-use std::process::{Command, Output};
-
 use serde_json::Value;
 
-type Outcome = Result<(), Box<dyn Error>>;
-
-fn run(arguments: &[&str]) -> Result<Output, Box<dyn Error>> {
-    let mut command = Command::new(assert_cmd::cargo::cargo_bin!("firstraster"));
-    Ok(command.arg("tube").args(arguments).output()?)
-}
-
-fn json(arguments: &[&str]) -> Result<(i32, Value), Box<dyn Error>> {
-    let output = run(&[arguments, &["--json"]].concat())?;
-    let status = output.status.code().ok_or("ended by a signal")?;
-    Ok((status, serde_json::from_slice(&output.stdout)?))
-}
-
-fn page(arguments: &[&str]) -> Result<String, Box<dyn Error>> {
-    let output = run(arguments)?;
-    assert_eq!(output.status.code(), Some(0), "{arguments:?}");
-    Ok(String::from_utf8(output.stdout)?)
-}
+use crate::program::{Outcome, check, json, keeps_to_eighty_columns, page, put, run};
 
 #[test]
 fn a_type_is_printed_with_its_base_and_figures() -> Outcome {
     // Maker's base 7BK and ratings of the 6AU6, from memory of the tube manuals.
-    let page = page(&["6au6"])?;
+    let page = page(&["tube", "6au6"])?;
     for wanted in [
         "6AU6: pentode",
         "7BK",
@@ -44,24 +24,21 @@ fn a_type_is_printed_with_its_base_and_figures() -> Outcome {
     ] {
         assert!(page.contains(wanted), "{wanted}\n{page}");
     }
-    assert!(
-        page.lines().all(|line| line.chars().count() <= 80),
-        "{page}"
-    );
+    keeps_to_eighty_columns(&page);
     Ok(())
 }
 
 #[test]
 fn two_sources_that_disagree_stand_side_by_side() -> Outcome {
     // Drops of the 5U4-G: two editions, both in the catalogue.
-    let page = page(&["5U4G"])?;
+    let page = page(&["tube", "5U4G"])?;
     assert!(page.contains("44 V at 225 mA") && page.contains("58 V at 225 mA"));
     Ok(())
 }
 
 #[test]
 fn a_picture_tube_is_told_with_its_gun_and_limits() -> Outcome {
-    let page = page(&["12LP4A"])?;
+    let page = page(&["tube", "12LP4A"])?;
     for wanted in [
         "ion trap",
         "deflection angle",
@@ -76,7 +53,7 @@ fn a_picture_tube_is_told_with_its_gun_and_limits() -> Outcome {
 
 #[test]
 fn near_types_tell_what_changes() -> Outcome {
-    for arguments in [["--like", "6BG6"], ["6BG6", "--like"]] {
+    for arguments in [["tube", "--like", "6BG6"], ["tube", "6BG6", "--like"]] {
         let (status, answer) = json(&arguments)?;
         assert_eq!(status, 0);
         let near = answer["near"].as_array().ok_or("no near types")?;
@@ -94,7 +71,7 @@ fn near_types_tell_what_changes() -> Outcome {
                 .is_some_and(|list| list.len() >= 3)
         );
     }
-    let (_, without) = json(&["6BG6"])?;
+    let (_, without) = json(&["tube", "6BG6"])?;
     assert!(without["near"].is_null());
     Ok(())
 }
@@ -106,23 +83,19 @@ fn the_base_is_drawn_into_a_file() -> Outcome {
         "6SN7GT", "12AU7", "6AU6", "12LP4-A", "7JP4", "6BG6-G", "7A4", "6BE3",
     ] {
         let path = folder.path().join("base.svg").display().to_string();
-        page(&[number, "--svg", &path])?;
+        page(&["tube", number, "--svg", &path])?;
         let picture = std::fs::read_to_string(&path)?;
         assert!(picture.contains("seen from below"), "{number}");
         assert!(picture.contains("<desc>"), "{number}");
     }
     let nowhere = folder.path().join("none/base.svg").display().to_string();
-    let output = run(&["6AU6", "--svg", &nowhere])?;
-    assert_eq!(output.status.code(), Some(1));
-    Ok(())
+    check(&["tube", "6AU6", "--svg", &nowhere], 1, "")
 }
 
 #[test]
 fn an_unknown_type_gets_its_neighbours() -> Outcome {
     for number in ["6SM7GT", "", "-", "6AU6; x", "\u{1F4FA}", &"9".repeat(3000)] {
-        let output = Command::new(assert_cmd::cargo::cargo_bin!("firstraster"))
-            .args(["tube", "--json", "--", number])
-            .output()?;
+        let output = run(&["tube", "--json", "--", number])?;
         assert_eq!(output.status.code(), Some(1), "{number}");
         let answer: Value = serde_json::from_slice(&output.stdout)?;
         let hint = answer["faults"][0]["hint"].as_str().ok_or("no hint")?;
@@ -137,31 +110,30 @@ fn an_unknown_type_gets_its_neighbours() -> Outcome {
 #[test]
 fn own_types_lie_beside_the_built_in_ones() -> Outcome {
     let folder = tempfile::tempdir()?;
-    let table = folder.path().join("own.csv");
-    let name = table.display().to_string();
-    std::fs::write(
-        &table,
+    let name = put(
+        folder.path(),
+        "own.csv",
         "type,section,kind,base,pins,heater_v,heater_a\n\
          6ZZ6,triode,triode,miniature,1:plate 3:heater 4:heater 6:grid1 7:cathode,6.3,0.3\n\
          6AU6,pentode,pentode,octal,,6.3,2\n",
     )?;
-    let (status, own) = json(&["6zz6", "--own", &name, "--like"])?;
+    let (status, own) = json(&["tube", "6zz6", "--own", &name, "--like"])?;
     assert_eq!(
         (status, &own["types"][0]["origin"]),
         (0, &Value::from("own"))
     );
     assert!(own["near"].as_array().is_some_and(|near| !near.is_empty()));
-    let (_, both) = json(&["6AU6", "--own", &name])?;
+    let (_, both) = json(&["tube", "6AU6", "--own", &name])?;
     let types = both["types"].as_array().ok_or("no types")?;
     assert_eq!(types.len(), 2);
     assert_eq!(types[0]["origin"], "built_in");
     assert_eq!(types[0]["heater"]["amperes"], 0.3);
     assert_eq!(types[1]["heater"]["amperes"], 2.0);
     // Without the table the number is not known.
-    assert_eq!(json(&["6ZZ6"])?.0, 1);
+    assert_eq!(json(&["tube", "6ZZ6"])?.0, 1);
     // All faults at once, each with its line.
-    std::fs::write(&table, "type,heater_v,base\n6XX6,six,octl\n,6.3,\n")?;
-    let (status, faulty) = json(&["6XX6", "--own", &name])?;
+    std::fs::write(&name, "type,heater_v,base\n6XX6,six,octl\n,6.3,\n")?;
+    let (status, faulty) = json(&["tube", "6XX6", "--own", &name])?;
     let lines: Vec<Option<u64>> = faulty["faults"]
         .as_array()
         .ok_or("no faults")?

@@ -1,0 +1,16 @@
+//! The program as a restorer or a script runs it: right and wrong input, exit
+//! statuses, JSON, pages, pipes.
+//!
+//! One file a command or topic; how the program is run stands in `program`.
+
+mod chart;
+mod form;
+mod parts;
+mod program;
+mod readings;
+mod sheets;
+mod stage;
+mod stage_solved;
+mod tube;
+mod usage;
+mod wake;
