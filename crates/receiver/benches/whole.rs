@@ -8,13 +8,15 @@
 mod dense;
 #[path = "../tests/whole_networks/mod.rs"]
 mod whole_networks;
+#[path = "../tests/whole_sets/mod.rs"]
+mod whole_sets;
 
 use divan::Bencher;
 use receiver::conditions::BenchConditions;
 use receiver::expect::{Predictor, expect};
-use receiver::sheet::{Sheet, read_sheet};
 use receiver::wiring::SetModel;
-use whole_networks::{LARKFIELD, whole};
+use whole_networks::whole;
+use whole_sets::{LARKFIELD, nominal, sheet};
 
 fn main() {
     let set = whole(LARKFIELD);
@@ -80,23 +82,14 @@ fn ten_draws_by_dense_newton(bencher: Bencher<'_, '_>) {
     });
 }
 
-fn sheet() -> Sheet {
-    let catalogue = parts::catalogue().expect("sound");
-    read_sheet(LARKFIELD, catalogue).sheet.expect("no fault")
-}
-
 fn at_117(bands: bool) -> BenchConditions {
-    BenchConditions {
-        line_volts: Some(117.0),
-        bands,
-        ..BenchConditions::default()
-    }
+    BenchConditions { bands, ..nominal() }
 }
 
 /// From the sheet to all readings without bands: laws, what runs looked for from a push.
 #[divan::bench(sample_count = 10, sample_size = 1)]
 fn readings_of_a_sheet(bencher: Bencher<'_, '_>) {
-    let sheet = sheet();
+    let sheet = sheet(LARKFIELD);
     let catalogue = parts::catalogue().expect("sound");
     bencher.bench_local(|| expect(&sheet, catalogue, &at_117(false)).is_ok());
 }
@@ -104,7 +97,7 @@ fn readings_of_a_sheet(bencher: Bencher<'_, '_>) {
 /// The next reading of the same sheet, under other conditions.
 #[divan::bench(sample_count = 20, sample_size = 1)]
 fn next_readings(bencher: Bencher<'_, '_>) {
-    let sheet = sheet();
+    let sheet = sheet(LARKFIELD);
     let model = SetModel::new(&sheet, parts::catalogue().expect("sound"));
     let predictor = Predictor::new(&model);
     let low = BenchConditions {
@@ -118,7 +111,7 @@ fn next_readings(bencher: Bencher<'_, '_>) {
 /// All readings with bands: cycle, running stages, 1,024 draws.
 #[divan::bench(sample_count = 5, sample_size = 1)]
 fn readings_with_bands(bencher: Bencher<'_, '_>) {
-    let sheet = sheet();
+    let sheet = sheet(LARKFIELD);
     let model = SetModel::new(&sheet, parts::catalogue().expect("sound"));
     let predictor = Predictor::new(&model);
     assert!(predictor.expect(&at_117(false)).is_ok());

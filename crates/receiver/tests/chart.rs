@@ -4,18 +4,13 @@
 //! with parts off their marks (`examples/README.md`), so real disagreement stands in them
 //! before any slip is planted. Slips are planted in the text of the sheet, one at a time.
 
+mod whole_sets;
+
 use receiver::chart::{ChartError, ChartReport, SlipChange, Verdict, lay_chart};
-use receiver::sheet::{PartValue, Sheet, read_sheet};
+use receiver::sheet::{PartValue, Sheet};
+use whole_sets::{LARKFIELD, MERROW, sheet};
 
-const LARKFIELD: &str = include_str!("../../../examples/whole/larkfield_12t.toml");
-const MERROW: &str = include_str!("../../../examples/whole/merrow_17s.toml");
 const SUPPLY_ONLY: &str = include_str!("../../../examples/larkfield_12t.toml");
-
-fn sheet(text: &str) -> Sheet {
-    let reading = read_sheet(text, parts::catalogue().expect("the tables are sound"));
-    assert_eq!(reading.faults, []);
-    reading.sheet.expect("no fault, so a sheet")
-}
 
 fn laid(sheet: &Sheet) -> ChartReport {
     let catalogue = parts::catalogue().expect("the tables are sound");

@@ -3,40 +3,18 @@
 //! Volts, milliamperes. Sources: Kirchhoff and Ohm; a meter is a resistance, so the same
 //! resistance put into the sheet must give the same reading (second method).
 
+mod whole_sets;
+
 use receiver::conditions::{BenchConditions, Meter};
-use receiver::expect::{Expectation, expect};
 use receiver::reading::What;
-use receiver::sheet::{Sheet, read_sheet};
-
-const LARKFIELD: &str = include_str!("../../../examples/whole/larkfield_12t.toml");
-const MERROW: &str = include_str!("../../../examples/whole/merrow_17s.toml");
-
-fn sheet(text: &str) -> Sheet {
-    let reading = read_sheet(text, parts::catalogue().expect("the tables are sound"));
-    assert_eq!(reading.faults, []);
-    reading.sheet.expect("no fault, so a sheet")
-}
-
-fn told(text: &str, conditions: &BenchConditions) -> Expectation {
-    let catalogue = parts::catalogue().expect("the tables are sound");
-    expect(&sheet(text), catalogue, conditions).expect("a settled set")
-}
+use whole_sets::{LARKFIELD, MERROW, band, nominal, told};
 
 fn conditions(meter: Option<Meter>, bands: bool) -> BenchConditions {
     BenchConditions {
-        line_volts: Some(117.0),
         meter,
         bands,
-        ..BenchConditions::default()
+        ..nominal()
     }
-}
-
-fn band(told: &Expectation, at: &str, what: What) -> quantity::Band {
-    let found = told
-        .readings
-        .iter()
-        .find(|reading| reading.at == at && reading.what == what);
-    found.expect("a reading").band.clone()
 }
 
 /// Two triodes on top of one another: the place between them hangs on both tubes only.

@@ -89,7 +89,7 @@ fn a_doubler_without_a_transformer_and_a_dropper_for_its_string() {
     // R20 carries 321 / 16k = 20 mA.
     check(
         "doubler",
-        sheets::DOUBLER_WITH_DROPPER,
+        &sheets::DOUBLER_WITH_DROPPER.text(),
         &[
             ("B+", What::DcVolts, 321.0),
             ("V5", What::HeaterVoltsRms, 6.3),
@@ -105,7 +105,7 @@ fn choke_input_with_a_bleeder_alone_and_a_tap_on_it() {
     // in 5k. Critical inductance 5k / 1131 = 4.4 H, and L1 has 10. Tap: three fifths, 122 V.
     check(
         "choke input",
-        sheets::CHOKE_INPUT_BLEEDER,
+        &sheets::CHOKE_INPUT_BLEEDER.text(),
         &[("B+", What::DcVolts, 203.4), ("tap", What::DcVolts, 122.0)],
     );
 }
@@ -119,7 +119,7 @@ fn a_biased_supply_with_a_negative_line_of_its_own() {
     // off: 343; less 100 mA x 100 ohm: 333 V.
     check(
         "biased",
-        sheets::NEGATIVE_LINE,
+        &sheets::NEGATIVE_LINE.text(),
         &[("bias", What::DcVolts, -65.6), ("B+", What::DcVolts, 333.0)],
     );
 }
@@ -167,7 +167,7 @@ fn dead_rules(text: &str) -> Vec<receiver::plan::StopRule> {
 /// A line without a bleeder reads open; a short on it is told by the ohmmeter all the same.
 #[test]
 fn a_short_on_a_line_without_bleeder_is_told_cold() {
-    let rules = dead_rules(sheets::TWO_RECTIFIERS_AND_FIELD);
+    let rules = dead_rules(&sheets::TWO_RECTIFIERS_AND_FIELD.text());
     for (at, tells) in [
         ("B+ 200", "B+ 200 touching the chassis"),
         ("V2.7", "heater of V2 shorted to its cathode"),
@@ -186,7 +186,7 @@ fn a_short_on_a_line_without_bleeder_is_told_cold() {
 /// its grid stays below the cathode, no step opens the sweep feed and none gives B+.
 #[test]
 fn a_string_whose_picture_grid_is_not_known_gets_no_direct_volts() {
-    let sheet = sheet(sheets::STRING_WITH_BALLAST);
+    let sheet = sheet(&sheets::STRING_WITH_BALLAST.text());
     let plan = wake(&sheet, parts::catalogue().expect("data"), &mut |_| {}).expect("a plan");
     assert!(
         plan.steps
@@ -217,7 +217,7 @@ fn a_string_whose_picture_grid_is_not_known_gets_no_direct_volts() {
 /// marked 55 V at 0.6 A: the string runs within a percent of its rating.
 #[test]
 fn a_ballast_holds_its_string_at_its_rating() {
-    let sheet = sheet(sheets::STRING_WITH_BALLAST);
+    let sheet = sheet(&sheets::STRING_WITH_BALLAST.text());
     let catalogue = parts::catalogue().expect("data");
     let expected = expect(&sheet, catalogue, &with_bands()).expect("solved");
     let heater = expected

@@ -4,13 +4,12 @@
 //! means), what the same sheet says with other words, and what must be told where a
 //! calculation is not possible.
 
-use receiver::conditions::{BenchConditions, Meter};
-use receiver::expect::{Expectation, expect};
-use receiver::reading::What;
-use receiver::sheet::{Sheet, read_sheet};
+mod whole_sets;
 
-const LARKFIELD: &str = include_str!("../../../examples/whole/larkfield_12t.toml");
-const MERROW: &str = include_str!("../../../examples/whole/merrow_17s.toml");
+use receiver::conditions::{BenchConditions, Meter};
+use receiver::expect::Expectation;
+use receiver::reading::What;
+use whole_sets::{LARKFIELD, MERROW, band, nominal, sheet, told, without_chart};
 
 /// The sets, their vertical tubes, and the pins of grids, plate and cathode.
 const SETS: [(&str, &[&str], [&str; 4]); 2] = [
@@ -22,31 +21,9 @@ const SETS: [(&str, &[&str], [&str; 4]); 2] = [
     (MERROW, &["V12"], ["V12.7", "V12.6", "V12.2", "V12.3"]),
 ];
 
-fn sheet(text: &str) -> Sheet {
-    let reading = read_sheet(text, parts::catalogue().expect("the tables are sound"));
-    assert_eq!(reading.faults, []);
-    reading.sheet.expect("no fault, so a sheet")
-}
-
-fn nominal() -> BenchConditions {
-    BenchConditions {
-        line_volts: Some(117.0),
-        ..BenchConditions::default()
-    }
-}
-
-fn told(text: &str, conditions: &BenchConditions) -> Expectation {
-    let catalogue = parts::catalogue().expect("the tables are sound");
-    expect(&sheet(text), catalogue, conditions).expect("a settled set")
-}
-
 #[track_caller]
 fn volts(told: &Expectation, at: &str) -> f64 {
-    let found = told
-        .readings
-        .iter()
-        .find(|reading| reading.at == at && reading.what == What::DcVolts);
-    found.expect("a reading").band.expected
+    band(told, at, What::DcVolts).expected
 }
 
 /// The rate that the notice tells.
@@ -172,13 +149,7 @@ fn another_law_marched_in_small_steps_lies_in_the_bands() {
 #[test]
 fn means_obey_ohm_and_kirchhoff() {
     let told = told(LARKFIELD, &nominal());
-    let of = |at: &str, what: What| {
-        let found = told
-            .readings
-            .iter()
-            .find(|reading| reading.at == at && reading.what == what);
-        found.expect("a reading").band.expected
-    };
+    let of = |at: &str, what: What| band(&told, at, what).expected;
     let cathode = volts(&told, "V21.8") / (820.0 + 0.4 * 2000.0);
     let by_tube = 1e-3 * of("V21", What::CathodeMilliamps);
     assert!(
@@ -277,12 +248,7 @@ fn what_no_sheet_holds_is_not_calculated() {
 /// With the boosted line unknown, what runs on it is unknown as well.
 #[test]
 fn a_feed_that_is_unknown_leaves_the_stage_unknown() {
-    let start = LARKFIELD.find("[chart]").expect("a chart");
-    let end = LARKFIELD.find("[bench]").expect("a bench");
-    let blind = told(
-        &format!("{}{}", &LARKFIELD[..start], &LARKFIELD[end..]),
-        &nominal(),
-    );
+    let blind = told(&without_chart(LARKFIELD), &nominal());
     let found = blind
         .unknown
         .iter()

@@ -3,51 +3,23 @@
 //! Volts, milliamperes. Sources beside each check: closed forms, conservation of charge, a
 //! second method, and charts that were made by another law (`examples/README.md`).
 
+mod whole_sets;
+
 use receiver::conditions::{BenchConditions, KnownReading, Meter};
-use receiver::expect::{Expectation, Predictor, expect};
+use receiver::expect::Predictor;
 use receiver::reading::What;
-use receiver::sheet::{Sheet, read_sheet};
 use receiver::wiring::SetModel;
-
-const LARKFIELD: &str = include_str!("../../../examples/whole/larkfield_12t.toml");
-const MERROW: &str = include_str!("../../../examples/whole/merrow_17s.toml");
-
-fn sheet(text: &str) -> Sheet {
-    let reading = read_sheet(text, parts::catalogue().expect("the tables are sound"));
-    assert_eq!(reading.faults, []);
-    reading.sheet.expect("no fault, so a sheet")
-}
-
-fn told(text: &str, conditions: &BenchConditions) -> Expectation {
-    let catalogue = parts::catalogue().expect("the tables are sound");
-    expect(&sheet(text), catalogue, conditions).expect("a settled set")
-}
-
-fn nominal() -> BenchConditions {
-    BenchConditions {
-        line_volts: Some(117.0),
-        bands: false,
-        ..BenchConditions::default()
-    }
-}
-
-fn reading(expectation: &Expectation, at: &str, what: What) -> quantity::Band {
-    let found = expectation
-        .readings
-        .iter()
-        .find(|reading| reading.at == at && reading.what == what);
-    found.expect("a reading").band.clone()
-}
+use whole_sets::{LARKFIELD, MERROW, band, nominal, sheet, told, without_chart};
 
 /// Currents into a tube leave by its cathode resistor (Kirchhoff; Ohm at 180 ohms, R131).
 #[test]
 fn what_goes_into_a_tube_comes_out_of_its_cathode() {
     let told = told(LARKFIELD, &nominal());
-    let of = |what| reading(&told, "V5", what).expected;
+    let of = |what| band(&told, "V5", what).expected;
     let cathode = of(What::CathodeMilliamps);
     let sum = of(What::PlateMilliamps) + of(What::ScreenMilliamps);
     assert!((cathode / sum - 1.0).abs() < 0.01, "{cathode} {sum}");
-    let by_ohm = reading(&told, "V5.2", What::DcVolts).expected / 0.180;
+    let by_ohm = band(&told, "V5.2", What::DcVolts).expected / 0.180;
     assert!((cathode / by_ohm - 1.0).abs() < 0.01, "{cathode} {by_ohm}");
 }
 
@@ -57,13 +29,12 @@ fn most_of_the_makers_chart_lies_in_the_bands() {
     for (text, least) in [(LARKFIELD, 0.72), (MERROW, 0.8)] {
         let set = sheet(text);
         let conditions = BenchConditions {
-            line_volts: Some(117.0),
             bands: true,
             meter: Some(Meter::OhmsPerVolt {
                 ohms_per_volt: 20e3,
                 range_volts: None,
             }),
-            ..BenchConditions::default()
+            ..nominal()
         };
         let told = told(text, &conditions);
         let (mut inside, mut all) = (0, 0);
@@ -91,7 +62,7 @@ fn most_of_the_makers_chart_lies_in_the_bands() {
 #[test]
 fn a_driven_stage_is_never_told_at_rest() {
     let with_chart = told(LARKFIELD, &nominal());
-    let grid = reading(&with_chart, "V17.5", What::DcVolts).expected;
+    let grid = band(&with_chart, "V17.5", What::DcVolts).expected;
     assert!((grid + 17.0).abs() < 2.0, "{grid}");
     assert!(
         with_chart
@@ -99,10 +70,7 @@ fn a_driven_stage_is_never_told_at_rest() {
             .iter()
             .any(|notice| notice.text.contains("maker's chart") && notice.text.contains("V17"))
     );
-    let start = LARKFIELD.find("[chart]").expect("a chart");
-    let end = LARKFIELD.find("[bench]").expect("a bench");
-    let without = format!("{}{}", &LARKFIELD[..start], &LARKFIELD[end..]);
-    let blind = told(&without, &nominal());
+    let blind = told(&without_chart(LARKFIELD), &nominal());
     for pin in ["V17.5", "V16.1", "V21.5"] {
         assert!(
             blind
@@ -122,8 +90,8 @@ fn a_pulled_tube_lets_its_plate_rise() {
         ..nominal()
     };
     let told = told(LARKFIELD, &conditions);
-    let plate = reading(&told, "V9.5", What::DcVolts).expected;
-    let supply = reading(&told, "B+ 275", What::DcVolts).expected;
+    let plate = band(&told, "V9.5", What::DcVolts).expected;
+    let supply = band(&told, "B+ 275", What::DcVolts).expected;
     assert!((plate / supply - 1.0).abs() < 0.01, "{plate} {supply}");
 }
 
@@ -144,19 +112,19 @@ fn a_known_reading_narrows_the_others() {
     let (free, tied) = (told(LARKFIELD, &free), told(LARKFIELD, &tied));
     for at in ["B+ main", "B+ 275", "V8.8"] {
         let (before, after) = (
-            reading(&free, at, What::DcVolts),
-            reading(&tied, at, What::DcVolts),
+            band(&free, at, What::DcVolts),
+            band(&tied, at, What::DcVolts),
         );
         assert!(
             after.high - after.low < before.high - before.low,
             "{at}: {before:?} {after:?}"
         );
     }
-    let main = reading(&tied, "B+ main", What::DcVolts);
+    let main = band(&tied, "B+ main", What::DcVolts);
     assert!((main.expected - 318.0).abs() < 6.0, "{main:?}");
     let (before, after) = (
-        reading(&free, "B+ 275", What::DcVolts).expected,
-        reading(&tied, "B+ 275", What::DcVolts).expected,
+        band(&free, "B+ 275", What::DcVolts).expected,
+        band(&tied, "B+ 275", What::DcVolts).expected,
     );
     assert!(after > before, "{before} {after}");
 }

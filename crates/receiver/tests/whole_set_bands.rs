@@ -3,27 +3,25 @@
 //! Volts. Two methods: 1,024 drawn sets solved in full, and the standard deviations of all
 //! causes carried through the slopes at the expected point.
 
+mod whole_sets;
+
 use receiver::causes::{causes, stage_causes};
 use receiver::conditions::BenchConditions;
 use receiver::probes::{Spot, all_probes};
 use receiver::reading::What;
-use receiver::sheet::read_sheet;
 use receiver::whole_set::{linear_bands, whole_readings};
 use receiver::wiring::SetModel;
-
-const LARKFIELD: &str = include_str!("../../../examples/whole/larkfield_12t.toml");
-const MERROW: &str = include_str!("../../../examples/whole/merrow_17s.toml");
+use whole_sets::{LARKFIELD, MERROW, nominal, sheet};
 
 #[test]
 fn slopes_and_draws_give_the_same_widths() {
     let catalogue = parts::catalogue().expect("the tables are sound");
     for text in [LARKFIELD, MERROW] {
-        let sheet = read_sheet(text, catalogue).sheet.expect("no fault");
+        let sheet = sheet(text);
         let model = SetModel::new(&sheet, catalogue);
         let conditions = BenchConditions {
-            line_volts: Some(117.0),
             bands: true,
-            ..BenchConditions::default()
+            ..nominal()
         };
         let probes = all_probes(&model, None);
         let mut all = causes(&model, &conditions);

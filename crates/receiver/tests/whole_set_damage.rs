@@ -6,17 +6,17 @@
 //! thousand: `FULL_DAMAGE=1 cargo test --release -p receiver --test whole_set_damage --
 //! --nocapture` prints the figures of docs/theory/whole_set.md.
 
+mod whole_sets;
+
 use rand::{Rng, RngExt, SeedableRng};
 use rand_pcg::Pcg64;
 use rayon::prelude::*;
 use receiver::conditions::BenchConditions;
 use receiver::expect::ExpectError;
-use receiver::sheet::{PartValue, read_sheet};
+use receiver::sheet::PartValue;
 use receiver::whole_set::{Known, couple};
 use receiver::wiring::{Change, Figure, SetModel, Variation};
-
-const LARKFIELD: &str = include_str!("../../../examples/whole/larkfield_12t.toml");
-const MERROW: &str = include_str!("../../../examples/whole/merrow_17s.toml");
+use whole_sets::{LARKFIELD, MERROW, sheet};
 
 /// A short as a meter on its lowest range shows it.
 const SHORT_OHMS: f64 = 1.0;
@@ -80,7 +80,7 @@ fn damaged_whole_sets_are_solved_or_say_why() {
     let mut failed = 0;
     for (name, text) in [("transformer set", LARKFIELD), ("string set", MERROW)] {
         let catalogue = parts::catalogue().expect("the tables are sound");
-        let sheet = read_sheet(text, catalogue).sheet.expect("no fault");
+        let sheet = sheet(text);
         let model = SetModel::new(&sheet, catalogue);
         assert!(model.usual().because.is_none());
         let outcomes: Vec<(Outcome, Vec<String>)> = (0..each)

@@ -6,8 +6,10 @@
 #[path = "../../circuit/tests/networks/dense.rs"]
 mod dense;
 mod whole_networks;
+mod whole_sets;
 
-use whole_networks::{LARKFIELD, MERROW, whole};
+use whole_networks::whole;
+use whole_sets::{LARKFIELD, MERROW};
 
 #[test]
 fn another_method_finds_the_same_volts() {

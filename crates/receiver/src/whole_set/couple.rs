@@ -102,6 +102,52 @@ impl WholeSet {
     }
 }
 
+/// The settled cycle of one sample, upon which its network is solved.
+struct Sample<'a, 's> {
+    model: &'a SetModel<'s>,
+    cycle: &'a Cycle,
+    variation: &'a Variation,
+}
+
+/// The network of a sample at its operating point.
+struct Solved {
+    direct: Direct,
+    figures: Vec<Figure>,
+    point: Point,
+}
+
+impl Sample<'_, '_> {
+    /// Solves the network with each stage as it runs.
+    fn solve(
+        &self,
+        running: &[Running],
+        supply: &Supply<'_>,
+        near: Option<&Point>,
+    ) -> Result<Solved, ExpectError> {
+        let wired = &self.cycle.wired;
+        let direct = Direct::new(self.model, wired, running)?;
+        let figures = direct.figures(self.model, wired, self.variation, supply);
+        let start = near.map(|near| &near.volts[..]);
+        let point = direct.operating.solve(&figures, start)?;
+        Ok(Solved {
+            direct,
+            figures,
+            point,
+        })
+    }
+
+    fn around<'b>(&'b self, solved: &'b Solved) -> Around<'b> {
+        Around {
+            wired: &self.cycle.wired,
+            direct: &solved.direct,
+            figures: &solved.figures,
+            point: &solved.point,
+            variation: self.variation,
+            emission: &self.cycle.emission,
+        }
+    }
+}
+
 /// Learns how a set runs at its own line.
 pub(super) fn learn(model: &SetModel<'_>) -> Result<Usual, ExpectError> {
     let conditions = model.makers_conditions();
@@ -128,37 +174,20 @@ pub(super) fn learn(model: &SetModel<'_>) -> Result<Usual, ExpectError> {
         for own in &oscillators {
             own.tell(&mut running);
         }
-        let mut direct = Direct::new(model, &cycle.wired, &running)?;
-        let mut figures = direct.figures(model, &cycle.wired, &none, &supply);
-        let mut point = direct.operating.solve(&figures, None)?;
+        let sample = Sample {
+            model,
+            cycle: &cycle,
+            variation: &none,
+        };
+        let mut solved = sample.solve(&running, &supply, None)?;
         if turn > 0 {
-            let around = Around {
-                wired: &cycle.wired,
-                direct: &direct,
-                figures: &figures,
-                point: &point,
-                variation: &none,
-                emission: &cycle.emission,
-            };
-            oscillators = oscillation::learn(model, &around, &running, oscillators);
+            oscillators = oscillation::learn(model, &sample.around(&solved), &running, oscillators);
             for own in &oscillators {
                 own.tell(&mut running);
             }
-            direct = Direct::new(model, &cycle.wired, &running)?;
-            figures = direct.figures(model, &cycle.wired, &none, &supply);
-            point = direct.operating.solve(&figures, Some(&point.volts))?;
+            solved = sample.solve(&running, &supply, Some(&solved.point))?;
         }
-        loads = draws::of(
-            model,
-            &Around {
-                wired: &cycle.wired,
-                direct: &direct,
-                figures: &figures,
-                point: &point,
-                variation: &none,
-                emission: &cycle.emission,
-            },
-        );
+        loads = draws::of(model, &sample.around(&solved));
         near = Some(cycle.near);
     }
     let usual = Usual {
@@ -257,11 +286,14 @@ fn agree(
             scale: 1.0,
             holds: &as_built,
         };
+        let sample = Sample {
+            model,
+            cycle: &cycle,
+            variation,
+        };
         let plain = running::without_signals(model, conditions);
-        let direct = Direct::new(model, &cycle.wired, &plain)?;
-        let figures = direct.figures(model, &cycle.wired, variation, &supply);
-        let point = direct.operating.solve(&figures, None)?;
-        let plain_volts = direct.volts(&point);
+        let plain = sample.solve(&plain, &supply, None)?;
+        let plain_volts = plain.direct.volts(&plain.point);
         let run_as = |own: &oscillation::Refreshed| {
             let mut running = running::under(
                 model,
@@ -278,36 +310,25 @@ fn agree(
         if usual.supply_volts > 0.0 {
             supply.scale = running::supply_of(model, &cycle.volts) / usual.supply_volts;
         }
-        let mut direct = Direct::new(model, &cycle.wired, &running)?;
-        let mut figures = direct.figures(model, &cycle.wired, variation, &supply);
-        let mut point = direct.operating.solve(&figures, Some(&point.volts))?;
+        let mut solved = sample.solve(&running, &supply, Some(&plain.point))?;
         if turn < RUNNING_TURNS && !usual.oscillators.is_empty() {
-            let around = Around {
-                wired: &cycle.wired,
-                direct: &direct,
-                figures: &figures,
-                point: &point,
-                variation,
-                emission: &cycle.emission,
-            };
-            own_signals =
-                oscillation::refresh(model, &usual.oscillators, &around, supply.scale, &running);
+            own_signals = oscillation::refresh(
+                model,
+                &usual.oscillators,
+                &sample.around(&solved),
+                supply.scale,
+                &running,
+                &own_signals,
+            );
             running = run_as(&own_signals);
-            direct = Direct::new(model, &cycle.wired, &running)?;
-            figures = direct.figures(model, &cycle.wired, variation, &supply);
-            point = direct.operating.solve(&figures, Some(&point.volts))?;
+            solved = sample.solve(&running, &supply, Some(&solved.point))?;
         }
-        loads = draws::of(
-            model,
-            &Around {
-                wired: &cycle.wired,
-                direct: &direct,
-                figures: &figures,
-                point: &point,
-                variation,
-                emission: &cycle.emission,
-            },
-        );
+        loads = draws::of(model, &sample.around(&solved));
+        let Solved {
+            direct,
+            figures,
+            point,
+        } = solved;
         disagreement = disagreement_of(&direct, &figures, &point, &cycle.ways);
         let scale = supply.scale;
         let enough = if turn < PATIENT_TURNS {

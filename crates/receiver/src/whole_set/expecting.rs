@@ -158,9 +158,10 @@ pub fn whole_readings(
             }
         })
         .collect();
-    let meter = Metered::new(conditions, &set, probes, &open);
+    let meter = Metered::new(conditions, &set, probes, open);
     if !conditions.bands && known.is_empty() {
-        let bands = open
+        let bands = meter
+            .open()
             .iter()
             .zip(meter.shares())
             .map(|(value, share)| value.and_then(|value| Band::exactly(value * share).ok()))

@@ -36,6 +36,7 @@ pub(super) struct Metered {
     network: Option<Operating>,
     branches: usize,
     hung: Vec<Option<Hung>>,
+    open: Vec<Option<f64>>,
     shares: Vec<f64>,
 }
 
@@ -45,20 +46,21 @@ impl Metered {
         conditions: &BenchConditions,
         set: &WholeSet,
         probes: &[Probe],
-        open: &[Option<f64>],
+        open: Vec<Option<f64>>,
     ) -> Metered {
         let mut metered = Metered {
             network: None,
             branches: set.figures.len(),
             hung: vec![None; probes.len()],
             shares: vec![1.0; probes.len()],
+            open,
         };
         let Some(meter) = &conditions.meter else {
             return metered;
         };
         let node = |junction: usize| set.direct.nodes.get(junction).copied().unwrap_or(0);
         let mut network = set.direct.operating.network().clone();
-        for (number, (probe, value)) in probes.iter().zip(open).enumerate() {
+        for (number, (probe, value)) in probes.iter().zip(&metered.open).enumerate() {
             let (a, b) = match (probe.what, probe.spot) {
                 (What::DcVolts, Spot::ToChassis(a)) => (node(a), 0),
                 (What::DcVolts, Spot::Between(a, b)) => (node(a), node(b)),
@@ -90,11 +92,16 @@ impl Metered {
             .collect();
         let loaded = metered.solve(&asked, &set.point);
         for (number, loaded) in wanted.into_iter().zip(loaded) {
-            if let (Some(loaded), Some(open)) = (loaded, open[number]) {
+            if let (Some(loaded), Some(open)) = (loaded, metered.open[number]) {
                 metered.shares[number] = (loaded / open).clamp(0.0, 1.0);
             }
         }
         metered
+    }
+
+    /// What each probe reads without a meter.
+    pub(super) fn open(&self) -> &[Option<f64>] {
+        &self.open
     }
 
     /// The share of the open reading that the meter shows at each probe.

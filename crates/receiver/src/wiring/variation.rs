@@ -4,6 +4,8 @@
 //! Source: the caller. Nothing here can fail: a factor for something that the
 //! sheet has not is never asked for.
 
+use std::collections::BTreeMap;
+
 /// A figure of the set that can differ from the sheet.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub enum Figure {
@@ -142,7 +144,7 @@ pub enum Change {
 /// One set's departures from the sheet.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Variation {
-    factors: Vec<(Figure, f64)>,
+    factors: BTreeMap<Figure, f64>,
     /// Faults put in.
     pub changes: Vec<Change>,
 }
@@ -156,7 +158,7 @@ impl Variation {
     /// One figure multiplied by a factor.
     pub fn of(figure: Figure, factor: f64) -> Variation {
         Variation {
-            factors: vec![(figure, factor)],
+            factors: BTreeMap::from([(figure, factor)]),
             changes: Vec::new(),
         }
     }
@@ -164,24 +166,18 @@ impl Variation {
     /// One change.
     pub fn change(change: Change) -> Variation {
         Variation {
-            factors: Vec::new(),
+            factors: BTreeMap::new(),
             changes: vec![change],
         }
     }
 
     /// Sets a factor, over an earlier one.
     pub fn set(&mut self, figure: Figure, factor: f64) {
-        match self.factors.iter_mut().find(|(own, _)| *own == figure) {
-            Some((_, own)) => *own = factor,
-            None => self.factors.push((figure, factor)),
-        }
+        self.factors.insert(figure, factor);
     }
 
     /// The factor of a figure; 1 where none is set.
     pub fn factor(&self, figure: Figure) -> f64 {
-        self.factors
-            .iter()
-            .find(|(own, _)| *own == figure)
-            .map_or(1.0, |(_, factor)| *factor)
+        self.factors.get(&figure).copied().unwrap_or(1.0)
     }
 }

@@ -11,13 +11,26 @@ use nalgebra::{DMatrix, DVector};
 use crate::law::Electrodes;
 use crate::set::Set;
 
-/// Which stages are followed, and where their signal runs.
+/// Which stages are followed.
 pub struct March {
-    /// Places that swing; the first is the oscillator's grid.
-    pub places: &'static [&'static str],
-    /// Coils of the output transformer.
-    pub transformer: [&'static str; 2],
+    /// Pins that swing beside [`PLACES`]; the first is the oscillator's grid.
+    pub pins: [&'static str; 5],
 }
+
+/// Named places that swing, the same in both sets.
+const PLACES: [&str; 9] = [
+    "height",
+    "vertical peaking",
+    "integrator 2",
+    "vertical feedback",
+    "vertical hold",
+    "vertical yoke",
+    "vertical linearity",
+    "integrator 1",
+    "yoke middle",
+];
+/// Coils of the output transformer.
+const TRANSFORMER: [&str; 2] = ["T4", "T4B"];
 
 /// Length of a step.
 const STEP: f64 = 10e-6;
@@ -43,7 +56,12 @@ pub struct Means {
 impl March {
     /// Follows the stages of this set, whose other places stand at these volts.
     pub fn follow(&self, set: &Set, at_large: &DVector<f64>) -> Means {
-        let places: Vec<usize> = self.places.iter().map(|place| set.find(place)).collect();
+        let places: Vec<usize> = self
+            .pins
+            .iter()
+            .chain(&PLACES)
+            .map(|place| set.find(place))
+            .collect();
         let own = |junction: usize| places.iter().position(|&place| place == junction);
         let coils: Vec<_> = set
             .coils
@@ -102,7 +120,7 @@ impl March {
                 join(&mut charge, None, coil.from, coil.to, WINDING);
             }
         }
-        let [one, other] = self.transformer.map(|name| {
+        let [one, other] = TRANSFORMER.map(|name| {
             coils
                 .iter()
                 .position(|coil| coil.name == name)

@@ -1,13 +1,27 @@
 //! Sheets of odd supplies, invented. Units as written in each row.
 
+/// A sheet beside its heading.
+pub struct Odd {
+    name: &'static str,
+    made: u32,
+    rows: &'static str,
+}
+
+impl Odd {
+    /// The sheet as it is read; all are for 117 volts and 60 cycles.
+    pub fn text(&self) -> String {
+        let Odd { name, made, rows } = self;
+        format!(
+            "sheet = 1\nname = \"{name}\"\nmade = {made}\nline_volts = 117\nline_hertz = 60\n{rows}"
+        )
+    }
+}
+
 /// Silicon doubler on the line, a dropping resistor ahead of the heater string.
-pub const DOUBLER_WITH_DROPPER: &str = r#"
-sheet = 1
-name = "Doubler with a dropper"
-made = 1956
-line_volts = 117
-line_hertz = 60
-tubes = [
+pub const DOUBLER_WITH_DROPPER: Odd = Odd {
+    name: "Doubler with a dropper",
+    made: 1956,
+    rows: r#"tubes = [
   ["V1", "12DQ6-A", "horizontal output"],
   ["V2", "12AX4-GTA", "damper"],
   ["V3", "6CG7", "oscillator"],
@@ -35,16 +49,14 @@ variable_transformer = true
 meters = ["10M"]
 [state]
 replaced = ["C1", "C2"]
-"#;
+"#,
+};
 
 /// A choke first, and nothing but a tapped bleeder behind it.
-pub const CHOKE_INPUT_BLEEDER: &str = r#"
-sheet = 1
-name = "Choke input, bleeder only"
-made = 1947
-line_volts = 117
-line_hertz = 60
-tubes = [
+pub const CHOKE_INPUT_BLEEDER: Odd = Odd {
+    name: "Choke input, bleeder only",
+    made: 1947,
+    rows: r#"tubes = [
   ["V1", "5V4-G", "rectifier"],
   ["V2", "6SN7-GT", "oscillator"],
   ["V3", "10BP4", "picture tube"],
@@ -68,16 +80,14 @@ heaters = [ { from = "heater", to = "chassis", parallel = ["V2", "V3"] } ]
 lamps = [40, 60, 100]
 variable_transformer = true
 meters = ["20k/V"]
-"#;
+"#,
+};
 
 /// A 5U4-G and a negative line from a winding of its own.
-pub const NEGATIVE_LINE: &str = r#"
-sheet = 1
-name = "Negative line of its own"
-made = 1952
-line_volts = 117
-line_hertz = 60
-tubes = [
+pub const NEGATIVE_LINE: Odd = Odd {
+    name: "Negative line of its own",
+    made: 1952,
+    rows: r#"tubes = [
   ["V1", "5U4-G", "rectifier"],
   ["V2", "6BG6-G", "horizontal output"],
   ["V3", "6W4-GT", "damper"],
@@ -110,17 +120,15 @@ variable_transformer = true
 meters = ["20k/V"]
 [state]
 replaced = ["C1", "C2", "C3"]
-"#;
+"#,
+};
 
 /// Half wave of silicon, a ballast ahead of the string, and the picture tube's grid not on the
 /// sheet.
-pub const STRING_WITH_BALLAST: &str = r#"
-sheet = 1
-name = "String set of 1955, half wave, ballast"
-made = 1955
-line_volts = 117
-line_hertz = 60
-tubes = [
+pub const STRING_WITH_BALLAST: Odd = Odd {
+    name: "String set of 1955, half wave, ballast",
+    made: 1955,
+    rows: r#"tubes = [
   ["V1", "12DQ6-A", "horizontal output"],
   ["V2", "12AX4-GTA", "damper"],
   ["V3", "6CG7", "oscillator"],
@@ -155,16 +163,14 @@ lamps = [40, 60, 100, 150]
 isolation_va = 250
 variable_transformer = true
 meters = ["10M"]
-"#;
+"#,
+};
 
 /// Two rectifiers, the lower one indirectly heated on the common winding; a speaker field.
-pub const TWO_RECTIFIERS_AND_FIELD: &str = r#"
-sheet = 1
-name = "Two rectifiers and a speaker field"
-made = 1949
-line_volts = 117
-line_hertz = 60
-tubes = [
+pub const TWO_RECTIFIERS_AND_FIELD: Odd = Odd {
+    name: "Two rectifiers and a speaker field",
+    made: 1949,
+    rows: r#"tubes = [
   ["V1", "5U4-G", "rectifier"],
   ["V2", "6X4", "rectifier of the low line"],
   ["V3", "6BG6-G", "horizontal output"],
@@ -203,4 +209,5 @@ heaters = [ { from = "heater", to = "chassis", parallel = ["V2", "V3", "V4", "V5
 lamps = [40, 60, 100, 150]
 variable_transformer = true
 meters = ["20k/V"]
-"#;
+"#,
+};

@@ -8,13 +8,10 @@
 use circuit::operating::{Figure, Operating, Point};
 use rand::{RngExt, SeedableRng};
 use rand_pcg::Pcg64;
-use receiver::conditions::BenchConditions;
-use receiver::sheet::read_sheet;
 use receiver::whole_set::couple;
 use receiver::wiring::{SetModel, Variation};
 
-pub const LARKFIELD: &str = include_str!("../../../../examples/whole/larkfield_12t.toml");
-pub const MERROW: &str = include_str!("../../../../examples/whole/merrow_17s.toml");
+use crate::whole_sets::{nominal, sheet};
 
 pub struct Whole {
     pub operating: Operating,
@@ -24,13 +21,9 @@ pub struct Whole {
 
 pub fn whole(text: &str) -> Whole {
     let catalogue = parts::catalogue().expect("the tables are sound");
-    let sheet = read_sheet(text, catalogue).sheet.expect("no fault");
+    let sheet = sheet(text);
     let model = SetModel::new(&sheet, catalogue);
-    let conditions = BenchConditions {
-        line_volts: Some(117.0),
-        ..BenchConditions::default()
-    };
-    let set = couple(&model, &conditions, &Variation::none(), &[]).expect("a settled set");
+    let set = couple(&model, &nominal(), &Variation::none(), &[]).expect("a settled set");
     Whole {
         operating: set.direct.operating,
         figures: set.figures,

@@ -66,7 +66,7 @@ fn direct_values(
         .collect()
 }
 
-/// All bands of a whole set. `meter` is what the meter shows of each open reading.
+/// All bands of a whole set. `meter` tells what each probe reads without and with one.
 pub(super) fn bands(
     model: &SetModel<'_>,
     conditions: &BenchConditions,
@@ -76,19 +76,32 @@ pub(super) fn bands(
     meter: &Metered,
     known: &[Narrowing],
 ) -> WholeBands {
+    let expected = meter.open();
     let followed = Followed::of(model, conditions, set, probes, causes);
     let moved = &followed.cycle;
     let rows = ratios(causes, DRAWS, SEED);
-    let cycle_rows = rows_of(moved, causes, &rows);
     let draws = followed.draws(causes, &rows);
-    let figures: Vec<Vec<Figure>> = rows
+    let wired: Vec<Option<(Vec<Figure>, f64)>> = rows
         .par_iter()
         .enumerate()
-        .filter_map(|(draw, row)| {
-            let (variation, _) = variation_of(causes, row);
-            followed.figures(model, conditions, set, &variation, &draws, draw)
+        .map(|(draw, row)| {
+            let (variation, scale) = variation_of(causes, row);
+            let figures = followed.figures(model, conditions, set, &variation, &draws, draw)?;
+            Some((figures, scale))
         })
         .collect();
+    let unwired = wired.iter().filter(|wired| wired.is_none()).count();
+    let mut kept: Vec<Vec<f64>> = Vec::with_capacity(rows.len());
+    let mut figures: Vec<Vec<Figure>> = Vec::with_capacity(rows.len());
+    let mut scales: Vec<f64> = Vec::with_capacity(rows.len());
+    for (row, wired) in rows.into_iter().zip(wired) {
+        if let Some((own, scale)) = wired {
+            kept.push(row);
+            figures.push(own);
+            scales.push(scale);
+        }
+    }
+    let cycle_rows = rows_of(moved, causes, &kept);
     let points = set
         .direct
         .operating
@@ -101,8 +114,7 @@ pub(super) fn bands(
             Some(direct_values(model, set, probes, figures, point))
         })
         .collect();
-    let lost = drawn.iter().filter(|values| values.is_none()).count();
-    let scales: Vec<f64> = rows.iter().map(|row| variation_of(causes, row).1).collect();
+    let unsolved = drawn.iter().filter(|values| values.is_none()).count();
     let shares = Shares::of(model, conditions, set, causes, &followed);
     // Every probe in every draw that was solved.
     let mut columns_of: Vec<Option<DrawnReading>> = probes
@@ -120,18 +132,11 @@ pub(super) fn bands(
                     .zip(&scales)
                     .filter_map(|(value, scale)| Some((offset + slope * (*value)?) * scale))
                     .collect();
-                let expected = read_direct(
-                    model,
-                    &set.cycle.wired,
-                    &set.direct,
-                    &set.figures,
-                    &set.point,
-                    probe,
-                )?;
+                let expected = expected[number]?;
                 let weights = shares.as_ref().map_or_else(Vec::new, |shares| {
                     shares.of_probe(model, set, probe, causes, expected)
                 });
-                (own.len() == drawn.len() - lost).then_some((own, weights))
+                (own.len() == drawn.len() - unsolved).then_some((own, weights))
             } else {
                 let (values, weights) = moved.drawn(number, &cycle_rows)?;
                 let expected = moved.expected[number]?;
@@ -151,26 +156,15 @@ pub(super) fn bands(
     for known in known {
         narrow(&mut columns_of, known);
     }
-    let bands = probes
+    let bands = columns_of
         .par_iter()
         .enumerate()
-        .map(|(number, probe)| {
-            let (values, weights) = columns_of[number].as_ref()?;
+        .map(|(number, column)| {
+            let (values, weights) = column.as_ref()?;
             let mut values = values.clone();
             let mean = values.iter().sum::<f64>() / values.len().max(1) as f64;
             let expected = if known.is_empty() {
-                if is_direct(model, probe) {
-                    read_direct(
-                        model,
-                        &set.cycle.wired,
-                        &set.direct,
-                        &set.figures,
-                        &set.point,
-                        probe,
-                    )? * meter.shares()[number]
-                } else {
-                    set.cycle.values[number]?
-                }
+                expected[number]? * meter.shares()[number]
             } else {
                 mean
             };
@@ -181,7 +175,7 @@ pub(super) fn bands(
     WholeBands {
         bands,
         cycles: followed.solved(),
-        lost,
+        lost: unwired + unsolved,
         unsolved: followed.unsolved(),
     }
 }

@@ -265,19 +265,22 @@ fn alike(
         })
 }
 
-/// Calculates the groups whose stages all run under given conditions; `scale` is the supply
-/// over that of the maker's set.
+/// Calculates the groups whose stages all run under given conditions, from how they ran on an
+/// earlier turn; `scale` is the supply over that of the maker's set.
 pub(super) fn refresh(
     model: &SetModel<'_>,
     learned: &[Learned],
     at: &Around<'_>,
     scale: f64,
     running: &[Running],
+    earlier: &Refreshed,
 ) -> Refreshed {
     let found: Vec<Option<Found>> = learned
         .par_iter()
-        .map(|own| {
+        .enumerate()
+        .map(|(number, own)| {
             let wave = own.wave()?;
+            let near = earlier.waves.get(number).and_then(Option::as_ref);
             let all_run = own
                 .group
                 .stages
@@ -286,7 +289,7 @@ pub(super) fn refresh(
             if !all_run {
                 return None;
             }
-            run(model, &own.group, at, Terms::USUAL, Some(wave)).ok()
+            run(model, &own.group, at, Terms::USUAL, near.or(Some(wave))).ok()
         })
         .collect();
     let mut refreshed = Refreshed {
