@@ -55,7 +55,6 @@ impl<'a> Solver<'a> {
         let mut now = seconds;
         while left > 1e-9 {
             now = now.min(left);
-            *inverse = None;
             let guess = state.clone();
             match self.interval(
                 state,
@@ -72,6 +71,7 @@ impl<'a> Solver<'a> {
                     now *= 2.0;
                 }
                 _ => {
+                    *inverse = None;
                     now *= 0.25;
                     if now < cycle {
                         self.march(state, self.coarse(), (1, 4), room, work)?;

@@ -24,9 +24,12 @@ const ALIKE: f64 = 0.05;
 const STILL: f64 = 20.0;
 /// How near to what was followed the period found must be: length and swings.
 const NEAR: f64 = 0.2;
-/// How far, in ranges, the first lap from a neighbour's wave may miss its begin, so that laps
-/// are shorter work than following the stage (found by trial).
+/// How far, as a share of the room of each row, the first lap from a neighbour's wave may miss
+/// its begin, so that laps are shorter work than following the stage (found by trial).
 const REACH: f64 = 0.1;
+/// Steps that the laps beside a neighbour's wave may take, over those of the wave (found by
+/// trial): beyond, following the stage is shorter work.
+const BESIDE_STEPS: usize = 5;
 /// Volts of swing below which a stage is not said to run.
 const LEAST_SWING: f64 = 0.05;
 /// Periods of a driven stage between two searches at most.
@@ -253,6 +256,8 @@ pub(super) fn beside(stepper: &mut Stepper<'_>, wave: &Wave, most_steps: usize) 
         ranges,
     )?;
     guess.reach = REACH;
+    let taken = stepper.work.steps + stepper.work.refused;
+    let most_steps = most_steps.min(taken + BESIDE_STEPS * wave.samples.len());
     shoot(stepper, &guess, most_steps).filter(|found| keeps(found, &guess, nodes))
 }
 

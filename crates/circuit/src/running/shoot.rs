@@ -25,7 +25,7 @@ const IDLE_LAPS: usize = 4;
 /// And after the last lap still this counts: change against one volt plus the volts of a node.
 /// It is what the timing of soft edges leaves, a tenth of what a good meter shows.
 const GOOD_ENOUGH: f64 = 1e-3;
-/// Longest change at once, in ranges of each row, and of the period.
+/// Longest change at once, as a share of [`room`], and of the period.
 const LONGEST: f64 = 0.5;
 const LONGEST_PERIOD: f64 = 0.2;
 /// Largest error of a step on a grid that is kept.
@@ -45,7 +45,7 @@ pub(super) struct Guess {
     pub(super) plane: Option<Vec<f64>>,
     /// How far each row swings.
     pub(super) ranges: Vec<f64>,
-    /// By how many ranges the first lap may miss its begin at most.
+    /// How far the first lap may miss its begin at most, as a share of [`room`].
     pub(super) reach: f64,
 }
 
@@ -69,6 +69,12 @@ pub(super) fn widened(ranges: &mut [f64], nodes: usize, at: &[f64]) {
     }
 }
 
+/// How far a row may go at once or lie off, in volts or amperes: a node that swings little may
+/// have far to go. `widest` is the swing of the node that swings most; none for a coil.
+fn room(range: f64, widest: Option<f64>) -> f64 {
+    range + widest.map_or(4.0 * range, |widest| 0.5 * widest)
+}
+
 /// Searches from a guess.
 pub(super) fn shoot(stepper: &mut Stepper<'_>, guess: &Guess, most_steps: usize) -> Option<Found> {
     let count = stepper.system.size - 1;
@@ -76,6 +82,11 @@ pub(super) fn shoot(stepper: &mut Stepper<'_>, guess: &Guess, most_steps: usize)
     let mut grid: Option<Vec<f64>> = None;
     let mut best: Option<Found> = None;
     let (mut least, mut idle, mut cut_short) = (f64::INFINITY, 0, false);
+    let nodes = stepper.system.nodes;
+    let widest = guess.ranges[1..nodes].iter().fold(0.0f64, |a, b| a.max(*b));
+    let rooms: Vec<f64> = (0..=count)
+        .map(|row| room(guess.ranges[row], (row < nodes).then_some(widest)))
+        .collect();
     for turn in 0..MOST_LAPS {
         stepper.work.laps += 1;
         stepper.begin(guess.seconds, &x, true);
@@ -114,23 +125,17 @@ pub(super) fn shoot(stepper: &mut Stepper<'_>, guess: &Guess, most_steps: usize)
         let far = (1..=count)
             .map(|row| ((stepper.x[row] - x[row]) / guess.ranges[row]).abs())
             .fold(0.0f64, f64::max);
-        if turn == 0 && far > guess.reach {
+        let beyond =
+            (1..=count).any(|row| (stepper.x[row] - x[row]).abs() > guess.reach * rooms[row]);
+        if turn == 0 && beyond {
             return None;
         }
         if far < 0.05 {
             grid = Some(lap.grid());
         }
         let change = newton(stepper, guess, &x, period)?;
-        let nodes = stepper.system.nodes;
-        let widest = guess.ranges[1..nodes].iter().fold(0.0f64, |a, b| a.max(*b));
-        // A node that swings little may have far to go.
-        let room = |row: usize| {
-            let own = guess.ranges[row];
-            let most = if row < nodes { 0.5 * widest } else { 4.0 * own };
-            (own + most) / own
-        };
         let most = (1..=count)
-            .map(|row| (change[row - 1] / room(row)).abs())
+            .map(|row| (change[row - 1] * guess.ranges[row] / rooms[row]).abs())
             .fold(0.0f64, f64::max);
         let in_time = change.get(count).map_or(0.0, |time| time.abs());
         let share = 1.0f64

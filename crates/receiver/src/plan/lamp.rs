@@ -27,6 +27,17 @@ pub enum Reach {
     Supply(f64),
 }
 
+/// The healthy set behind one lamp.
+struct Lit<'p> {
+    watts: Vec<f64>,
+    watch: Watch<'p>,
+    healthy: Seen,
+    reached: f64,
+    heater_share: Option<f64>,
+    supply_share: Option<f64>,
+    winding_share: Option<f64>,
+}
+
 /// One lamp looked at.
 struct Looked {
     watts: Vec<f64>,
@@ -75,15 +86,22 @@ pub fn choose(
     let model = predictor.model;
     let bare = Watch::new(predictor, base.clone());
     let normal = bare.settled(&Variation::none(), None).ok()?;
-    let looked: Vec<(Looked, usize)> = combinations(lamps)
-        .into_par_iter()
-        .filter_map(|watts| look(predictor, base, watts, faults, reach, (&bare, &normal)))
-        .collect();
-    work.solved_states += 1 + looked.iter().map(|(_, solved)| solved).sum::<usize>();
-    let looked: Vec<Looked> = looked.into_iter().map(|(looked, _)| looked).collect();
     let wanted = match reach {
         Reach::Windings(share) | Reach::Heaters(share) | Reach::Supply(share) => share,
     };
+    let mut lit: Vec<Lit<'_>> = combinations(lamps)
+        .into_par_iter()
+        .filter_map(|watts| light(predictor, base, watts, reach, (&bare, &normal)))
+        .collect();
+    work.solved_states += 1 + lit.len();
+    // Faults count behind lamps that reach far enough; where none does, behind the best.
+    let most = lit.iter().map(|lit| lit.reached).fold(0.0, f64::max);
+    lit.retain(|lit| lit.reached >= wanted.min(most));
+    work.solved_states += lit.len() * faults.len();
+    let looked: Vec<Looked> = lit
+        .into_par_iter()
+        .map(|lit| look(lit, model, faults))
+        .collect();
     let most_told = looked
         .iter()
         .filter(|looked| looked.reached >= wanted)
@@ -218,22 +236,20 @@ pub fn percent(share: f64) -> String {
 /// How far a reading must move, relative to the healthy one, to be called told here.
 const TOLD_SHARE: f64 = 0.25;
 
-fn look(
-    predictor: &Predictor<'_, '_>,
+fn light<'p>(
+    predictor: &'p Predictor<'p, 'p>,
     base: &BenchConditions,
     watts: Vec<f64>,
-    faults: &[LikelyFault],
     reach: Reach,
     (bare, normal): (&Watch<'_>, &Seen),
-) -> Option<(Looked, usize)> {
-    let model = predictor.model;
+) -> Option<Lit<'p>> {
     let conditions = BenchConditions {
         lamps: watts.clone(),
         ..base.clone()
     };
     let watch = Watch::new(predictor, conditions);
     let healthy = watch.settled(&Variation::none(), None).ok()?;
-    let heater_share = heater_share(model, &healthy);
+    let heater_share = heater_share(predictor.model, &healthy);
     let supply_share = share_of(&watch, &healthy, bare, normal, What::DcVolts);
     let winding_share = share_of(&watch, &healthy, bare, normal, What::AcVoltsRms);
     let reached = match reach {
@@ -242,6 +258,19 @@ fn look(
         Reach::Supply(_) => supply_share,
     }
     .unwrap_or(0.0);
+    Some(Lit {
+        watts,
+        watch,
+        healthy,
+        reached,
+        heater_share,
+        supply_share,
+        winding_share,
+    })
+}
+
+fn look(lit: Lit<'_>, model: &SetModel<'_>, faults: &[LikelyFault]) -> Looked {
+    let (watch, healthy) = (&lit.watch, &lit.healthy);
     let mut seen_faults = Vec::new();
     let mut told = 0;
     let mut harm = 0.0f64;
@@ -275,19 +304,16 @@ fn look(
         harm = harm.max(own);
         seen_faults.push((number, seen));
     }
-    Some((
-        Looked {
-            watts,
-            reached,
-            heater_share,
-            supply_share,
-            winding_share,
-            faults: seen_faults,
-            told,
-            harm,
-        },
-        faults.len() + 1,
-    ))
+    Looked {
+        watts: lit.watts,
+        reached: lit.reached,
+        heater_share: lit.heater_share,
+        supply_share: lit.supply_share,
+        winding_share: lit.winding_share,
+        faults: seen_faults,
+        told,
+        harm,
+    }
 }
 
 /// Mean share of rated heater volts over the tubes that are heated.

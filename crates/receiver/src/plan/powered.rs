@@ -10,6 +10,7 @@ mod reasons;
 mod sweep_feed;
 
 use circuit::Element;
+use rayon::prelude::*;
 
 use crate::conditions::BenchConditions;
 use crate::expect::Predictor;
@@ -139,49 +140,111 @@ pub fn powered_steps(
         // The notice stands with the dead steps.
         planned.retain(|planned| planned.stage != Stage::Supply);
     }
-    for Planned {
-        stage,
-        mut conditions,
-        reach,
-    } in planned
-    {
-        let lamp = match reach {
-            Some(reach) => {
-                let choice = choose(predictor, &conditions, &bench.lamps, faults, reach, work);
-                if let Some(choice) = &choice {
-                    conditions.lamps.clone_from(&choice.watts);
-                }
-                choice
-            }
-            None => None,
-        };
-        if stage != Stage::Supply {
-            // With tubes out the windings stand higher: the line is lowered where that is too much.
-            let wanted = conditions.line_volts.unwrap_or(full);
-            let (spared, strained, runs) = highest_line(predictor, &conditions, wanted)?;
-            work.warm_up_runs += runs;
-            if spared < wanted {
-                all.notices.push(Notice {
-                    text: format!(
-                        "A step is held at {spared:.0} V instead of {wanted:.0} V: {}.",
-                        over_their_limit(&strained)
-                    ),
-                    hint: "with tubes out a winding stands higher than in the working set"
-                        .to_string(),
-                });
-                conditions.line_volts = Some(spared);
-            }
-        }
-        let step = one_step(predictor, stage, conditions, lamp, faults, work)?;
+    all_steps(predictor, bench, faults, planned, &mut |found| {
+        let Solved { step, held, used } = found?;
+        work.solved_states += used.solved_states;
+        work.warm_up_runs += used.warm_up_runs;
+        all.notices.extend(held);
         ready(&step);
         all.steps.push(step);
-    }
+        Ok(())
+    })?;
     let at_full = BenchConditions {
         line_volts: Some(full),
         ..supply_base
     };
     line_draw(predictor, &at_full, &mut all)?;
     Ok(all)
+}
+
+/// A step, why its line is held lower, and the work it took.
+struct Solved {
+    step: PoweredStep,
+    held: Option<Notice>,
+    used: PlanWork,
+}
+
+/// Solves all steps side by side and hands them on in their order, each as soon as it and
+/// those before it stand; ends with the first that `take` refuses.
+fn all_steps(
+    predictor: &Predictor<'_, '_>,
+    bench: &BenchFacts,
+    faults: &[LikelyFault],
+    planned: Vec<Planned>,
+    take: &mut dyn FnMut(Result<Solved, NotSeen>) -> Result<(), NotSeen>,
+) -> Result<(), NotSeen> {
+    let count = planned.len();
+    let (hand_on, arrived) = std::sync::mpsc::channel();
+    std::thread::scope(|scope| {
+        scope.spawn(move || {
+            planned.into_par_iter().enumerate().for_each_with(
+                hand_on,
+                |hand_on, (number, planned)| {
+                    // Nobody waits for it any more once a step before it failed.
+                    let _ = hand_on.send((number, solve_step(predictor, bench, faults, planned)));
+                },
+            );
+        });
+        let mut early: Vec<Option<Result<Solved, NotSeen>>> = (0..count).map(|_| None).collect();
+        let mut next = 0;
+        for (number, found) in arrived {
+            if let Some(place) = early.get_mut(number) {
+                *place = Some(found);
+            }
+            while let Some(found) = early.get_mut(next).and_then(Option::take) {
+                next += 1;
+                take(found)?;
+            }
+        }
+        Ok(())
+    })
+}
+
+fn solve_step(
+    predictor: &Predictor<'_, '_>,
+    bench: &BenchFacts,
+    faults: &[LikelyFault],
+    planned: Planned,
+) -> Result<Solved, NotSeen> {
+    let Planned {
+        stage,
+        mut conditions,
+        reach,
+    } = planned;
+    let mut used = PlanWork::default();
+    let lamp = reach.and_then(|reach| {
+        choose(
+            predictor,
+            &conditions,
+            &bench.lamps,
+            faults,
+            reach,
+            &mut used,
+        )
+    });
+    if let Some(lamp) = &lamp {
+        conditions.lamps.clone_from(&lamp.watts);
+    }
+    let mut held = None;
+    if stage != Stage::Supply {
+        // With tubes out the windings stand higher: the line is lowered where that is too much.
+        let sheet = predictor.model.sheet;
+        let wanted = conditions.line_volts.unwrap_or(sheet.line_volts);
+        let (spared, strained, runs) = highest_line(predictor, &conditions, wanted)?;
+        used.warm_up_runs += runs;
+        if spared < wanted {
+            held = Some(Notice {
+                text: format!(
+                    "A step is held at {spared:.0} V instead of {wanted:.0} V: {}.",
+                    over_their_limit(&strained)
+                ),
+                hint: "with tubes out a winding stands higher than in the working set".to_string(),
+            });
+            conditions.line_volts = Some(spared);
+        }
+    }
+    let step = one_step(predictor, stage, conditions, lamp, faults, &mut used)?;
+    Ok(Solved { step, held, used })
 }
 
 /// What the healthy set does at full line with one of its other plugs out: a speaker or
