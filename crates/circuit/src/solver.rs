@@ -21,6 +21,9 @@ pub struct SolverOptions {
     pub coarse_steps: usize,
     /// Steps a cycle for results. Default 96: B+ within about a twentieth of a percent.
     pub fine_steps: usize,
+    /// How far the guess of an interval of the warm-up may be off, relative to size.
+    /// Default 0.006: readings on the way within a percent.
+    pub guess_error: f64,
     /// Room temperature, kelvin. Default 298.
     pub ambient_kelvin: f64,
 }
@@ -30,6 +33,7 @@ impl Default for SolverOptions {
         SolverOptions {
             coarse_steps: 32,
             fine_steps: 96,
+            guess_error: 0.006,
             ambient_kelvin: 298.0,
         }
     }
@@ -140,6 +144,10 @@ impl<'a> Solver<'a> {
 
     pub(crate) fn model(&self) -> &CycleModel<'a> {
         &self.model
+    }
+
+    pub(crate) fn options(&self) -> &SolverOptions {
+        &self.options
     }
 
     pub(crate) fn coarse(&self) -> &Grid {

@@ -18,10 +18,8 @@ const STRIDES: [f64; 7] = [0.05, 0.2, 0.8, 3.0, 9.0, 25.0, 80.0];
 const STRIDE_RELATIVE: f64 = 3e-3;
 /// How closely an interval of the warm-up is solved.
 const INTERVAL_RELATIVE: f64 = 2e-4;
-/// Difference between guess and solution that an interval may show.
-const GUESS_ERROR: f64 = 0.006;
-/// Difference above which the interval is given up and made shorter.
-const WORST_GUESS_ERROR: f64 = 0.015;
+/// Difference above which an interval is given up and made shorter, over the one it may show.
+const WORST: f64 = 2.5;
 /// Shortest interval, cycles.
 const SHORTEST: f64 = 2.0;
 
@@ -166,6 +164,7 @@ impl<'a> Solver<'a> {
         work: &mut Work,
     ) -> Result<(), CircuitError> {
         let cycle = 1.0 / self.model().circuit.hertz;
+        let allowed = self.options().guess_error;
         if way.cycles >= SHORTEST
             && most >= SHORTEST
             && let Some((before, before_cycles)) = &way.last
@@ -199,11 +198,11 @@ impl<'a> Solver<'a> {
                 Err(error) => return Err(error),
             };
             let error = self.apart(&guess, &next);
-            if error > WORST_GUESS_ERROR && cycles > SHORTEST {
-                way.cycles = (cycles * (GUESS_ERROR / error).sqrt().max(0.2)).max(SHORTEST);
+            if error > WORST * allowed && cycles > SHORTEST {
+                way.cycles = (cycles * (allowed / error).sqrt().max(0.2)).max(SHORTEST);
                 return Ok(());
             }
-            let factor = (GUESS_ERROR / error.max(1e-6)).sqrt().clamp(0.4, 2.0);
+            let factor = (allowed / error.max(1e-6)).sqrt().clamp(0.4, 2.0);
             way.cycles = (cycles * factor).max(way.cycles.min(cycles * factor.max(1.0)));
             way.seconds += cycles * cycle;
             way.last = Some((std::mem::replace(state, next), cycles));
@@ -218,7 +217,7 @@ impl<'a> Solver<'a> {
         if let Some((earlier, cycles)) = &way.last {
             let error = self.apart(&straight_on(earlier, &before, 1.0 / cycles), state);
             // The error of a straight line grows with the square of its length.
-            if error * SHORTEST * SHORTEST < GUESS_ERROR {
+            if error * SHORTEST * SHORTEST < allowed {
                 way.cycles = SHORTEST;
             }
         }

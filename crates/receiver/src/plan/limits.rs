@@ -420,7 +420,9 @@ fn early(
         .filter_map(|number| {
             let fault = &wanted.faults[number];
             let severity = fault.severities[fault.severities.len() - 1];
-            let seen = watch.at_moments(&fault.variation(severity), moments).ok()?;
+            let seen = watch
+                .roughly_at_moments(&fault.variation(severity), moments)
+                .ok()?;
             Some((number, seen))
         })
         .collect();

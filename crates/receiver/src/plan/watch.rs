@@ -16,6 +16,9 @@ use crate::wiring::{Rectifying, SetModel, Variation, Wired, WiringError};
 
 use super::faults::Endangered;
 
+/// How far an interval's guess may be off for a gross fault.
+const ROUGH_GUESS_ERROR: f64 = 0.02;
+
 /// The probes of a step.
 #[derive(Debug, Clone)]
 pub struct Watch<'p> {
@@ -211,8 +214,30 @@ impl<'p> Watch<'p> {
         variation: &Variation,
         moments: &[f64],
     ) -> Result<Vec<(f64, Seen)>, NotSeen> {
+        self.follow(variation, moments, SolverOptions::default())
+    }
+
+    /// The same, as closely as a gross fault wants to be known: within a few percent.
+    pub fn roughly_at_moments(
+        &self,
+        variation: &Variation,
+        moments: &[f64],
+    ) -> Result<Vec<(f64, Seen)>, NotSeen> {
+        let options = SolverOptions {
+            guess_error: ROUGH_GUESS_ERROR,
+            ..SolverOptions::default()
+        };
+        self.follow(variation, moments, options)
+    }
+
+    fn follow(
+        &self,
+        variation: &Variation,
+        moments: &[f64],
+        options: SolverOptions,
+    ) -> Result<Vec<(f64, Seen)>, NotSeen> {
         let wired = self.predictor.model.wire(&self.conditions, variation)?;
-        let solver = Solver::new(&wired.circuit, SolverOptions::default())?;
+        let solver = Solver::new(&wired.circuit, options)?;
         let mut found = Vec::new();
         solver.warm_up(moments, &mut |moment| {
             found.push((
