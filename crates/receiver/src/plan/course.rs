@@ -134,18 +134,23 @@ impl Course {
         moments.dedup();
         let probes = watch.probes.len();
         // One list of values: all probes at the first moment, then at the second.
-        let at_moments = |variation: &Variation, moments: &[f64]| -> Option<Vec<Option<f64>>> {
-            let seen = watch.at_moments(variation, moments).ok()?;
-            (seen.len() == moments.len())
+        let in_a_list = |seen: Vec<(f64, Seen)>, count: usize| -> Option<Vec<Option<f64>>> {
+            (seen.len() == count)
                 .then(|| seen.into_iter().flat_map(|(_, seen)| seen.values).collect())
         };
-        let Some(course) = at_moments(&Variation::none(), &moments) else {
+        let healthy = watch.at_moments(&Variation::none(), &moments).ok();
+        let Some(course) = healthy.and_then(|seen| in_a_list(seen, moments.len())) else {
             return Course {
                 moments: vec![settled],
                 wait,
             };
         };
-        let (up, down) = warming(watch, &moments, &course, at_moments, work);
+        // Slow and quick sets may stand off by a percent more: the doubts are larger.
+        let roughly = |variation: &Variation, moments: &[f64]| {
+            let seen = watch.roughly_at_moments(variation, moments).ok()?;
+            in_a_list(seen, moments.len())
+        };
+        let (up, down) = warming(watch, &moments, &course, roughly, work);
         let mut course: Vec<Moment> = moments
             .iter()
             .enumerate()

@@ -16,7 +16,7 @@ use crate::wiring::{Rectifying, SetModel, Variation, Wired, WiringError};
 
 use super::faults::Endangered;
 
-/// How far an interval's guess may be off for a gross fault.
+/// How far an interval's guess may be off where a few percent do no harm.
 const ROUGH_GUESS_ERROR: f64 = 0.02;
 
 /// The probes of a step.
@@ -217,7 +217,7 @@ impl<'p> Watch<'p> {
         self.follow(variation, moments, SolverOptions::default())
     }
 
-    /// The same, as closely as a gross fault wants to be known: within a few percent.
+    /// The same within a few percent: for gross faults, and for what widens a doubt.
     pub fn roughly_at_moments(
         &self,
         variation: &Variation,
