@@ -8,14 +8,14 @@ use serde::Serialize;
 
 use crate::read_sheet_file::SheetFile;
 use crate::trouble::Trouble;
-use crate::view::{CheckView, ExpectationView, PlanView};
-use crate::{check_sheet, cold_ohms, expect_readings, plan_first_power_up};
+use crate::view::{ChartView, CheckView, ExpectationView, PlanView};
+use crate::{check_sheet, cold_ohms, expect_readings, lay_chart, plan_first_power_up};
 
 /// Where the example is found in the project.
-pub const EXAMPLE_NAME: &str = "examples/larkfield_12t.toml";
+pub const EXAMPLE_NAME: &str = "examples/whole/larkfield_12t.toml";
 
 /// The example sheet, a 12-inch transformer set that never existed.
-pub const EXAMPLE_SHEET: &str = include_str!("../../../examples/larkfield_12t.toml");
+pub const EXAMPLE_SHEET: &str = include_str!("../../../examples/whole/larkfield_12t.toml");
 
 /// Everything the demo shows.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -24,6 +24,8 @@ pub struct Demo {
     pub sheet: String,
     /// What it says and lacks.
     pub check: CheckView,
+    /// The maker's chart beside the sheet.
+    pub chart: ChartView,
     /// What an ohmmeter should show, plug out.
     pub ohms: ExpectationView,
     /// What a meter should show, settled at the sheet's line.
@@ -34,32 +36,42 @@ pub struct Demo {
     pub next: Vec<String>,
 }
 
-/// Does the whole job once.
+/// Does the whole job once; the plan is worked out beside the rest.
 pub fn tell_demo() -> Result<Demo, Trouble> {
     let file = SheetFile::in_memory(EXAMPLE_NAME, EXAMPLE_SHEET);
-    let check = check_sheet(&file)?;
-    let ohms = cold_ohms(&file, None, &[])?;
     let conditions = BenchConditions {
         bands: true,
         ..BenchConditions::default()
     };
-    let expect = expect_readings(&file, &conditions)?;
-    let wake = plan_first_power_up(&file, &mut |_| {})?.view;
-    let next = NEXT.iter().map(|sentence| (*sentence).to_owned()).collect();
+    let (wake, rest) = std::thread::scope(|scope| {
+        let wake = scope.spawn(|| plan_first_power_up(&file, &mut |_| {}));
+        let rest = (|| {
+            Ok((
+                check_sheet(&file)?,
+                lay_chart(&file, &mut |_| true)?,
+                cold_ohms(&file, None, &[])?,
+                expect_readings(&file, &conditions)?,
+            ))
+        })();
+        (wake.join(), rest)
+    });
+    let wake = wake.unwrap_or_else(|panic| std::panic::resume_unwind(panic))?;
+    let (check, chart, ohms, expect) = rest?;
     Ok(Demo {
         sheet: EXAMPLE_SHEET.to_owned(),
         check,
+        chart,
         ohms,
         expect,
-        wake,
-        next,
+        wake: wake.view,
+        next: NEXT.iter().map(|sentence| (*sentence).to_owned()).collect(),
     })
 }
 
 const NEXT: &[&str] = &[
     "Copy examples/larkfield_12t.toml, and write your own set's tubes and power supply into it.",
     "Run `firstraster check` on it until nothing is at fault.",
-    "Add stage after stage (`firstraster stage` asks for the values) and the maker's chart: `firstraster chart` finds your slips of the pen. examples/whole has such sheets.",
+    "Add stage after stage (`firstraster stage` asks for the values) and the maker's chart, as in examples/whole: `firstraster chart` finds your slips of the pen.",
     "With the plug out and every capacitor proved empty, compare `firstraster ohms` with your ohmmeter.",
     "Then follow `firstraster wake` step by step, and stop where it says so.",
 ];

@@ -5,7 +5,7 @@ use benchwork::{EXAMPLE_NAME, SheetFile, tell_demo};
 use crate::commands::DONE;
 use crate::output::plan_page::PlanPage;
 use crate::output::readings_page::Extent;
-use crate::output::{Screen, Stop, check_page, demo_page, readings_page};
+use crate::output::{Screen, Stop, chart_page, check_page, demo_page, readings_page};
 
 /// Runs the command.
 pub fn run(screen: &mut Screen) -> Result<u8, Stop> {
@@ -24,6 +24,12 @@ pub fn run(screen: &mut Screen) -> Result<u8, Stop> {
     screen.say(&check_page::page(&demo.check, &file))?;
     screen.say(&demo_page::heading(
         2,
+        "firstraster chart",
+        "the maker's chart beside the sheet",
+    ))?;
+    screen.say(&chart_page::page(&demo.chart, false))?;
+    screen.say(&demo_page::heading(
+        3,
         "firstraster ohms",
         "cold resistances, before any power",
     ))?;
@@ -33,7 +39,7 @@ pub fn run(screen: &mut Screen) -> Result<u8, Stop> {
         Extent::Short,
     ))?;
     screen.say(&demo_page::heading(
-        3,
+        4,
         "firstraster expect",
         "what a meter should show",
     ))?;
@@ -43,7 +49,7 @@ pub fn run(screen: &mut Screen) -> Result<u8, Stop> {
         Extent::Short,
     ))?;
     screen.say(&demo_page::heading(
-        4,
+        5,
         "firstraster wake",
         "the first power-up, step by step",
     ))?;

@@ -9,8 +9,8 @@ pub fn opening(demo: &Demo) -> String {
     let mut page = title("From a set sheet to a first power-up");
     page.push_str(&paragraph(
         "A set has come out of an attic: a 12-inch television of 1950 that nobody has plugged in for sixty \
-         years. It is invented, but its supply is one of its time. Its restorer has copied the tube line-up \
-         and the power supply into a sheet, a plain text file, as he found them under the chassis:",
+         years. It is invented, but its circuit is one of its time. Its restorer has copied the tube line-up, \
+         every part and the maker's chart into a sheet, a plain text file, as he found them:",
     ));
     page.push('\n');
     let rows = demo

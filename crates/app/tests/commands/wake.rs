@@ -146,6 +146,7 @@ fn the_demo_tells_the_whole_job_and_what_to_do_next() -> Outcome {
     let mut from = 0;
     for wanted in [
         "firstraster check",
+        "firstraster chart",
         "firstraster ohms",
         "firstraster expect",
         "firstraster wake",
@@ -159,7 +160,7 @@ fn the_demo_tells_the_whole_job_and_what_to_do_next() -> Outcome {
     }
     let (status, answer) = json(&["demo"])?;
     assert_eq!(status, 0);
-    for part in ["sheet", "check", "ohms", "expect", "wake", "next"] {
+    for part in ["sheet", "check", "chart", "ohms", "expect", "wake", "next"] {
         assert!(!answer[part].is_null(), "{part}");
     }
     Ok(())

@@ -88,6 +88,9 @@ pub struct Limits {
     /// Error of one step against one volt plus the volts of the node (a tenth of a
     /// milliampere plus the current of a coil); from 1e-8 to 1e-2.
     pub tolerance: f64,
+    /// A lap that misses its begin by less, in tolerances, is taken to return; 0.05 where the
+    /// tolerance itself is to be kept, up to 10 where a neighbour's movement is wanted.
+    pub missed: f64,
     /// Time steps at most.
     pub most_steps: usize,
 }
@@ -96,6 +99,7 @@ impl Default for Limits {
     fn default() -> Limits {
         Limits {
             tolerance: 1e-5,
+            missed: 0.05,
             most_steps: 200_000,
         }
     }
@@ -173,7 +177,7 @@ impl Running {
         }
         let holds = self.loose(&figures.figures);
         let system = System::new(&self.network, &self.plan, figures, holds);
-        let mut stepper = Stepper::new(&system, limits.tolerance);
+        let mut stepper = Stepper::new(&system, limits.tolerance, limits.missed);
         let start = start.filter(|start| start.samples.iter().all(|x| x.len() == system.size));
         if let Some(start) = start
             && let Some(found) = from_wave(&mut stepper, start, limits.most_steps)

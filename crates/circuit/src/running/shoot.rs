@@ -18,8 +18,6 @@ use crate::dense::dense_solve;
 
 /// Laps at most.
 const MOST_LAPS: usize = 16;
-/// A lap that misses its begin by less, in tolerances, is done.
-const DONE: f64 = 0.05;
 /// Laps that may pass without halving what the best of them missed.
 const IDLE_LAPS: usize = 4;
 /// And after the last lap still this counts: change against one volt plus the volts of a node.
@@ -111,7 +109,7 @@ pub(super) fn shoot(stepper: &mut Stepper<'_>, guess: &Guess, most_steps: usize)
             idle += 1;
         }
         let last = turn + 1 == MOST_LAPS || idle == IDLE_LAPS;
-        let good = missed < DONE || missed * stepper.tolerance < GOOD_ENOUGH;
+        let good = missed < stepper.done || missed * stepper.tolerance < GOOD_ENOUGH;
         if good && best.as_ref().is_none_or(|best| missed < best.missed) {
             best = Some(Found {
                 growth: growth(stepper, &guess.ranges),
@@ -119,7 +117,7 @@ pub(super) fn shoot(stepper: &mut Stepper<'_>, guess: &Guess, most_steps: usize)
                 missed,
             });
         }
-        if missed < DONE || last {
+        if missed < stepper.done || last {
             return best.filter(|best| guess.plane.is_some() || best.growth < MOST_GROWTH);
         }
         let far = (1..=count)

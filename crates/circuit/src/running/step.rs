@@ -37,6 +37,8 @@ pub(super) type Columns = Vec<Vec<[f64; WIDE]>>;
 pub(super) struct Stepper<'a> {
     pub(super) system: &'a System<'a>,
     pub(super) tolerance: f64,
+    /// A lap that misses its begin by less, in tolerances, is done.
+    pub(super) done: f64,
     pub(super) seconds: f64,
     pub(super) x: Values,
     /// Stages of the step tried last.
@@ -62,7 +64,7 @@ pub(super) struct Stepper<'a> {
 }
 
 impl<'a> Stepper<'a> {
-    pub(super) fn new(system: &'a System<'a>, tolerance: f64) -> Stepper<'a> {
+    pub(super) fn new(system: &'a System<'a>, tolerance: f64, done: f64) -> Stepper<'a> {
         let none = vec![0.0; system.size];
         let places = system.pattern().places() + 1;
         let mut stores = system.stored();
@@ -73,6 +75,7 @@ impl<'a> Stepper<'a> {
             stores,
             system,
             tolerance,
+            done,
             seconds: 0.0,
             x: none.clone(),
             stages: std::array::from_fn(|_| none.clone()),

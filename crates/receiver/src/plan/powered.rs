@@ -173,6 +173,12 @@ fn all_steps(
     planned: Vec<Planned>,
     take: &mut dyn FnMut(Result<Solved, NotSeen>) -> Result<(), NotSeen>,
 ) -> Result<(), NotSeen> {
+    let solve = |planned| solve_step(predictor, bench, faults, planned);
+    if rayon::current_thread_index().is_some() {
+        // A thread that works for all must not wait for the others.
+        let found: Vec<_> = planned.into_par_iter().map(solve).collect();
+        return found.into_iter().try_for_each(take);
+    }
     let count = planned.len();
     let (hand_on, arrived) = std::sync::mpsc::channel();
     std::thread::scope(|scope| {
@@ -181,7 +187,7 @@ fn all_steps(
                 hand_on,
                 |hand_on, (number, planned)| {
                     // Nobody waits for it any more once a step before it failed.
-                    let _ = hand_on.send((number, solve_step(predictor, bench, faults, planned)));
+                    let _ = hand_on.send((number, solve(planned)));
                 },
             );
         });

@@ -348,6 +348,8 @@ pub(super) struct Terms {
     quality: f64,
     /// Error of a step against one volt plus the volts of the place.
     tolerance: f64,
+    /// Miss of a lap that counts as none, in tolerances.
+    missed: f64,
     /// Time steps at most.
     most_steps: usize,
 }
@@ -358,6 +360,7 @@ impl Terms {
         farads: 1.0,
         quality: 1.0,
         tolerance: 1e-4,
+        missed: 0.05,
         most_steps: 100_000,
     };
     /// As far off as such windings may well be (judgement).
@@ -365,10 +368,12 @@ impl Terms {
         farads: 2.5,
         quality: 0.4,
         tolerance: 1e-4,
+        missed: 0.05,
         most_steps: 100_000,
     };
     /// For what a tenth or two of a part changes: a neighbour's wave is near.
     pub(super) const MOVED: Terms = Terms {
+        missed: 2.0,
         most_steps: 25_000,
         ..Terms::USUAL
     };
@@ -389,6 +394,7 @@ pub(super) fn run(
     let mut built = build::Built::new(model, group, region, at, terms);
     let limits = Limits {
         tolerance: terms.tolerance,
+        missed: terms.missed,
         most_steps: terms.most_steps,
     };
     let told = |error: circuit::CircuitError| format!("no running state was found: {error}");
