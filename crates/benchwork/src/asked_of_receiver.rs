@@ -30,8 +30,11 @@ pub struct Answer {
 }
 
 /// What a meter shows under these conditions.
-pub fn expect(sheet: &Sheet, conditions: &BenchConditions) -> Result<Answer, Trouble> {
-    let expectation = receiver::expect::expect(sheet, catalogue()?, conditions).map_err(sorted)?;
+pub fn expect(
+    predictor: &Predictor<'_, '_>,
+    conditions: &BenchConditions,
+) -> Result<Answer, Trouble> {
+    let expectation = predictor.expect(conditions).map_err(sorted)?;
     Ok(answer(expectation))
 }
 
@@ -72,8 +75,11 @@ pub fn lay_chart(
 }
 
 /// The staged first power-up; each step is handed out as soon as it stands.
-pub fn wake(sheet: &Sheet, on_step: &mut dyn FnMut(&Step)) -> Result<PowerUpPlan, Trouble> {
-    receiver::plan::wake::wake(sheet, catalogue()?, on_step).map_err(|error| match error {
+pub fn wake(
+    predictor: &Predictor<'_, '_>,
+    on_step: &mut dyn FnMut(&Step),
+) -> Result<PowerUpPlan, Trouble> {
+    receiver::plan::wake::wake_of(predictor, on_step).map_err(|error| match error {
         PlanError::Refused { .. } | PlanError::Table(_) => Trouble::ours(error.to_string()),
         PlanError::Wiring(error) => sorted(ExpectError::Wiring(error)),
         PlanError::Expect(error) => sorted(error),

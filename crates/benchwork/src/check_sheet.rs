@@ -5,6 +5,7 @@
 //! error of [`check_sheet`] is a fault in the program's own published figures.
 
 use parts::Catalogue;
+use receiver::expect::Predictor;
 use receiver::sheet::{Sheet, SheetReading, read_sheet_bytes};
 
 use crate::read_sheet_file::SheetFile;
@@ -17,8 +18,27 @@ pub fn check_sheet(file: &SheetFile) -> Result<CheckView, Trouble> {
     let reading = read_sheet_bytes(&file.bytes, catalogue()?);
     let (sheet, faults, mut notices) = findings(reading);
     if let Some(sheet) = &sheet {
-        notices.extend(turned_cans(sheet)?);
+        let turned = receiver::wrong_way::wrong_way(sheet, catalogue()?);
+        notices.extend(turned.iter().map(|can| NoticeView::from(can.notice())));
     }
+    found(sheet.as_ref(), faults, notices)
+}
+
+/// The same for a sound set at hand; `notices` are those of its sheet.
+pub(crate) fn check_sheet_of(
+    predictor: &Predictor<'_, '_>,
+    mut notices: Vec<NoticeView>,
+) -> Result<CheckView, Trouble> {
+    let turned = receiver::wrong_way::wrong_way_of(predictor);
+    notices.extend(turned.iter().map(|can| NoticeView::from(can.notice())));
+    found(Some(predictor.model.sheet), Vec::new(), notices)
+}
+
+fn found(
+    sheet: Option<&Sheet>,
+    faults: Vec<FaultView>,
+    notices: Vec<NoticeView>,
+) -> Result<CheckView, Trouble> {
     Ok(CheckView {
         format: FORMAT,
         program: PROGRAM_VERSION,
@@ -26,7 +46,7 @@ pub fn check_sheet(file: &SheetFile) -> Result<CheckView, Trouble> {
         ok: faults.is_empty() && sheet.is_some(),
         faults,
         notices,
-        says: match &sheet {
+        says: match sheet {
             Some(sheet) => {
                 let mut said = said_by(sheet);
                 said.extend(receiver::outlook::outlook(sheet, catalogue()?).sentences());
@@ -60,14 +80,6 @@ pub fn catalogue() -> Result<&'static Catalogue, Trouble> {
             texts.join("; ")
         ))
     })
-}
-
-/// Electrolytics that would stand the wrong way round.
-fn turned_cans(sheet: &Sheet) -> Result<Vec<NoticeView>, Trouble> {
-    Ok(receiver::wrong_way::wrong_way(sheet, catalogue()?)
-        .iter()
-        .map(|can| NoticeView::from(can.notice()))
-        .collect())
 }
 
 fn findings(reading: SheetReading) -> (Option<Sheet>, Vec<FaultView>, Vec<NoticeView>) {

@@ -4,10 +4,12 @@
 //! part or place asked for is not in it, or when no settled state was found.
 
 use receiver::conditions::BenchConditions;
+use receiver::expect::Predictor;
+use receiver::wiring::SetModel;
 
 use crate::asked_of_receiver::{self, Answer};
 use crate::check_conditions::fitting;
-use crate::check_sheet::sound_sheet;
+use crate::check_sheet::{catalogue, sound_sheet};
 use crate::read_sheet_file::SheetFile;
 use crate::trouble::Trouble;
 use crate::view::{ConditionsView, ExpectationView, NoticeView, ReadingView, UnknownView};
@@ -19,10 +21,21 @@ pub fn expect_readings(
     conditions: &BenchConditions,
 ) -> Result<ExpectationView, Trouble> {
     let (sheet, notices) = sound_sheet(file)?;
-    let conditions = &fitting(conditions, &sheet)?;
+    let model = SetModel::new(&sheet, catalogue()?);
+    expect_readings_of(&Predictor::new(&model), notices, conditions)
+}
+
+/// The same for a set at hand; `notices` are those of its sheet.
+pub(crate) fn expect_readings_of(
+    predictor: &Predictor<'_, '_>,
+    notices: Vec<NoticeView>,
+    conditions: &BenchConditions,
+) -> Result<ExpectationView, Trouble> {
+    let sheet = predictor.model.sheet;
+    let conditions = &fitting(conditions, sheet)?;
     let view = ConditionsView::of(conditions, sheet.line_volts, true);
-    let answer =
-        asked_of_receiver::expect(&sheet, conditions).map_err(|trouble| under(trouble, &view))?;
+    let answer = asked_of_receiver::expect(predictor, conditions)
+        .map_err(|trouble| under(trouble, &view))?;
     Ok(expectation(view, answer, notices))
 }
 

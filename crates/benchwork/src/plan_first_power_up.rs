@@ -5,9 +5,11 @@
 //! Fails when the sheet has faults or when no settled state was found.
 
 use receiver::conditions::BenchConditions;
+use receiver::expect::Predictor;
+use receiver::wiring::SetModel;
 
 use crate::asked_of_receiver;
-use crate::check_sheet::sound_sheet;
+use crate::check_sheet::{catalogue, sound_sheet};
 use crate::read_sheet_file::SheetFile;
 use crate::trouble::Trouble;
 use crate::view::{NoticeView, PlanView, StepView};
@@ -51,10 +53,21 @@ pub fn plan_first_power_up(
     file: &SheetFile,
     on_step: &mut dyn FnMut(StepView),
 ) -> Result<PowerUp, Trouble> {
-    let (sheet, notices_of_sheet) = sound_sheet(file)?;
-    let line_volts = sheet.line_volts;
-    let plan =
-        asked_of_receiver::wake(&sheet, &mut |step| on_step(StepView::of(step, line_volts)))?;
+    let (sheet, notices) = sound_sheet(file)?;
+    let model = SetModel::new(&sheet, catalogue()?);
+    plan_first_power_up_of(&Predictor::new(&model), notices, on_step)
+}
+
+/// The same for a set at hand; `notices_of_sheet` are those of its sheet.
+pub(crate) fn plan_first_power_up_of(
+    predictor: &Predictor<'_, '_>,
+    notices_of_sheet: Vec<NoticeView>,
+    on_step: &mut dyn FnMut(StepView),
+) -> Result<PowerUp, Trouble> {
+    let line_volts = predictor.model.sheet.line_volts;
+    let plan = asked_of_receiver::wake(predictor, &mut |step| {
+        on_step(StepView::of(step, line_volts))
+    })?;
     let mut view = PlanView::of(&plan, line_volts);
     add_notices(&mut view.notices, notices_of_sheet);
     let energised = plan.steps.into_iter().filter(|step| step.energised);

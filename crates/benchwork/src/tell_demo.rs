@@ -4,12 +4,17 @@
 //! needs nothing beside it. Fails only where one of its tasks fails.
 
 use receiver::conditions::BenchConditions;
+use receiver::expect::Predictor;
+use receiver::wiring::SetModel;
 use serde::Serialize;
 
+use crate::check_sheet::{catalogue, check_sheet_of, sound_sheet};
+use crate::expect_readings::expect_readings_of;
+use crate::plan_first_power_up::plan_first_power_up_of;
 use crate::read_sheet_file::SheetFile;
 use crate::trouble::Trouble;
 use crate::view::{ChartView, CheckView, ExpectationView, PlanView};
-use crate::{check_sheet, cold_ohms, expect_readings, lay_chart, plan_first_power_up};
+use crate::{cold_ohms, lay_chart};
 
 /// Where the example is found in the project.
 pub const EXAMPLE_NAME: &str = "examples/whole/larkfield_12t.toml";
@@ -43,20 +48,25 @@ pub fn tell_demo() -> Result<Demo, Trouble> {
         bands: true,
         ..BenchConditions::default()
     };
+    let (sheet, notices) = sound_sheet(&file)?;
+    let model = SetModel::new(&sheet, catalogue()?);
+    let predictor = &Predictor::new(&model);
     let (wake, rest) = std::thread::scope(|scope| {
-        let wake = scope.spawn(|| plan_first_power_up(&file, &mut |_| {}));
-        let rest = (|| {
+        let own = notices.clone();
+        let wake = scope.spawn(|| plan_first_power_up_of(predictor, own, &mut |_| {}));
+        let rest = || {
             Ok((
-                check_sheet(&file)?,
                 lay_chart(&file, &mut |_| true)?,
+                check_sheet_of(predictor, notices.clone())?,
                 cold_ohms(&file, None, &[])?,
-                expect_readings(&file, &conditions)?,
+                expect_readings_of(predictor, notices, &conditions)?,
             ))
-        })();
+        };
+        let rest = rest();
         (wake.join(), rest)
     });
     let wake = wake.unwrap_or_else(|panic| std::panic::resume_unwind(panic))?;
-    let (check, chart, ohms, expect) = rest?;
+    let (chart, check, ohms, expect) = rest?;
     Ok(Demo {
         sheet: EXAMPLE_SHEET.to_owned(),
         check,

@@ -49,6 +49,12 @@ impl WrongWay {
 /// All electrolytics that stand the wrong way round when the set runs on its own line.
 pub fn wrong_way(sheet: &Sheet, catalogue: &Catalogue) -> Vec<WrongWay> {
     let model = SetModel::new(sheet, catalogue);
+    wrong_way_of(&Predictor::new(&model))
+}
+
+/// The same for a set at hand.
+pub fn wrong_way_of(predictor: &Predictor<'_, '_>) -> Vec<WrongWay> {
+    let (model, sheet) = (predictor.model, predictor.model.sheet);
     let cans: Vec<(usize, Probe)> = (0..sheet.parts.len())
         .filter(|&part| {
             matches!(
@@ -75,7 +81,6 @@ pub fn wrong_way(sheet: &Sheet, catalogue: &Catalogue) -> Vec<WrongWay> {
     if cans.is_empty() {
         return Vec::new();
     }
-    let predictor = Predictor::new(&model);
     let conditions = BenchConditions {
         line_volts: Some(sheet.line_volts),
         bands: false,

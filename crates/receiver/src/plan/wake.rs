@@ -22,7 +22,7 @@ use super::powered::{PoweredSteps, powered_steps};
 use super::powered_words::{Standing, in_words};
 use super::situation::{is_horizontal_output, picture_tube};
 use super::step_builder::{PlanError, PlanState};
-use crate::wrong_way::{WrongWay, wrong_way};
+use crate::wrong_way::{WrongWay, wrong_way_of};
 
 use super::watch::NotSeen;
 use super::{PlanWork, PowerUpPlan, Step, Unguarded};
@@ -34,26 +34,37 @@ pub fn wake(
     on_step: &mut dyn FnMut(&Step),
 ) -> Result<PowerUpPlan, PlanError> {
     let model = SetModel::new(sheet, catalogue);
-    let predictor = Predictor::new(&model);
-    let bench = bench_facts(&model);
-    let mut state = PlanState::new(&model);
+    wake_of(&Predictor::new(&model), on_step)
+}
+
+/// The same for a set at hand.
+///
+/// # Errors
+/// As [`wake`].
+pub fn wake_of(
+    predictor: &Predictor<'_, '_>,
+    on_step: &mut dyn FnMut(&Step),
+) -> Result<PowerUpPlan, PlanError> {
+    let model = predictor.model;
+    let bench = bench_facts(model);
+    let mut state = PlanState::new(model);
     let mut work = PlanWork::default();
     let mut steps = Vec::new();
-    let needed = needed_volt_amperes(&predictor);
-    let dead = dead_steps(&model, &mut state, needed, &mut |step| {
+    let needed = needed_volt_amperes(predictor);
+    let dead = dead_steps(model, &mut state, needed, &mut |step| {
         on_step(step);
         steps.push(step.clone());
     })?;
     work.solved_states += dead.work.solved_states;
     work.warm_up_runs += dead.work.warm_up_runs;
-    let faults = likely_faults(&model);
+    let faults = likely_faults(model);
     let mut standing = Standing::default();
     let mut refused = None;
-    let found = powered_steps(&predictor, &bench, &faults, &mut work, &mut |powered| {
+    let found = powered_steps(predictor, &bench, &faults, &mut work, &mut |powered| {
         if refused.is_some() {
             return;
         }
-        match in_words(&model, &bench, &mut state, &mut standing, powered) {
+        match in_words(model, &bench, &mut state, &mut standing, powered) {
             Ok(step) => {
                 on_step(&step);
                 steps.push(step);
@@ -68,12 +79,12 @@ pub fn wake(
         NotSeen::Wiring(error) => PlanError::Wiring(error),
         NotSeen::Circuit(error) => PlanError::NotSettled(error),
     })?;
-    if let Some(step) = before_the_sweep(&model, &found, &mut state)? {
+    if let Some(step) = before_the_sweep(model, &found, &mut state)? {
         on_step(&step);
         steps.push(step);
     }
     let mut notices = bench.notices.clone();
-    notices.extend(wrong_way(sheet, catalogue).iter().map(WrongWay::notice));
+    notices.extend(wrong_way_of(predictor).iter().map(WrongWay::notice));
     notices.extend(dead.notices.iter().cloned());
     notices.extend(found.notices.clone());
     notices.extend(line_notices(&bench, &found));
