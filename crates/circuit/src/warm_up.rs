@@ -133,6 +133,7 @@ impl<'a> Solver<'a> {
         let mut way = Way {
             seconds: 0.0,
             last: None,
+            earlier: None,
             cycles: 1.0,
             inverse: None,
         };
@@ -178,9 +179,18 @@ impl<'a> Solver<'a> {
                 (0.5 * most).max(SHORTEST)
             };
             let guess = straight_on(before, state, cycles / before_cycles);
+            let near = match &way.earlier {
+                Some((earlier, earlier_cycles)) => bent_on(
+                    (earlier, *earlier_cycles),
+                    (before, *before_cycles),
+                    state,
+                    cycles,
+                ),
+                None => guess.clone(),
+            };
             let solved = self.interval(
                 state,
-                guess.clone(),
+                near,
                 cycles,
                 INTERVAL_RELATIVE,
                 &mut way.inverse,
@@ -205,7 +215,8 @@ impl<'a> Solver<'a> {
             let factor = (allowed / error.max(1e-6)).sqrt().clamp(0.4, 2.0);
             way.cycles = (cycles * factor).max(way.cycles.min(cycles * factor.max(1.0)));
             way.seconds += cycles * cycle;
-            way.last = Some((std::mem::replace(state, next), cycles));
+            let now = (std::mem::replace(state, next), cycles);
+            way.earlier = way.last.replace(now);
             if way.cycles < SHORTEST {
                 way.cycles = 1.0;
             }
@@ -222,6 +233,7 @@ impl<'a> Solver<'a> {
             }
         }
         way.last = Some((before, 1.0));
+        way.earlier = None;
         Ok(())
     }
 
@@ -248,6 +260,8 @@ struct Way {
     seconds: f64,
     /// The state before this one, and how many cycles lie between.
     last: Option<(SetState, f64)>,
+    /// The one before that, and how many cycles lie between those two.
+    earlier: Option<(SetState, f64)>,
     /// Cycles that the next interval may have.
     cycles: f64,
     inverse: Option<Linear>,
@@ -268,6 +282,49 @@ fn straight_on(before: &SetState, now: &SetState, ratio: f64) -> SetState {
     {
         if *next > 0.0 && *before > 0.0 {
             *next *= (*next / before).powf(ratio).clamp(0.2, 5.0);
+        }
+    }
+    next
+}
+
+/// The state that a parabola through three states reaches, as a first guess; each entry bends
+/// at most as far as it goes straight on.
+fn bent_on(
+    (earlier, first): (&SetState, f64),
+    (before, second): (&SetState, f64),
+    now: &SetState,
+    cycles: f64,
+) -> SetState {
+    let mut next = straight_on(before, now, cycles / second);
+    let bend = |earlier: f64, before: f64, now: f64| {
+        let (old, new) = ((before - earlier) / first, (now - before) / second);
+        let more = (new - old) / (first + second) * cycles * (cycles + second);
+        let straight = (new * cycles).abs();
+        more.clamp(-straight, straight)
+    };
+    let rows = earlier.electrical.iter().zip(&before.electrical);
+    for (next, ((earlier, before), now)) in
+        next.electrical.iter_mut().zip(rows.zip(&now.electrical))
+    {
+        *next += bend(*earlier, *before, *now);
+    }
+    let slow = |state: &SetState| -> Vec<f64> {
+        state
+            .siemens
+            .iter()
+            .chain(&state.emission)
+            .copied()
+            .collect()
+    };
+    let (earlier, before, now) = (slow(earlier), slow(before), slow(now));
+    let rows = earlier.iter().zip(&before).zip(&now);
+    for (next, ((earlier, before), now)) in
+        next.siemens.iter_mut().chain(&mut next.emission).zip(rows)
+    {
+        if *earlier > 0.0 && *before > 0.0 && *now > 0.0 {
+            *next *= bend(earlier.ln(), before.ln(), now.ln())
+                .exp()
+                .clamp(0.5, 2.0);
         }
     }
     next
