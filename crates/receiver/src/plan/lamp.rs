@@ -5,6 +5,7 @@
 //! it, the one is taken that leaves the least heat in a part that cannot be bought
 //! again, whatever fault is there. Where none does both, that is the answer.
 
+use circuit::solver::SettledState;
 use rayon::prelude::*;
 
 use crate::conditions::BenchConditions;
@@ -46,6 +47,7 @@ struct Looked {
     supply_share: Option<f64>,
     winding_share: Option<f64>,
     faults: Vec<(usize, Seen)>,
+    states: Vec<Option<SettledState>>,
     told: usize,
     harm: f64,
 }
@@ -74,7 +76,8 @@ fn total(lamps: &[f64]) -> f64 {
     lamps.iter().sum()
 }
 
-/// Chooses the lamp of a step. `base` is the step without a lamp.
+/// Chooses the lamp of a step, and gives where each gross fault settles behind it. `base` is
+/// the step without a lamp.
 pub fn choose(
     predictor: &Predictor<'_, '_>,
     base: &BenchConditions,
@@ -82,7 +85,7 @@ pub fn choose(
     faults: &[LikelyFault],
     reach: Reach,
     work: &mut PlanWork,
-) -> Option<LampChoice> {
+) -> Option<(LampChoice, Vec<Option<SettledState>>)> {
     let model = predictor.model;
     let bare = Watch::new(predictor, base.clone());
     let normal = bare.settled(&Variation::none(), None).ok()?;
@@ -159,7 +162,7 @@ pub fn choose(
             unguarded.join("; ")
         ));
     }
-    Some(LampChoice {
+    let choice = LampChoice {
         watts: chosen.watts.clone(),
         heater_share: chosen.heater_share,
         supply_share: chosen.supply_share,
@@ -182,7 +185,8 @@ pub fn choose(
             })
             .collect(),
         remark: remark.join(" "),
-    })
+    };
+    Some((choice, chosen.states.clone()))
 }
 
 /// Heat that a part bears for a while: one and a half times its healthy heat, and at
@@ -272,6 +276,7 @@ fn light<'p>(
 fn look(lit: Lit<'_>, model: &SetModel<'_>, faults: &[LikelyFault]) -> Looked {
     let (watch, healthy) = (&lit.watch, &lit.healthy);
     let mut seen_faults = Vec::new();
+    let mut states = vec![None; faults.len()];
     let mut told = 0;
     let mut harm = 0.0f64;
     for (number, fault) in faults.iter().enumerate() {
@@ -279,7 +284,7 @@ fn look(lit: Lit<'_>, model: &SetModel<'_>, faults: &[LikelyFault]) -> Looked {
         let Ok(mut seen) = watch.settled(&fault.variation(gross), None) else {
             continue;
         };
-        seen.near = None;
+        states[number] = seen.near.take();
         let moves = seen
             .values
             .iter()
@@ -311,6 +316,7 @@ fn look(lit: Lit<'_>, model: &SetModel<'_>, faults: &[LikelyFault]) -> Looked {
         supply_share: lit.supply_share,
         winding_share: lit.winding_share,
         faults: seen_faults,
+        states,
         told,
         harm,
     }

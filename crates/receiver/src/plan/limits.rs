@@ -8,6 +8,7 @@
 //! the reading tells the fault. Where no severity does, it says so.
 //! A faulty set that does not settle is named as not told.
 
+use circuit::solver::SettledState;
 use quantity::Band;
 use rayon::prelude::*;
 
@@ -70,10 +71,18 @@ struct Bound {
     doubt: f64,
 }
 
-/// Solved faults kept from one step for the next of the same kind.
+/// The faults that a step is solved with.
+pub struct Faults<'f> {
+    /// The likely faults.
+    pub all: &'f [LikelyFault],
+    /// Where each settles at its grossest in this step, as far as that was found already.
+    pub gross: Vec<Option<SettledState>>,
+}
+
+/// What the limits of a step are wanted for.
 pub struct Wanted<'w> {
     /// The likely faults.
-    pub faults: &'w [LikelyFault],
+    pub faults: &'w Faults<'w>,
     /// The causes of spread.
     pub causes: &'w [Cause],
     /// How far the tubes of the healthy set stand below their rated emission.
@@ -104,9 +113,13 @@ pub fn find_limits(
     let bounds = settled_bounds(watch, &course, wanted.early_seconds);
     let searched: Vec<(usize, Search)> = wanted
         .faults
+        .all
         .par_iter()
         .enumerate()
-        .map(|(number, fault)| (number, search(watch, fault, &healthy, &bounds)))
+        .map(|(number, fault)| {
+            let gross = wanted.faults.gross.get(number).and_then(Option::as_ref);
+            (number, search(watch, fault, gross, &healthy, &bounds))
+        })
         .collect();
     let mut limits = StepLimits {
         bands,
@@ -115,7 +128,7 @@ pub fn find_limits(
         told: Vec::new(),
         untold: Vec::new(),
         idle: Vec::new(),
-        gross: vec![None; wanted.faults.len()],
+        gross: vec![None; wanted.faults.all.len()],
         healthy,
     };
     for (number, found) in searched {
@@ -123,13 +136,13 @@ pub fn find_limits(
         let reaches = found
             .gross
             .as_ref()
-            .and_then(|gross| picture_heater_in_words(watch, &wanted.faults[number], gross))
+            .and_then(|gross| picture_heater_in_words(watch, &wanted.faults.all[number], gross))
             .unwrap_or_default();
         limits.gross[number] = found.gross;
         match found.outcome {
             Outcome::Told { severity, by } => {
                 for (bound, from) in by {
-                    let words = wanted.faults[number].in_words(from);
+                    let words = wanted.faults.all[number].in_words(from);
                     limits.rules[bound].tells.push(words + &reaches);
                     if from == severity {
                         limits.told.push(Told {
@@ -147,7 +160,7 @@ pub fn find_limits(
     if !wanted.early_seconds.is_empty() {
         early(watch, wanted, &course, &bounds, &mut limits, work);
     }
-    keep_what_is_needed(wanted.faults, &mut limits);
+    keep_what_is_needed(wanted.faults.all, &mut limits);
     Ok(limits)
 }
 
@@ -269,7 +282,13 @@ fn passes(bound: &Bound, values: &[Option<f64>]) -> bool {
 /// Least heat, watts, above the healthy set's, that makes a fault worth telling.
 const FELT_WATTS: f64 = 0.5;
 
-fn search(watch: &Watch<'_>, fault: &LikelyFault, healthy: &Seen, bounds: &[Bound]) -> Search {
+fn search(
+    watch: &Watch<'_>,
+    fault: &LikelyFault,
+    gross: Option<&SettledState>,
+    healthy: &Seen,
+    bounds: &[Bound],
+) -> Search {
     let rungs = fault.severities.len();
     let mut solved = 0;
     let mut seen: Vec<Option<Option<Seen>>> = vec![None; rungs];
@@ -277,7 +296,8 @@ fn search(watch: &Watch<'_>, fault: &LikelyFault, healthy: &Seen, bounds: &[Boun
     let mut look = |rung: usize, seen: &mut Vec<Option<Option<Seen>>>| {
         if seen[rung].is_none() {
             solved += 1;
-            let found = watch.settled(&fault.variation(fault.severities[rung]), None);
+            let near = gross.filter(|_| rung + 1 == rungs);
+            let found = watch.settled(&fault.variation(fault.severities[rung]), near);
             if let Err(error) = &found {
                 evidence = Some(error.to_string());
             }
@@ -412,13 +432,13 @@ fn early(
     work: &mut PlanWork,
 ) {
     let moments = wanted.early_seconds;
-    let working: Vec<usize> = (0..wanted.faults.len())
+    let working: Vec<usize> = (0..wanted.faults.all.len())
         .filter(|fault| !limits.idle.contains(fault))
         .collect();
     let gross: Vec<(usize, Vec<(f64, Seen)>)> = working
         .into_par_iter()
         .filter_map(|number| {
-            let fault = &wanted.faults[number];
+            let fault = &wanted.faults.all[number];
             let severity = fault.severities[fault.severities.len() - 1];
             let seen = watch
                 .roughly_at_moments(&fault.variation(severity), moments)
@@ -464,7 +484,7 @@ fn early(
             last = value;
             let mut rule = rule(watch, &bound);
             for &number in &telling {
-                let fault = &wanted.faults[number];
+                let fault = &wanted.faults.all[number];
                 let severity = fault.severities[fault.severities.len() - 1];
                 rule.tells.push(fault.in_words(severity));
                 // Told by the first seconds alone: a thermistor that does not limit, say.

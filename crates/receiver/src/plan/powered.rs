@@ -20,7 +20,7 @@ use crate::wiring::{Rectifying, SetModel, Variation};
 use super::bench_facts::BenchFacts;
 use super::faults::LikelyFault;
 use super::lamp::choose;
-use super::limits::StepLimits;
+use super::limits::{Faults, StepLimits};
 use super::ratings::{Strain, highest_line};
 use super::watch::NotSeen;
 use super::{LampChoice, PlanWork};
@@ -228,9 +228,13 @@ fn solve_step(
             &mut used,
         )
     });
-    if let Some(lamp) = &lamp {
-        conditions.lamps.clone_from(&lamp.watts);
-    }
+    let (lamp, mut gross) = match lamp {
+        Some((lamp, gross)) => {
+            conditions.lamps.clone_from(&lamp.watts);
+            (Some(lamp), gross)
+        }
+        None => (None, Vec::new()),
+    };
     let mut held = None;
     if stage != Stage::Supply {
         // With tubes out the windings stand higher: the line is lowered where that is too much.
@@ -247,9 +251,11 @@ fn solve_step(
                 hint: "with tubes out a winding stands higher than in the working set".to_string(),
             });
             conditions.line_volts = Some(spared);
+            gross.clear();
         }
     }
-    let step = one_step(predictor, stage, conditions, lamp, faults, &mut used)?;
+    let faults = Faults { all: faults, gross };
+    let step = one_step(predictor, stage, conditions, lamp, &faults, &mut used)?;
     Ok(Solved { step, held, used })
 }
 

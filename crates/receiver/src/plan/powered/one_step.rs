@@ -9,9 +9,8 @@ use crate::bands::as_read;
 use crate::causes::{Coolness, supply_causes};
 use crate::conditions::BenchConditions;
 use crate::expect::Predictor;
-use crate::plan::faults::LikelyFault;
 use crate::plan::lamp::heater_share;
-use crate::plan::limits::{Wanted, find_limits};
+use crate::plan::limits::{Faults, Wanted, find_limits};
 use crate::plan::watch::{NotSeen, Watch};
 use crate::plan::{LampChoice, PlanWork};
 use crate::probes::{Probe, all_probes};
@@ -32,7 +31,7 @@ pub(super) fn one_step(
     stage: Stage,
     conditions: BenchConditions,
     lamp: Option<LampChoice>,
-    faults: &[LikelyFault],
+    faults: &Faults<'_>,
     work: &mut PlanWork,
 ) -> Result<PoweredStep, NotSeen> {
     let model = predictor.model;
