@@ -41,7 +41,7 @@ pub struct Demo {
     pub next: Vec<String>,
 }
 
-/// Does the whole job once; the plan is worked out beside the rest.
+/// Does the whole job once; plan, chart and readings are worked out side by side.
 pub fn tell_demo() -> Result<Demo, Trouble> {
     let file = SheetFile::in_memory(EXAMPLE_NAME, EXAMPLE_SHEET);
     let conditions = BenchConditions {
@@ -51,22 +51,21 @@ pub fn tell_demo() -> Result<Demo, Trouble> {
     let (sheet, notices) = sound_sheet(&file)?;
     let model = SetModel::new(&sheet, catalogue()?);
     let predictor = &Predictor::new(&model);
-    let (wake, rest) = std::thread::scope(|scope| {
-        let own = notices.clone();
+    let own = notices.clone();
+    let (wake, chart, rest) = std::thread::scope(|scope| {
         let wake = scope.spawn(|| plan_first_power_up_of(predictor, own, &mut |_| {}));
+        let chart = scope.spawn(|| lay_chart(&file, &mut |_| true));
         let rest = || {
             Ok((
-                lay_chart(&file, &mut |_| true)?,
                 check_sheet_of(predictor, notices.clone())?,
                 cold_ohms(&file, None, &[])?,
                 expect_readings_of(predictor, notices, &conditions)?,
             ))
         };
         let rest = rest();
-        (wake.join(), rest)
+        (joined(wake), joined(chart), rest)
     });
-    let wake = wake.unwrap_or_else(|panic| std::panic::resume_unwind(panic))?;
-    let (chart, check, ohms, expect) = rest?;
+    let (wake, chart, (check, ohms, expect)) = (wake?, chart?, rest?);
     Ok(Demo {
         sheet: EXAMPLE_SHEET.to_owned(),
         check,
@@ -76,6 +75,13 @@ pub fn tell_demo() -> Result<Demo, Trouble> {
         wake: wake.view,
         next: NEXT.iter().map(|sentence| (*sentence).to_owned()).collect(),
     })
+}
+
+fn joined<T>(thread: std::thread::ScopedJoinHandle<'_, T>) -> T {
+    match thread.join() {
+        Ok(found) => found,
+        Err(panic) => std::panic::resume_unwind(panic),
+    }
 }
 
 const NEXT: &[&str] = &[
