@@ -39,8 +39,8 @@ pub fn expect(
 }
 
 /// Cold resistances with the set unplugged.
-pub fn cold_ohms(sheet: &Sheet, to: Option<&str>, pulled: &[String]) -> Result<Answer, Trouble> {
-    let expectation = receiver::ohms::cold_ohms(sheet, catalogue()?, to, pulled).map_err(sorted)?;
+pub fn cold_ohms(model: &SetModel<'_>, conditions: &BenchConditions) -> Result<Answer, Trouble> {
+    let expectation = receiver::ohms::cold_ohms_of(model, conditions).map_err(sorted)?;
     Ok(answer(expectation))
 }
 

@@ -9,12 +9,13 @@ use receiver::wiring::SetModel;
 use serde::Serialize;
 
 use crate::check_sheet::{catalogue, check_sheet_of, sound_sheet};
+use crate::cold_ohms::cold_ohms_of;
 use crate::expect_readings::expect_readings_of;
+use crate::lay_chart;
 use crate::plan_first_power_up::plan_first_power_up_of;
 use crate::read_sheet_file::SheetFile;
 use crate::trouble::Trouble;
 use crate::view::{ChartView, CheckView, ExpectationView, PlanView};
-use crate::{cold_ohms, lay_chart};
 
 /// Where the example is found in the project.
 pub const EXAMPLE_NAME: &str = "examples/whole/larkfield_12t.toml";
@@ -58,7 +59,7 @@ pub fn tell_demo() -> Result<Demo, Trouble> {
         let rest = || {
             Ok((
                 check_sheet_of(predictor, notices.clone())?,
-                cold_ohms(&file, None, &[])?,
+                cold_ohms_of(&model, notices.clone(), None, &[])?,
                 expect_readings_of(predictor, notices, &conditions)?,
             ))
         };

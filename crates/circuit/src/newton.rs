@@ -26,9 +26,9 @@ const FLOOR: f64 = 0.1;
 /// Movement of a load or an emission that still counts, as a multiple of the tolerance.
 const LOADS_SHARE: f64 = 0.5;
 /// Movement in one iteration above which the next one makes a new derivative.
-const FAR: f64 = 0.2;
+const FAR: f64 = 0.4;
 /// Movement over that of the iteration before above which a kept derivative is given up.
-const SLOW: f64 = 0.5;
+const SLOW: f64 = 0.7;
 
 /// Share by which a drive is shifted to see what follows it.
 const SHIFT: f64 = 1e-3;
