@@ -12,7 +12,7 @@ use crate::check_sheet::{catalogue, check_sheet_of, sound_sheet};
 use crate::cold_ohms::cold_ohms_of;
 use crate::expect_readings::expect_readings_of;
 use crate::lay_chart;
-use crate::plan_first_power_up::plan_first_power_up_of;
+use crate::plan_first_power_up::{PowerUp, plan_first_power_up_of};
 use crate::read_sheet_file::SheetFile;
 use crate::trouble::Trouble;
 use crate::view::{ChartView, CheckView, ExpectationView, PlanView};
@@ -49,24 +49,12 @@ pub fn tell_demo() -> Result<Demo, Trouble> {
         bands: true,
         ..BenchConditions::default()
     };
-    let (sheet, notices) = sound_sheet(&file)?;
-    let model = SetModel::new(&sheet, catalogue()?);
-    let predictor = &Predictor::new(&model);
-    let own = notices.clone();
-    let (wake, chart, rest) = std::thread::scope(|scope| {
-        let wake = scope.spawn(|| plan_first_power_up_of(predictor, own, &mut |_| {}));
+    let (chart, rest) = std::thread::scope(|scope| {
         let chart = scope.spawn(|| lay_chart(&file, &mut |_| true));
-        let rest = || {
-            Ok((
-                check_sheet_of(predictor, notices.clone())?,
-                cold_ohms_of(&model, notices.clone(), None, &[])?,
-                expect_readings_of(predictor, notices, &conditions)?,
-            ))
-        };
-        let rest = rest();
-        (joined(wake), joined(chart), rest)
+        let rest = on_one_model(&file, &conditions);
+        (joined(chart), rest)
     });
-    let (wake, chart, (check, ohms, expect)) = (wake?, chart?, rest?);
+    let (chart, (check, ohms, expect, wake)) = (chart?, rest?);
     Ok(Demo {
         sheet: EXAMPLE_SHEET.to_owned(),
         check,
@@ -76,6 +64,31 @@ pub fn tell_demo() -> Result<Demo, Trouble> {
         wake: wake.view,
         next: NEXT.iter().map(|sentence| (*sentence).to_owned()).collect(),
     })
+}
+
+/// What needs the set as it is: check, cold resistances, readings, plan.
+fn on_one_model(
+    file: &SheetFile,
+    conditions: &BenchConditions,
+) -> Result<(CheckView, ExpectationView, ExpectationView, PowerUp), Trouble> {
+    let (sheet, notices) = sound_sheet(file)?;
+    let model = SetModel::new(&sheet, catalogue()?);
+    let predictor = &Predictor::new(&model);
+    let own = notices.clone();
+    let (wake, rest) = std::thread::scope(|scope| {
+        let wake = scope.spawn(|| plan_first_power_up_of(predictor, own, &mut |_| {}));
+        let rest = || {
+            Ok((
+                check_sheet_of(predictor, notices.clone())?,
+                cold_ohms_of(&model, notices.clone(), None, &[])?,
+                expect_readings_of(predictor, notices, conditions)?,
+            ))
+        };
+        let rest = rest();
+        (joined(wake), rest)
+    });
+    let (check, ohms, expect) = rest?;
+    Ok((check, ohms, expect, wake?))
 }
 
 fn joined<T>(thread: std::thread::ScopedJoinHandle<'_, T>) -> T {
