@@ -86,6 +86,9 @@ pub struct PoweredSteps {
     pub volt_amperes: f64,
 }
 
+/// Share of the sheet's line below which a limit points at the sheet itself (judgement).
+const FAR_BELOW: f64 = 0.75;
+
 /// Works out the energised steps; each is handed to `ready` as soon as it stands.
 pub fn powered_steps(
     predictor: &Predictor<'_, '_>,
@@ -121,23 +124,34 @@ pub fn powered_steps(
     let (highest, top, runs) = highest_line(predictor, &supply_base, today)?;
     work.warm_up_runs += runs;
     all.highest_line = highest;
-    let full = sheet.line_volts.min(highest);
+    let no_line = highest <= 0.0;
+    let full = if no_line {
+        sheet.line_volts
+    } else {
+        sheet.line_volts.min(highest)
+    };
     if highest < today {
         let worst = over_their_limit(&top);
+        let ends = if no_line {
+            "No line is low enough, so the plan ends before B+".to_string()
+        } else {
+            format!("The plan ends at {full:.0} V")
+        };
+        let first = if highest < FAR_BELOW * sheet.line_volts {
+            "look first whether marks, values and places of these parts are right on the sheet; "
+        } else {
+            ""
+        };
         all.notices.push(Notice {
-            text: format!("On a line of {today:.0} V the healthy set goes beyond its ratings: {worst}. The plan ends at {full:.0} V."),
-            hint: "remedies: a lower line by a bucking or variable transformer, parts of a higher rating, or a slower rectifier".to_string(),
+            text: format!("On a line of {today:.0} V the healthy set goes beyond its ratings: {worst}. {ends}."),
+            hint: format!("{first}remedies: a lower line by a bucking or variable transformer, parts of a higher rating, or a slower rectifier"),
         });
     }
-    all.notices.extend(what_open_plugs_do(
-        predictor,
-        &supply_base,
-        sheet.line_volts.min(highest),
-        work,
-    )?);
+    all.notices
+        .extend(what_open_plugs_do(predictor, &supply_base, full, work)?);
     let mut planned = order(model, bench, &supply_base, full, &mut all.notices);
-    if !may_open {
-        // The notice stands with the dead steps.
+    if !may_open || no_line {
+        // The notice stands with the dead steps, or above.
         planned.retain(|planned| planned.stage != Stage::Supply);
     }
     all_steps(predictor, bench, faults, planned, &mut |found| {
@@ -242,7 +256,7 @@ fn solve_step(
         let wanted = conditions.line_volts.unwrap_or(sheet.line_volts);
         let (spared, strained, runs) = highest_line(predictor, &conditions, wanted)?;
         used.warm_up_runs += runs;
-        if spared < wanted {
+        if spared > 0.0 && spared < wanted {
             held = Some(Notice {
                 text: format!(
                     "A step is held at {spared:.0} V instead of {wanted:.0} V: {}.",

@@ -26,6 +26,9 @@ const HEATER_MOMENT_SHARE: f64 = 1.5;
 /// Lasting excess (common practice: 10 percent).
 const HEATER_LASTING_SHARE: f64 = 1.1;
 
+/// Share of the line wanted below which no plan is made of it.
+const LEAST_LINE_SHARE: f64 = 0.1;
+
 /// One part held against its rating.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Strain {
@@ -226,7 +229,8 @@ impl Strain {
 }
 
 /// Highest line volts, up to `wanted`, at which every part of the healthy set keeps
-/// within its limit; also what is strained most at `wanted`.
+/// within its limit, 0 where no line does; also what is strained most at `wanted`, and the
+/// runs it took.
 pub fn highest_line(
     predictor: &Predictor<'_, '_>,
     base: &BenchConditions,
@@ -248,6 +252,14 @@ pub fn highest_line(
         return Ok((wanted, top, runs));
     }
     let (mut kept, mut lost) = (0.5 * wanted, wanted);
+    runs += 1;
+    while over(&at(kept)?) {
+        (kept, lost) = (0.5 * kept, kept);
+        runs += 1;
+        if kept < LEAST_LINE_SHARE * wanted {
+            return Ok((0.0, top, runs));
+        }
+    }
     for _ in 0..5 {
         let middle = 0.5 * (kept + lost);
         runs += 1;
