@@ -101,6 +101,8 @@ pub enum GoOn {
     Enough,
 }
 
+/// Seconds after which lamps and heaters no longer move.
+const WAITED_SECONDS: f64 = 900.0;
 /// Iterations allowed for one Newton attempt.
 const MOST: usize = 25;
 /// How far a result may still move in the iteration that ends the search, relative to
@@ -192,8 +194,30 @@ impl<'a> Solver<'a> {
         {
             return Ok(settled);
         }
-        let state = self.settle_from_cold(&mut inverse, &mut room, &mut work)?;
-        self.refine(state, inverse, &mut room, &mut work)
+        let cold = self
+            .settle_from_cold(&mut inverse, &mut room, &mut work)
+            .and_then(|state| self.refine(state, inverse.take(), &mut room, &mut work));
+        match cold {
+            Err(CircuitError::NotSettled { .. }) => self.settle_by_waiting(&mut room, &mut work),
+            other => other,
+        }
+    }
+
+    /// The settled state from where the set stands after a long time, where no shorter way
+    /// leads to it.
+    fn settle_by_waiting(
+        &self,
+        room: &mut Room,
+        work: &mut Work,
+    ) -> Result<Settled<'a>, CircuitError> {
+        let mut state = self.cold();
+        work.add(&self.warm_up_from(&mut state, &[WAITED_SECONDS], &mut |_| GoOn::Yes)?);
+        let mut inverse = None;
+        let attempt = self.coarsely(&mut state, &mut inverse, room, work)?;
+        if !attempt.converged {
+            return Err(not_settled(&attempt, work));
+        }
+        self.refine(state, inverse, room, work)
     }
 
     /// Whether a state belongs to a circuit of this shape.

@@ -11,7 +11,7 @@ use receiver::conditions::BenchConditions;
 use receiver::expect::expect;
 use receiver::plan::Limit;
 use receiver::plan::wake::wake;
-use receiver::reading::What;
+use receiver::reading::{Reading, What};
 use receiver::sheet::{Sheet, read_sheet};
 
 fn sheet(text: &str) -> Sheet {
@@ -231,4 +231,30 @@ fn a_ballast_holds_its_string_at_its_rating() {
         "{:?}",
         heater.band
     );
+}
+
+// Second method: where the set stands after a quarter of an hour, followed from switch-on.
+#[test]
+fn a_choke_to_the_chassis_settles_behind_a_lamp_where_time_leads_it() {
+    let sheet = sheet(include_str!("rectifier_sheets/choke_to_chassis.toml"));
+    for (line, lamp) in [(60.0, 60.0), (50.0, 100.0)] {
+        let settled = BenchConditions {
+            line_volts: Some(line),
+            lamps: vec![lamp],
+            ..BenchConditions::default()
+        };
+        let later = BenchConditions {
+            seconds: Some(900.0),
+            ..settled.clone()
+        };
+        let catalogue = parts::catalogue().expect("data");
+        let read = |conditions: &BenchConditions| {
+            let found = expect(&sheet, catalogue, conditions).expect("a settled state");
+            let lamp = |reading: &&Reading| reading.what == What::LampVoltsRms;
+            let reading = found.readings.iter().find(lamp).expect("a lamp");
+            reading.band.expected
+        };
+        let (settled, later) = (read(&settled), read(&later));
+        assert!((settled / later - 1.0).abs() < 1e-3, "{settled} {later}");
+    }
 }
