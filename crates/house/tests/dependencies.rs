@@ -12,9 +12,12 @@ const MAY_USE: &[(&str, &[&str])] = &[
     ("parts", &["quantity"]),
     ("laws", &["quantity", "circuit", "parts"]),
     ("receiver", &["quantity", "circuit", "parts", "laws"]),
+    ("logbook", &["quantity"]),
     (
         "benchwork",
-        &["quantity", "circuit", "parts", "laws", "receiver"],
+        &[
+            "quantity", "circuit", "parts", "laws", "receiver", "logbook",
+        ],
     ),
     (
         "app",
@@ -24,6 +27,7 @@ const MAY_USE: &[(&str, &[&str])] = &[
             "parts",
             "laws",
             "receiver",
+            "logbook",
             "benchwork",
         ],
     ),
@@ -36,9 +40,16 @@ const ONLY: &[(&str, &str, &str)] = &[
     ("anstream", "app", "only the program knows the terminal"),
     ("comfy-table", "app", "only the program knows the terminal"),
     ("plotters", "app", "only the program draws"),
+    ("rusqlite", "logbook", "only the logbook knows the database"),
+    (
+        "image",
+        "logbook",
+        "photographs are read where they are kept",
+    ),
+    ("jiff", "app", "times are handed in by the program"),
     (
         "csv",
-        "parts receiver",
+        "parts receiver logbook",
         "data tables are read where they are held",
     ),
     (

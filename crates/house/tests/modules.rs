@@ -65,8 +65,28 @@ const MUST_NOT_KNOW: &[(&str, &[&str], &str)] = &[
         "the same facts give the same advice",
     ),
     (
+        "crates/logbook/src/",
+        &[
+            "SystemTime",
+            "Instant",
+            "println!",
+            "std::env",
+            "std::net",
+            "receiver::",
+        ],
+        "a fact has the time that its caller tells, and is not judged",
+    ),
+    (
         "crates/benchwork/src/",
-        &["println!", "std::env", "std::net", "anstream", "IsTerminal"],
+        &[
+            "println!",
+            "std::env",
+            "std::net",
+            "anstream",
+            "IsTerminal",
+            "SystemTime",
+            "rusqlite",
+        ],
         "only the program knows the terminal",
     ),
 ];

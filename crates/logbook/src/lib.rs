@@ -1,0 +1,54 @@
+//! One restoration in one file.
+//!
+//! A [`Logbook`] is a file with the ending `.restoration`. Facts ([`Fact`]) are appended to
+//! it, each with its number and the time that the caller tells ([`Stamp`]); none is ever
+//! changed or deleted. A correction names the fact that it tells anew, an undo the one that
+//! it takes back; [`standing_facts`] gives what holds now. Sheets are kept whole as text,
+//! photographs ([`Photograph`]) as the camera wrote them, both under the hash of what they hold.
+//!
+//! Only this crate knows the database. It judges no reading and knows no clock. Units are in
+//! the names. What went wrong is a [`LogbookError`] with what to do about it.
+//!
+//! ```
+//! use logbook::{Decided, Fact, Logbook, Stamp, Undone, standing_facts};
+//!
+//! let folder = tempfile::tempdir()?;
+//! let path = folder.path().join("larkfield.restoration");
+//! let mut book = Logbook::start(&path, "Larkfield 12T")?;
+//! let at = Stamp::read("2026-11-29T08:49:51+01:00")?;
+//! let what = "re-form C1A from outside".to_owned();
+//! let number = book.append(&at, &Fact::Decided(Decided { what, ..Decided::default() }))?;
+//! assert_eq!(number, 1);
+//! assert_eq!(standing_facts(&book.entries()?).len(), 1);
+//!
+//! let because = "the can bulges".to_owned();
+//! book.append(&at, &Fact::Undone(Undone { names: 1, because }))?;
+//! assert_eq!(standing_facts(&book.entries()?).len(), 0);
+//! assert_eq!(book.entries()?.len(), 2);
+//! # Ok::<(), Box<dyn std::error::Error>>(())
+//! ```
+
+mod copy;
+mod error;
+mod fact;
+mod fields;
+mod logbook;
+mod open;
+mod photograph;
+mod schema;
+mod stamp;
+mod stored;
+mod story;
+mod what;
+
+pub use error::LogbookError;
+pub use fact::{
+    Advised, Changed, Conditions, Corrected, Decided, Fact, Fitted, LONGEST_TEXT, Measured,
+    Photographed, Seen, SheetTaken, TestResult, Tested, Undone, What,
+};
+pub use fields::{FieldFault, Fields, number_text};
+pub use logbook::{KeptPhotograph, Logbook, hash_of};
+pub use photograph::{LARGEST_BYTES, LONGEST_SIDE, MOST_PIXELS, Photograph, PhotographError};
+pub use schema::{APPLICATION_ID, FORMAT};
+pub use stamp::Stamp;
+pub use story::{Entry, Standing, StandingFact, at, holds_now, standing_facts};

@@ -1,0 +1,82 @@
+//! The tables of a restoration's file, as numbered steps from one format to the next.
+//!
+//! A step is left alone after its release. Facts, sheets and photographs are never changed
+//! or deleted: triggers refuse it, whoever asks, and a new fact has the next number. The
+//! format of a file is its `user_version`, its kind its `application_id`.
+
+/// Marks a file as a restoration: the letters FRST.
+pub const APPLICATION_ID: i64 = 0x4652_5354;
+
+/// Step `n` brings a file from format `n` to `n + 1`.
+pub const STEPS: &[&str] = &[FORMAT_1];
+
+/// The newest format known here.
+pub const FORMAT: i64 = STEPS.len() as i64;
+
+const FORMAT_1: &str = "
+CREATE TABLE about (
+    one INTEGER PRIMARY KEY CHECK (one = 1),
+    name TEXT NOT NULL CHECK (name <> '')
+) STRICT;
+
+-- Versions of the set sheet, each whole; sheet is the SHA-256 of the text.
+CREATE TABLE sheets (
+    sheet TEXT NOT NULL PRIMARY KEY CHECK (length(sheet) = 64),
+    text TEXT NOT NULL
+) STRICT;
+
+-- Photographs as the camera wrote them, each with a small upright one beside it.
+CREATE TABLE photographs (
+    photograph TEXT NOT NULL PRIMARY KEY CHECK (length(photograph) = 64),
+    ending TEXT NOT NULL,
+    original BLOB NOT NULL,
+    upright BLOB NOT NULL
+) STRICT;
+
+-- Facts in the order in which they were entered; body is the plain form.
+CREATE TABLE facts (
+    number INTEGER PRIMARY KEY CHECK (number > 0),
+    at TEXT NOT NULL CHECK (length(at) = 25),
+    kind TEXT NOT NULL CHECK (kind <> ''),
+    names INTEGER REFERENCES facts (number) CHECK (names < number),
+    sheet TEXT REFERENCES sheets (sheet),
+    photograph TEXT REFERENCES photographs (photograph),
+    body TEXT NOT NULL CHECK (body <> '')
+) STRICT;
+
+CREATE TRIGGER facts_follow_each_other BEFORE INSERT ON facts
+WHEN NEW.number IS NOT (SELECT coalesce(max(number), 0) + 1 FROM facts)
+BEGIN SELECT RAISE(ABORT, 'a fact takes the next number'); END;
+
+CREATE TRIGGER facts_stay_as_they_are BEFORE UPDATE ON facts
+BEGIN SELECT RAISE(ABORT, 'facts are never changed; append a correction'); END;
+
+CREATE TRIGGER facts_stay BEFORE DELETE ON facts
+BEGIN SELECT RAISE(ABORT, 'facts are never deleted; append an undo'); END;
+
+CREATE TRIGGER sheets_stay_as_they_are BEFORE UPDATE ON sheets
+BEGIN SELECT RAISE(ABORT, 'sheets are never changed; take in a new one'); END;
+
+CREATE TRIGGER sheets_stay BEFORE DELETE ON sheets
+BEGIN SELECT RAISE(ABORT, 'sheets are never deleted'); END;
+
+CREATE TRIGGER sheets_are_new BEFORE INSERT ON sheets
+WHEN EXISTS (SELECT 1 FROM sheets WHERE sheet = NEW.sheet)
+BEGIN SELECT RAISE(ABORT, 'this sheet is kept already'); END;
+
+CREATE TRIGGER photographs_stay_as_they_are BEFORE UPDATE ON photographs
+BEGIN SELECT RAISE(ABORT, 'photographs are never changed'); END;
+
+CREATE TRIGGER photographs_stay BEFORE DELETE ON photographs
+BEGIN SELECT RAISE(ABORT, 'photographs are never deleted'); END;
+
+CREATE TRIGGER photographs_are_new BEFORE INSERT ON photographs
+WHEN EXISTS (SELECT 1 FROM photographs WHERE photograph = NEW.photograph)
+BEGIN SELECT RAISE(ABORT, 'this photograph is kept already'); END;
+
+CREATE TRIGGER about_stays_as_it_is BEFORE UPDATE ON about
+BEGIN SELECT RAISE(ABORT, 'the name of a restoration is never changed'); END;
+
+CREATE TRIGGER about_stays BEFORE DELETE ON about
+BEGIN SELECT RAISE(ABORT, 'the name of a restoration is never deleted'); END;
+";

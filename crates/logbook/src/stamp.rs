@@ -1,0 +1,111 @@
+//! The time at which a fact was entered, as its caller tells it.
+//!
+//! Form: RFC 3339 to the second with the offset of the place, `2026-11-29T08:49:51+01:00`,
+//! years 1946 to 9999. No clock is read here. What has another form is refused with what
+//! was expected. The order of facts is that of their numbers: a clock that was set wrong
+//! disturbs nothing.
+
+use std::fmt;
+
+/// A time in the form `2026-11-29T08:49:51+01:00`.
+#[derive(Debug, Clone, PartialEq, Eq, Hash)]
+pub struct Stamp(String);
+
+impl Stamp {
+    /// Reads a time. The error says what was read and expected.
+    pub fn read(text: &str) -> Result<Stamp, String> {
+        if is_time(text) {
+            return Ok(Stamp(text.to_owned()));
+        }
+        let shown: String = text.chars().take(40).collect();
+        Err(format!(
+            "`{shown}` is no time of the form 2026-11-29T08:49:51+01:00"
+        ))
+    }
+
+    /// The whole text.
+    pub fn as_str(&self) -> &str {
+        &self.0
+    }
+
+    /// The day, `2026-11-29`.
+    pub fn day(&self) -> &str {
+        self.0.get(..10).unwrap_or_default()
+    }
+
+    /// Hours and minutes of the place, `08:49`.
+    pub fn minute(&self) -> &str {
+        self.0.get(11..16).unwrap_or_default()
+    }
+}
+
+impl fmt::Display for Stamp {
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        out.write_str(&self.0)
+    }
+}
+
+fn is_time(text: &str) -> bool {
+    let bytes = text.as_bytes();
+    let form = b"dddd-dd-ddTdd:dd:dd+dd:dd";
+    let fits = bytes.len() == form.len()
+        && bytes.iter().zip(form).all(|(byte, form)| match form {
+            b'd' => byte.is_ascii_digit(),
+            b'+' => matches!(byte, b'+' | b'-'),
+            other => byte == other,
+        });
+    let number = |from: usize, to: usize| {
+        text.get(from..to)
+            .and_then(|digits| digits.parse::<u32>().ok())
+            .unwrap_or(u32::MAX)
+    };
+    fits && number(0, 4) >= 1946
+        && (1..=12).contains(&number(5, 7))
+        && (1..=days(number(0, 4), number(5, 7))).contains(&number(8, 10))
+        && number(11, 13) < 24
+        && number(14, 16) < 60
+        && number(17, 19) < 60
+        && number(20, 22) <= 14
+        && number(23, 25) < 60
+}
+
+fn days(year: u32, month: u32) -> u32 {
+    match month {
+        4 | 6 | 9 | 11 => 30,
+        2 if year.is_multiple_of(4) && (!year.is_multiple_of(100) || year.is_multiple_of(400)) => {
+            29
+        }
+        2 => 28,
+        _ => 31,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn times_and_what_is_none() {
+        // Leap days by the rule of the calendar: 2024 and 2000 have one, 2026 and 2100 have none.
+        for (text, is_right) in [
+            ("2026-11-29T08:49:51+01:00", true),
+            ("2024-02-29T23:59:59-08:00", true),
+            ("2000-02-29T00:00:00+00:00", true),
+            ("2026-02-29T00:00:00+00:00", false),
+            ("2100-02-29T00:00:00+00:00", false),
+            ("2026-13-01T00:00:00+00:00", false),
+            ("2026-00-01T00:00:00+00:00", false),
+            ("2026-04-31T00:00:00+00:00", false),
+            ("2026-11-29T24:00:00+00:00", false),
+            ("2026-11-29T08:49:60+00:00", false),
+            ("1066-10-14T09:00:00+00:00", false),
+            ("2026-11-29T08:49:51Z", false),
+            ("2026-11-29 08:49:51+01:00", false),
+            ("", false),
+            ("zweitausend-jahre-danach ", false),
+            ("２０２６-11-29T08:49:51+01", false),
+        ] {
+            assert_eq!(Stamp::read(text).is_ok(), is_right, "{text}");
+        }
+    }
+}

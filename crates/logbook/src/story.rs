@@ -1,0 +1,147 @@
+//! Which facts stand: what was undone, what was corrected, and what holds now.
+//!
+//! An undo that is itself undone counts for nothing, so what it took back stands again. Of
+//! several corrections of one fact the last that stands holds; to correct a correction is to
+//! correct the fact that it names. Nothing here fails on entries that were read from a file.
+
+use std::collections::HashMap;
+
+use crate::fact::Fact;
+use crate::stamp::Stamp;
+
+/// One entry of the story.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Entry {
+    /// Its number, from 1, without gaps.
+    pub number: u64,
+    /// When it was entered, as the caller told.
+    pub at: Stamp,
+    /// What it says.
+    pub fact: Fact,
+    /// Whether it still counts.
+    pub standing: Standing,
+}
+
+/// Whether an entry still counts.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Standing {
+    /// It does, as it was entered.
+    Stands,
+    /// It is told anew by this entry.
+    CorrectedBy(u64),
+    /// It was taken back by this entry.
+    UndoneBy(u64),
+}
+
+/// A fact that counts, in its last form.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct StandingFact<'a> {
+    /// Number of the entry that first told it.
+    pub number: u64,
+    /// When that was.
+    pub at: &'a Stamp,
+    /// What holds now.
+    pub fact: &'a Fact,
+}
+
+/// The standing of each entry, in the order of the entries.
+pub fn standings(entries: &[Entry]) -> Vec<Standing> {
+    let mut standing: HashMap<u64, Standing> = HashMap::new();
+    // What is named stands before what names it, so the last is judged first.
+    for entry in entries.iter().rev() {
+        if let Some(Standing::UndoneBy(_)) = standing.get(&entry.number) {
+            continue;
+        }
+        match &entry.fact {
+            Fact::Undone(undone) => {
+                standing.insert(undone.names, Standing::UndoneBy(entry.number));
+            }
+            Fact::Corrected(corrected) => {
+                let root = root_of(entries, corrected.names);
+                standing
+                    .entry(root)
+                    .or_insert(Standing::CorrectedBy(entry.number));
+            }
+            _ => {}
+        }
+    }
+    entries
+        .iter()
+        .map(|entry| *standing.get(&entry.number).unwrap_or(&Standing::Stands))
+        .collect()
+}
+
+/// The facts that count now, in order; undos and corrections are followed and not listed.
+pub fn standing_facts(entries: &[Entry]) -> Vec<StandingFact<'_>> {
+    let listed = entries
+        .iter()
+        .filter(|entry| !matches!(entry.fact, Fact::Corrected(_) | Fact::Undone(_)));
+    listed
+        .filter_map(|entry| {
+            let fact = match entry.standing {
+                Standing::Stands => Some(&entry.fact),
+                Standing::UndoneBy(_) => None,
+                Standing::CorrectedBy(number) => match at(entries, number).map(|by| &by.fact) {
+                    Some(Fact::Corrected(corrected)) => Some(&*corrected.instead),
+                    _ => Some(&entry.fact),
+                },
+            };
+            fact.map(|fact| StandingFact {
+                number: entry.number,
+                at: &entry.at,
+                fact,
+            })
+        })
+        .collect()
+}
+
+/// The entry of this number.
+pub fn at(entries: &[Entry], number: u64) -> Option<&Entry> {
+    let place = usize::try_from(number.checked_sub(1)?).ok()?;
+    entries.get(place)
+}
+
+/// The fact that holds for an entry now: its own, or that of its last correction.
+pub fn holds_now(entries: &[Entry], number: u64) -> Option<&Fact> {
+    let root = root_of(entries, number);
+    standing_facts(entries)
+        .into_iter()
+        .find(|standing| standing.number == root)
+        .map(|standing| standing.fact)
+}
+
+/// Why a new fact may not name the entry that it names; `None` if it may.
+pub(crate) fn naming_fault(entries: &[Entry], new: &Fact) -> Option<String> {
+    let named = at(entries, new.names()?)?;
+    if let Standing::UndoneBy(by) = named.standing {
+        return Some(format!("is undone already, by entry {by}"));
+    }
+    let Fact::Corrected(corrected) = new else {
+        return None;
+    };
+    if matches!(named.fact, Fact::Undone(_)) {
+        return Some("is an undo: undo it, rather than correct it".to_owned());
+    }
+    let root = at(entries, root_of(entries, named.number))?;
+    if let Standing::UndoneBy(by) = root.standing {
+        return Some(format!(
+            "corrects entry {}, which entry {by} has undone",
+            root.number
+        ));
+    }
+    let (old, new) = (root.fact.kind(), corrected.instead.kind());
+    (old != new).then(|| format!("was {old}, and a correction of it cannot be {new}"))
+}
+
+/// The fact that a correction in the end is about.
+fn root_of(entries: &[Entry], number: u64) -> u64 {
+    let mut number = number;
+    while let Some(Fact::Corrected(corrected)) = at(entries, number).map(|entry| &entry.fact) {
+        // What is named is always earlier; a file that says otherwise ends here.
+        if corrected.names >= number {
+            break;
+        }
+        number = corrected.names;
+    }
+    number
+}

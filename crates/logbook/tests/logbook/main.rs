@@ -1,0 +1,9 @@
+//! A restoration's file as its users meet it: facts in and out, undo and correction, opening,
+//! damage, copies.
+//!
+//! One file a topic; facts to try stand in `tried`.
+
+mod facts;
+mod opening;
+mod photographs;
+mod tried;

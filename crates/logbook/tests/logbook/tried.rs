@@ -1,0 +1,160 @@
+//! Facts to try: one of each kind, invented, and a small photograph made here.
+
+use image::codecs::jpeg::JpegEncoder;
+use image::{Rgb, RgbImage};
+use logbook::{
+    Advised, Changed, Conditions, Decided, Fact, Fitted, Logbook, Measured, Photograph,
+    Photographed, Seen, Stamp, TestResult, Tested, What,
+};
+
+pub fn stamp() -> Stamp {
+    Stamp::read("2026-11-29T08:49:51+01:00").expect("a time")
+}
+
+pub fn text(text: &str) -> String {
+    text.to_owned()
+}
+
+pub fn reading(place: &str, value: f64) -> Fact {
+    Fact::Measured(Measured {
+        place: text(place),
+        to: String::new(),
+        what: What::DcVolts,
+        typed: format!("{value} V"),
+        value,
+        meter: text("20k/V 500 V"),
+        conditions: Conditions {
+            line_volts: Some(80.5),
+            dial_volts: Some(80.0),
+            lamp_watts: vec![100.0, 60.0],
+            pulled: vec![text("V14"), text("V12")],
+            open: vec![text("J2")],
+            fitted_without: vec![text("C40")],
+            seconds: Some(45.0),
+            ..Conditions::default()
+        },
+        note: text("needle restless\nas if something arced"),
+    })
+}
+
+/// One fact of each kind that needs nothing beside it.
+pub fn plain_facts() -> Vec<Fact> {
+    let tested = |result| {
+        Fact::Tested(Tested {
+            part: text("V9"),
+            section: text("1"),
+            type_number: text("6AU6"),
+            tester: text("emission tester, from memory"),
+            result,
+            note: String::new(),
+        })
+    };
+    vec![
+        Fact::Seen(Seen {
+            area: text("cord"),
+            thing: text("line cord"),
+            found: text("rubber cracked at the strain relief"),
+            ..Seen::default()
+        }),
+        reading("B+ main", 318.0),
+        Fact::Measured(Measured {
+            place: text("B+ main"),
+            to: text("B minus"),
+            what: What::Ohms,
+            typed: text("open"),
+            value: f64::INFINITY,
+            meter: String::new(),
+            conditions: Conditions {
+                plug_out: true,
+                ..Conditions::default()
+            },
+            note: String::new(),
+        }),
+        tested(TestResult::Percent(65.0)),
+        tested(TestResult::Micromhos(4100.0)),
+        tested(TestResult::Verdict(text("shorted, grid to cathode"))),
+        Fact::Fitted(Fitted {
+            part: text("C12"),
+            old: text(".05 mfd 600 V"),
+            new: text("0.047 mfd"),
+            rating: text("630 V"),
+            note: String::new(),
+        }),
+        Fact::Changed(Changed {
+            what: text("height control"),
+            was: text("at its end"),
+            is: text("in the middle"),
+            note: String::new(),
+        }),
+        Fact::Decided(Decided {
+            what: text("leave the picture tube in its mask"),
+            because: text("the band is rusted on"),
+        }),
+        Fact::Advised(Advised {
+            asked: text("wake"),
+            said: text("step 1: ..."),
+            program: text("0.1.0"),
+            data: text("2026.2"),
+        }),
+    ]
+}
+
+/// A JPEG whose upper left quarter is light, with the camera's marks before it if given.
+pub fn jpeg(width: u32, height: u32, marks: Option<&[u8]>) -> Vec<u8> {
+    let picture = RgbImage::from_fn(width, height, |x, y| {
+        let light = x < width / 2 && y < height / 2;
+        Rgb(if light { [240, 230, 210] } else { [20, 25, 30] })
+    });
+    let mut plain = Vec::new();
+    JpegEncoder::new_with_quality(&mut plain, 90)
+        .encode_image(&picture)
+        .expect("encodes");
+    let Some(marks) = marks else {
+        return plain;
+    };
+    // A segment APP1 directly behind the start of the image, as the Exif standard has it.
+    let length = u16::try_from(marks.len() + 8).expect("short").to_be_bytes();
+    let mut bytes = plain[..2].to_vec();
+    bytes.extend([0xff, 0xe1, length[0], length[1]]);
+    bytes.extend(b"Exif\0\0");
+    bytes.extend(marks);
+    bytes.extend(&plain[2..]);
+    bytes
+}
+
+pub fn photographed(name: &str) -> Photographed {
+    Photographed {
+        name: text(name),
+        shows: text("below the chassis"),
+        ..Photographed::default()
+    }
+}
+
+/// A restoration with a fact of every kind.
+pub fn whole_book(path: &std::path::Path) -> Logbook {
+    let mut book = Logbook::start(path, "Larkfield 12T").expect("starts");
+    book.take_sheet(&stamp(), "my_set.toml", "sheet = 1\n")
+        .expect("taken");
+    for fact in plain_facts() {
+        book.append(&stamp(), &fact).expect("appended");
+    }
+    let photograph = Photograph::read(jpeg(64, 48, None)).expect("read");
+    book.add_photograph(&stamp(), &photograph, photographed("IMG 1.jpg"))
+        .expect("added");
+    book.take_sheet(&stamp(), "my_set.toml", "sheet = 1\n# more\n")
+        .expect("taken");
+    let corrected = logbook::Corrected {
+        names: 3,
+        instead: Box::new(reading("B+ main", 308.0)),
+        because: text("misread by ten volts"),
+    };
+    book.append(&stamp(), &Fact::Corrected(corrected))
+        .expect("corrected");
+    let undone = logbook::Undone {
+        names: 8,
+        because: text("wrong part"),
+    };
+    book.append(&stamp(), &Fact::Undone(undone))
+        .expect("undone");
+    book
+}
