@@ -13,6 +13,8 @@ use receiver::sheet::read_sheet;
 const TWO_LINES: &str = include_str!("rectifier_sheets/two_lines.toml");
 const SIDE_BY_SIDE: &str = include_str!("rectifier_sheets/side_by_side.toml");
 
+const BIAS_TOO_HIGH: &str = include_str!("rectifier_sheets/bias_too_high.toml");
+
 fn plan(text: &str) -> PowerUpPlan {
     let catalogue = parts::catalogue().expect("data");
     let reading = read_sheet(text, catalogue);
@@ -155,4 +157,22 @@ fn a_can_that_no_line_spares_ends_the_plan_before_b_plus() {
     assert!(says(&plan, "No line is low enough"));
     assert!(highest_line(&plan, true) == 0.0);
     assert!(highest_line(&plan, false) > 100.0);
+}
+
+#[test]
+fn an_act_that_must_not_be_advised_ends_the_plan_and_says_why() {
+    // The filament winding of V6 goes to a pin that is not its filament's, and of the tubes on
+    // its line nothing is known.
+    let text = replaced(
+        BIAS_TOO_HIGH,
+        &[(r#""5 V 2 A", "V6.2""#, r#""5 V 2 A", "V6.7""#)],
+    );
+    let plan = plan(&text);
+    assert!(says(&plan, "The plan ends before"));
+    assert!(
+        plan.steps
+            .iter()
+            .any(|step| step.title.starts_with("Discharge"))
+    );
+    assert!(highest_line(&plan, true) == 0.0);
 }

@@ -3,7 +3,8 @@
 //! Units as the steps say. The plan stops before the sweep feed is closed: the drive of
 //! the horizontal output stage is not calculated, so its end is a step of conditions
 //! that the restorer has to meet. Fails when the sheet makes no circuit, when a state
-//! was not found, or when an act would have to be advised that must not be.
+//! was not found. Where an act would have to be advised that must not be, the plan ends before
+//! it and says why.
 
 use parts::Catalogue;
 
@@ -54,13 +55,26 @@ pub fn wake_of(
     let dead = dead_steps(model, &mut state, needed, &mut |step| {
         on_step(step);
         steps.push(step.clone());
-    })?;
+    });
+    let dead = match dead {
+        Ok(dead) => dead,
+        Err(refused) => {
+            let mut notices = vec![ends_there(refused)?];
+            notices.extend(bench.notices.iter().cloned());
+            return Ok(PowerUpPlan {
+                steps,
+                unguarded: Vec::new(),
+                notices,
+                work,
+            });
+        }
+    };
     work.solved_states += dead.work.solved_states;
     work.warm_up_runs += dead.work.warm_up_runs;
     let faults = likely_faults(model);
     let mut standing = Standing::default();
     let mut refused = None;
-    let found = powered_steps(predictor, &bench, &faults, &mut work, &mut |powered| {
+    let mut found = powered_steps(predictor, &bench, &faults, &mut work, &mut |powered| {
         if refused.is_some() {
             return;
         }
@@ -71,17 +85,28 @@ pub fn wake_of(
             }
             Err(error) => refused = Some(error),
         }
-    });
-    if let Some(error) = refused {
-        return Err(error);
-    }
-    let found = found.map_err(|error| match error {
+    })
+    .map_err(|error| match error {
         NotSeen::Wiring(error) => PlanError::Wiring(error),
         NotSeen::Circuit(error) => PlanError::NotSettled(error),
     })?;
-    if let Some(step) = before_the_sweep(model, &found, &mut state)? {
-        on_step(&step);
-        steps.push(step);
+    let last = match refused {
+        Some(error) => Err(error),
+        None => before_the_sweep(model, &found, &mut state),
+    };
+    match last {
+        Ok(Some(step)) => {
+            on_step(&step);
+            steps.push(step);
+        }
+        Ok(None) => {}
+        Err(error) => {
+            // What was solved beyond is not shown, so it guards nothing.
+            let shown = steps.iter().filter(|step| step.energised).count();
+            let forming = dead.steps.iter().filter(|step| step.energised).count();
+            found.steps.truncate(shown - forming);
+            found.notices.insert(0, ends_there(error)?);
+        }
     }
     let mut notices = bench.notices.clone();
     notices.extend(wrong_way_of(predictor).iter().map(WrongWay::notice));
@@ -105,6 +130,21 @@ pub fn wake_of(
         notices,
         work,
     })
+}
+
+/// Where an act that must not be advised ends a plan, and why; other errors stay errors.
+fn ends_there(error: PlanError) -> Result<Notice, PlanError> {
+    match error {
+        PlanError::Refused { step, act, because } => Ok(Notice {
+            text: format!(
+                "The plan ends before \"{step}\": it would ask for \"{act}\", and that must not be advised, because {because}."
+            ),
+            hint: "look at the tubes and parts that the act names: what heats, feeds, drives or \
+                   holds them may stand at a wrong place on the sheet, or be missing"
+                .to_string(),
+        }),
+        other => Err(other),
+    }
 }
 
 /// Size of isolation transformer over what the set takes (trade number "isolation
