@@ -7,6 +7,7 @@
 use parts::Catalogue;
 use receiver::expect::Predictor;
 use receiver::sheet::{Sheet, SheetReading, read_sheet_bytes};
+use receiver::untold::with_untold_tubes;
 
 use crate::read_sheet_file::SheetFile;
 use crate::trouble::Trouble;
@@ -20,6 +21,9 @@ pub fn check_sheet(file: &SheetFile) -> Result<CheckView, Trouble> {
     if let Some(sheet) = &sheet {
         let turned = receiver::wrong_way::wrong_way(sheet, catalogue()?);
         notices.extend(turned.iter().map(|can| NoticeView::from(can.notice())));
+        if let Some((_, notice)) = with_untold_tubes(sheet, catalogue()?) {
+            notices.insert(0, NoticeView::from(notice));
+        }
     }
     found(sheet.as_ref(), faults, notices)
 }
@@ -68,6 +72,18 @@ pub fn sound_sheet(file: &SheetFile) -> Result<(Sheet, Vec<NoticeView>), Trouble
             faults,
             notices,
         }),
+    }
+}
+
+/// The same for a set under power: with a load for tubes whose current the sheet does not tell.
+pub(crate) fn powered_sheet(file: &SheetFile) -> Result<(Sheet, Vec<NoticeView>), Trouble> {
+    let (sheet, mut notices) = sound_sheet(file)?;
+    match with_untold_tubes(&sheet, catalogue()?) {
+        Some((whole, notice)) => {
+            notices.insert(0, NoticeView::from(notice));
+            Ok((whole, notices))
+        }
+        None => Ok((sheet, notices)),
     }
 }
 

@@ -9,7 +9,7 @@ use receiver::sheet::Sheet;
 
 use crate::asked_of_receiver;
 use crate::check_conditions::fitting;
-use crate::check_sheet::sound_sheet;
+use crate::check_sheet::powered_sheet;
 use crate::read_sheet_file::SheetFile;
 use crate::trouble::Trouble;
 
@@ -19,7 +19,7 @@ const USUAL_LAMP_WATTS: f64 = 100.0;
 /// B+ against line voltage, without a lamp and with one: that of the conditions, else the
 /// largest of the bench.
 pub fn curves_over_line(file: &SheetFile, conditions: &BenchConditions) -> Result<Curves, Trouble> {
-    let (sheet, _) = sound_sheet(file)?;
+    let (sheet, _) = powered_sheet(file)?;
     let conditions = plugged_in(fitting(conditions, &sheet)?)?;
     let lamps = lamps_to_draw(&conditions, &sheet);
     asked_of_receiver::supply_against_line(&sheet, &conditions, &lamps)
@@ -27,7 +27,7 @@ pub fn curves_over_line(file: &SheetFile, conditions: &BenchConditions) -> Resul
 
 /// B+ and heaters against seconds from switch-on, with the marked volts of the cans.
 pub fn curves_over_time(file: &SheetFile, conditions: &BenchConditions) -> Result<Curves, Trouble> {
-    let (sheet, _) = sound_sheet(file)?;
+    let (sheet, _) = powered_sheet(file)?;
     let conditions = plugged_in(fitting(conditions, &sheet)?)?;
     asked_of_receiver::warm_up_curves(&sheet, &conditions)
 }

@@ -9,7 +9,7 @@ use receiver::wiring::SetModel;
 
 use crate::asked_of_receiver::{self, Answer};
 use crate::check_conditions::fitting;
-use crate::check_sheet::{catalogue, sound_sheet};
+use crate::check_sheet::{catalogue, powered_sheet};
 use crate::read_sheet_file::SheetFile;
 use crate::trouble::Trouble;
 use crate::view::{ConditionsView, ExpectationView, NoticeView, ReadingView, UnknownView};
@@ -20,7 +20,7 @@ pub fn expect_readings(
     file: &SheetFile,
     conditions: &BenchConditions,
 ) -> Result<ExpectationView, Trouble> {
-    let (sheet, notices) = sound_sheet(file)?;
+    let (sheet, notices) = powered_sheet(file)?;
     let model = SetModel::new(&sheet, catalogue()?);
     expect_readings_of(&Predictor::new(&model), notices, conditions)
 }

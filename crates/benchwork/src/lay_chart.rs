@@ -4,7 +4,7 @@
 //! found.
 
 use crate::asked_of_receiver;
-use crate::check_sheet::sound_sheet;
+use crate::check_sheet::powered_sheet;
 use crate::read_sheet_file::SheetFile;
 use crate::trouble::Trouble;
 use crate::view::ChartView;
@@ -15,7 +15,7 @@ pub fn lay_chart(
     file: &SheetFile,
     go_on: &mut dyn FnMut(f64) -> bool,
 ) -> Result<ChartView, Trouble> {
-    let (sheet, notices) = sound_sheet(file)?;
+    let (sheet, notices) = powered_sheet(file)?;
     let report = asked_of_receiver::lay_chart(&sheet, go_on)?;
     Ok(ChartView::of(&report, notices))
 }

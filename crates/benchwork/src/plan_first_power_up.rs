@@ -9,7 +9,7 @@ use receiver::expect::Predictor;
 use receiver::wiring::SetModel;
 
 use crate::asked_of_receiver;
-use crate::check_sheet::{catalogue, sound_sheet};
+use crate::check_sheet::{catalogue, powered_sheet};
 use crate::read_sheet_file::SheetFile;
 use crate::trouble::Trouble;
 use crate::view::{NoticeView, PlanView, StepView};
@@ -53,7 +53,7 @@ pub fn plan_first_power_up(
     file: &SheetFile,
     on_step: &mut dyn FnMut(StepView),
 ) -> Result<PowerUp, Trouble> {
-    let (sheet, notices) = sound_sheet(file)?;
+    let (sheet, notices) = powered_sheet(file)?;
     let model = SetModel::new(&sheet, catalogue()?);
     plan_first_power_up_of(&Predictor::new(&model), notices, on_step)
 }

@@ -8,7 +8,7 @@ use receiver::expect::Predictor;
 use receiver::wiring::SetModel;
 use serde::Serialize;
 
-use crate::check_sheet::{catalogue, check_sheet_of, sound_sheet};
+use crate::check_sheet::{catalogue, check_sheet_of, powered_sheet};
 use crate::cold_ohms::cold_ohms_of;
 use crate::expect_readings::expect_readings_of;
 use crate::lay_chart;
@@ -71,7 +71,7 @@ fn on_one_model(
     file: &SheetFile,
     conditions: &BenchConditions,
 ) -> Result<(CheckView, ExpectationView, ExpectationView, PowerUp), Trouble> {
-    let (sheet, notices) = sound_sheet(file)?;
+    let (sheet, notices) = powered_sheet(file)?;
     let model = SetModel::new(&sheet, catalogue()?);
     let predictor = &Predictor::new(&model);
     let own = notices.clone();

@@ -33,6 +33,8 @@ pub mod bands;
 
 pub mod unknowns;
 
+pub mod untold;
+
 pub mod meter;
 
 pub mod expect;

@@ -5,6 +5,7 @@
 
 use crate::conditions::BenchConditions;
 use crate::sheet::{CapacitorStyle, PartValue, ResistorMake};
+use crate::untold::{UNTOLD, UNTOLD_SHARES, USUAL_SHARE};
 use crate::wiring::{Figure, SetModel};
 
 use super::spread::{Spread, even};
@@ -211,7 +212,12 @@ pub(super) fn of_parts(
             PartValue::Load { steady, .. } => push(
                 Figure::LoadCurrent(index),
                 format!("current of {reference}"),
-                if *steady {
+                if reference == UNTOLD {
+                    Spread::EvenLog {
+                        low: UNTOLD_SHARES.0 / USUAL_SHARE,
+                        high: UNTOLD_SHARES.1 / USUAL_SHARE,
+                    }
+                } else if *steady {
                     even(0.1)
                 } else {
                     // New tubes of one type differ by a third either way (check rows TP003 to

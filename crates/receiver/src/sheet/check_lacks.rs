@@ -283,35 +283,45 @@ fn chart_places(reader: &mut Reader<'_>, chart: &Chart, rows: &Rows) {
         })
         .collect();
     let mut told = HashSet::new();
+    // Pins of one tube are told together.
+    let mut of_tubes: Vec<(&str, Vec<String>, usize)> = Vec::new();
     for reading in chart.volts.iter().chain(&chart.ohms) {
         for place in [&reading.at, &reading.to] {
             if reached.contains(place) || place.is_chassis() || !told.insert(place) {
                 continue;
             }
-            let at = reader.start_of_line(reading.line);
-            let near = match place {
+            match place {
+                Place::Pin { tube, .. } => {
+                    match of_tubes.iter_mut().find(|(own, ..)| own == tube) {
+                        Some((_, places, _)) => places.push(place.to_string()),
+                        None => of_tubes.push((tube, vec![place.to_string()], reading.line)),
+                    }
+                }
                 Place::Named(name) => {
-                    let named = reached.iter().filter_map(|place| {
-                        if let Place::Named(name) = place {
-                            Some(name.as_str())
-                        } else {
-                            None
-                        }
+                    let named = reached.iter().filter_map(|place| match place {
+                        Place::Named(name) => Some(name.as_str()),
+                        _ => None,
                     });
                     let mut named: Vec<&str> = named.collect();
                     named.sort_unstable();
-                    reader.speller.did_you_mean(name, named)
+                    let near = reader.speller.did_you_mean(name, named);
+                    unreached(reader, &shown(name), reading.line, &near);
                 }
-                _ => String::new(),
-            };
-            reader.findings.notice(
-                at,
-                format!(
-                    "no part of the sheet reaches {}, where the chart has a reading",
-                    shown(&place.to_string())
-                ),
-                format!("{near}the reading waits until the parts there are transcribed"),
-            );
+                _ => unreached(reader, &shown(&place.to_string()), reading.line, ""),
+            }
         }
     }
+    for (_, places, line) in of_tubes {
+        let places: Vec<String> = places.iter().map(|place| shown(place)).collect();
+        unreached(reader, &places.join(", "), line, "");
+    }
+}
+
+fn unreached(reader: &mut Reader<'_>, places: &str, line: usize, near: &str) {
+    let at = reader.start_of_line(line);
+    reader.findings.notice(
+        at,
+        format!("no part of the sheet reaches {places}, where the chart has a reading"),
+        format!("{near}the reading waits until the parts there are transcribed"),
+    );
 }

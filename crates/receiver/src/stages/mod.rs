@@ -269,11 +269,15 @@ fn complete(
     section: &laws::SectionLaw,
 ) -> Result<TubeStage, Option<String>> {
     let reference = &model.sheet.tubes[tube].reference;
+    // A pin that only the chart names is not on the sheet yet.
     let junction = |pin: PinName| {
-        model.junction(&Place::Pin {
+        let place = Place::Pin {
             tube: reference.clone(),
             pin,
-        })
+        };
+        model
+            .junction(&place)
+            .filter(|&junction| model.is_reached(junction))
     };
     let pins = &section.pins;
     let all = all_pins(section);

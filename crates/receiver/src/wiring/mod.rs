@@ -205,6 +205,24 @@ impl<'s> SetModel<'s> {
         self.places.junction_of(place).map(|id| id.index())
     }
 
+    /// Whether a part, a winding or a heater feed reaches a junction; a chart may name others.
+    pub fn is_reached(&self, junction: usize) -> bool {
+        self.part_ends
+            .iter()
+            .flatten()
+            .any(|end| *end == Some(junction))
+            || self
+                .sheet
+                .windings
+                .iter()
+                .flat_map(|winding| [&winding.start, &winding.end])
+                .any(|place| self.junction(place) == Some(junction))
+            || self
+                .heater_places
+                .iter()
+                .any(|place| place.from == junction || place.to == junction)
+    }
+
     /// The name to call a junction by.
     pub fn junction_name(&self, junction: usize) -> String {
         self.places.junctions().get(junction).map_or_else(
