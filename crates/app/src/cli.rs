@@ -6,6 +6,11 @@
 
 use std::path::PathBuf;
 
+use crate::cli_restoration::{
+    ChangeArguments, CorrectArguments, DecideArguments, FitArguments, PhotoArguments,
+    ReadingArguments, SeeArguments, StartArguments, StoryArguments, TakeArguments, TestArguments,
+    UndoArguments,
+};
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use clap_complete::Shell;
 use receiver::conditions::{BenchConditions, DirectSource, KnownReading, Meter};
@@ -53,6 +58,30 @@ pub enum Command {
     Stage(StageArguments),
     /// List the parts for a spreadsheet, or take such a list back into the sheet
     Parts(PartsArguments),
+    /// Start a restoration's file with its first sheet
+    Start(StartArguments),
+    /// Take a new version of the sheet into a restoration
+    Take(TakeArguments),
+    /// List the things to look at, or note what was seen
+    See(SeeArguments),
+    /// Record what a meter showed, and how the set stood
+    Reading(Box<ReadingArguments>),
+    /// Record a part that was replaced
+    Fit(FitArguments),
+    /// Record what a tester said of a tube or a part
+    Test(TestArguments),
+    /// Add a photograph
+    Photo(PhotoArguments),
+    /// Note a change that is no replaced part
+    Change(ChangeArguments),
+    /// Note a decision and its reason
+    Decide(DecideArguments),
+    /// Take an entry back
+    Undo(UndoArguments),
+    /// Tell an entry anew
+    Correct(CorrectArguments),
+    /// Show a restoration so far
+    Story(StoryArguments),
     /// Show the whole job on an invented set
     Demo,
     /// Print the completion script of a shell
@@ -359,6 +388,22 @@ mod tests {
             "parts|a.toml",
             "parts|a.toml|--into|b.csv|--semicolons",
             "parts|a.toml|--take|b.csv|--remove-missing|--only-show",
+            "start|a.restoration|a.toml|--name|Larkfield 12T",
+            "take|a.restoration|a.toml|--at|2026-11-29T08:49:51+01:00",
+            "see",
+            "see|a.restoration",
+            "see|a.restoration|cord|cracked|--part|C1|--note|x",
+            "reading|a.restoration|V9.5|-1.2 V|--line|80|--lamp|100|--pulled|V14|--note|x",
+            "reading|a.restoration|V9.5|--meter|10M|4.7k|--plug-out",
+            "fit|a.restoration|C12|0.047 mfd|--old|.05 mfd|--rating|630 V",
+            "test|a.restoration|V9|--percent|65|--tester|x|--type|6AU6|--section|1",
+            "photo|a.restoration|a.jpg|--shows|x",
+            "change|a.restoration|x|--was|y|--is|z",
+            "decide|a.restoration|x|--because|y",
+            "undo|a.restoration",
+            "undo|a.restoration|3|--because|y",
+            "correct|a.restoration|3|value = 5 V|place = V9.6",
+            "story|a.restoration|--all",
             "completion|bash",
             "manual|man",
         ] {
@@ -381,6 +426,15 @@ mod tests {
             "parts",
             "parts|a.toml|--remove-missing",
             "parts|a.toml|--take|b.csv|--into|c.csv",
+            "start|a.restoration",
+            "take|a.restoration|a.toml|--at|noon",
+            "see|a.restoration|cord",
+            "reading|a.restoration|V9.5",
+            "reading|a.restoration|V9.5|1 V|--line|80|--plug-out",
+            "test|a.restoration|V9",
+            "test|a.restoration|V9|--percent|65|--verdict|good",
+            "undo|a.restoration|last",
+            "correct|a.restoration|3",
             "completion|none-such",
             "frobnicate",
         ] {

@@ -6,6 +6,8 @@
 //! settled state was found. A reader that closes the pipe ends the program quietly.
 
 mod cli;
+mod cli_restoration;
+mod clock;
 mod commands;
 mod output;
 mod pictures;

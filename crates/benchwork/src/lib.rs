@@ -5,7 +5,9 @@
 //! one in [`bench_words`]; [`check_sheet`], [`expect_readings`], [`cold_ohms`],
 //! [`lay_chart`] and [`plan_first_power_up`] ask the receiver; [`tell_demo`] does all of it once for
 //! the example set; [`tell_tube`] asks the catalogue; a [`StageTask`] fills a pattern of a stage and writes it into
-//! the sheet; [`list_parts`] and [`PartsIn`] exchange its parts with a spreadsheet. Every answer is a [`view`]: the fixed machine-readable form, which tables and pages show as well. What
+//! the sheet; [`list_parts`] and [`PartsIn`] exchange its parts with a spreadsheet;
+//! [`start_restoration`], [`record_reading`] and their like put facts into a restoration's file, and [`tell_story`]
+//! tells them. Every answer is a [`view`]: the fixed machine-readable form, which tables and pages show as well. What
 //! went wrong is a [`Trouble`].
 //!
 //! Units: as each field's name says. Files are read and written here and nowhere below. No
@@ -32,9 +34,16 @@ mod expect_readings;
 mod fill_stage;
 mod lay_chart;
 mod plan_first_power_up;
+mod read_photograph;
 mod read_sheet_file;
+mod reading_words;
+mod record;
+mod restoration;
 mod stage_answers;
+mod start_restoration;
 mod tell_demo;
+mod tell_story;
+mod tell_things_to_see;
 mod tell_tube;
 mod trouble;
 pub mod view;
@@ -46,10 +55,20 @@ pub use exchange_parts::{PartsIn, PartsOut, list_parts, write_list};
 pub use expect_readings::expect_readings;
 pub use fill_stage::{FilledStage, StageTask, answer_all, tell_stages};
 pub use lay_chart::lay_chart;
+pub use logbook::{Changed, Conditions, Decided, Fitted, Seen, Stamp, TestResult, Tested};
 pub use plan_first_power_up::{PowerUp, plan_first_power_up};
 pub use read_sheet_file::{LARGEST_SHEET_BYTES, SheetFile, read_sheet_file};
+pub use reading_words::what_names;
+pub use record::{
+    NewReading, add_photograph, correct_entry, note_changed, note_decided, note_seen,
+    record_fitted, record_reading, record_test, undo_entry,
+};
+pub use restoration::Entering;
 pub use stage_answers::{WrittenAnswer, folded, written_answers};
+pub use start_restoration::{start_restoration, take_in_sheet};
 pub use tell_demo::{Demo, EXAMPLE_NAME, EXAMPLE_SHEET, tell_demo};
+pub use tell_story::tell_story;
+pub use tell_things_to_see::{tell_seen_of, tell_things_to_see};
 pub use tell_tube::{NEAR_TYPES, tell_tube};
 pub use trouble::Trouble;
 pub use write_file::{replace_sheet, write_file};

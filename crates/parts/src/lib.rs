@@ -49,6 +49,7 @@ mod small_diode;
 mod standing;
 mod table;
 mod thermistor;
+mod thing_to_see;
 mod trade;
 mod tube;
 mod tube_name;
@@ -73,6 +74,7 @@ pub use small_diode::{
 };
 pub use standing::{Provenance, Standing};
 pub use thermistor::{GENERAL_HEATER_STRING, ThermistorType};
+pub use thing_to_see::{ThingToSee, things_to_see};
 pub use trade::{
     Irreplaceable, PartFault, PartTrade, ReplacementRule, Severity, SeverityLaw, TradeNumber,
 };

@@ -5,7 +5,7 @@ use std::collections::HashSet;
 
 type Row = Vec<(String, String)>;
 
-const TABLES: [(&str, &str); 16] = [
+const TABLES: [(&str, &str); 17] = [
     ("aliases.csv", include_str!("../../../data/aliases.csv")),
     ("bases.csv", include_str!("../../../data/bases.csv")),
     ("checks.csv", include_str!("../../../data/checks.csv")),
@@ -45,6 +45,10 @@ const TABLES: [(&str, &str); 16] = [
     (
         "thermistors.csv",
         include_str!("../../../data/thermistors.csv"),
+    ),
+    (
+        "things_to_see.csv",
+        include_str!("../../../data/things_to_see.csv"),
     ),
     (
         "trade_numbers.csv",

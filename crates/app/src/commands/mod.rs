@@ -2,16 +2,28 @@
 //!
 //! A command gives the exit status of its answer, or says why it stopped.
 
+mod change;
 mod chart;
 mod check;
 mod completion;
+mod correct;
+mod decide;
 mod demo;
 mod expect;
+mod fit;
 mod manual;
 mod ohms;
 mod parts;
+mod photo;
+mod reading;
+mod see;
 mod stage;
+mod start;
+mod story;
+mod take;
+mod test;
 mod tube;
+mod undo;
 mod wake;
 
 use crate::cli::{Cli, Command};
@@ -34,6 +46,18 @@ pub fn run(cli: Cli, screen: &mut Screen) -> Result<u8, Stop> {
         Command::Tube(arguments) => tube::run(&arguments, screen),
         Command::Stage(arguments) => stage::run(&arguments, screen),
         Command::Parts(arguments) => parts::run(&arguments, screen),
+        Command::Start(arguments) => start::run(&arguments, screen),
+        Command::Take(arguments) => take::run(&arguments, screen),
+        Command::See(arguments) => see::run(arguments, screen),
+        Command::Reading(arguments) => reading::run(&arguments, screen),
+        Command::Fit(arguments) => fit::run(arguments, screen),
+        Command::Test(arguments) => test::run(arguments, screen),
+        Command::Photo(arguments) => photo::run(&arguments, screen),
+        Command::Change(arguments) => change::run(arguments, screen),
+        Command::Decide(arguments) => decide::run(arguments, screen),
+        Command::Undo(arguments) => undo::run(&arguments, screen),
+        Command::Correct(arguments) => correct::run(&arguments, screen),
+        Command::Story(arguments) => story::run(&arguments, screen),
         Command::Demo => demo::run(screen),
         Command::Completion(arguments) => completion::run(&arguments, screen),
         Command::Manual(arguments) => manual::run(&arguments, screen),

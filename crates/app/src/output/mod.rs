@@ -14,8 +14,10 @@ mod lists;
 pub mod parts_page;
 pub mod plan_page;
 pub mod readings_page;
+pub mod see_page;
 pub mod stage_page;
 mod step_tables;
+pub mod story_page;
 mod trouble_page;
 pub mod tube_page;
 

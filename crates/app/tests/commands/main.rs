@@ -8,6 +8,7 @@ mod form;
 mod parts;
 mod program;
 mod readings;
+mod restoration;
 mod sheets;
 mod stage;
 mod stage_solved;

@@ -13,6 +13,8 @@ mod parts;
 mod picture_tube;
 mod plan;
 mod readings;
+mod restoration;
+mod seen;
 mod stage;
 mod tube;
 
@@ -27,6 +29,8 @@ pub use plan::{
     UnguardedView, WorkView,
 };
 pub use readings::{ExpectationView, ReadingView, ShareView, UnknownView};
+pub use restoration::{EntryView, RecordedView, StoryView};
+pub use seen::{SeenOfView, ThingToSeeView, ThingsToSeeView};
 pub use stage::{
     LeftOutView, LineView, StageListView, StagePatternView, StageQuestionView, StageView,
 };

@@ -1,0 +1,161 @@
+//! A restoration's file opened for one entry, and what is wrong with it told in the usual kinds.
+//!
+//! The time of an entry is handed in. Names are held against the sheet that was taken in last: a
+//! name that it has not is kept as it was typed, with a notice, since a restorer measures more
+//! than he has transcribed. Fails when the file cannot be opened or written.
+
+use std::path::Path;
+
+use logbook::{Fact, Logbook, LogbookError, Stamp, standing_facts};
+use receiver::sheet::{Sheet, read_sheet};
+
+use crate::check_sheet::catalogue;
+use crate::trouble::Trouble;
+use crate::view::{EntryView, FaultView, NoticeView, RecordedView};
+use crate::{FORMAT, PROGRAM_VERSION};
+
+/// Into which file an entry goes, and when it is made.
+#[derive(Debug, Clone)]
+pub struct Entering<'a> {
+    /// The restoration's file.
+    pub file: &'a Path,
+    /// The time.
+    pub at: Stamp,
+}
+
+/// A restoration open for an entry.
+pub(crate) struct OpenBook {
+    /// The file.
+    pub book: Logbook,
+    /// The sheet that holds now, where one was taken in and reads without a fault.
+    pub sheet: Option<Sheet>,
+    /// What was noticed while the entry was made.
+    pub notices: Vec<NoticeView>,
+    at: Stamp,
+}
+
+/// Opens the file to write into it.
+pub(crate) fn open(entering: &Entering<'_>) -> Result<OpenBook, Trouble> {
+    let book = Logbook::open(entering.file).map_err(|error| trouble(entering.file, error))?;
+    let mut open = OpenBook {
+        book,
+        sheet: None,
+        notices: Vec::new(),
+        at: entering.at.clone(),
+    };
+    open.sheet = open.present_sheet()?;
+    Ok(open)
+}
+
+impl OpenBook {
+    /// Appends a fact and tells it as it stands now.
+    pub fn append(self, fact: &Fact) -> Result<RecordedView, Trouble> {
+        let at = self.at.clone();
+        self.with(|book| book.append(&at, fact))
+    }
+
+    /// Does what appends an entry and tells that entry as it stands now.
+    pub fn with(
+        mut self,
+        work: impl FnOnce(&mut Logbook) -> Result<u64, LogbookError>,
+    ) -> Result<RecordedView, Trouble> {
+        let path = self.book.path().to_path_buf();
+        let in_file = |error| trouble(&path, error);
+        let number = work(&mut self.book).map_err(in_file)?;
+        let entries = self.book.entries().map_err(in_file)?;
+        let entry = logbook::at(&entries, number).map(EntryView::from);
+        Ok(RecordedView {
+            format: FORMAT,
+            program: PROGRAM_VERSION,
+            data: parts::DATA_EDITION,
+            file: path.display().to_string(),
+            restoration: self.book.name().map_err(in_file)?,
+            entry: entry.ok_or_else(|| Trouble::ours("the entry just made is not there"))?,
+            notices: self.notices,
+        })
+    }
+
+    /// The place as the sheet spells it; a name that it has not is kept and told.
+    pub fn place(&mut self, typed: &str) -> String {
+        let typed = typed.trim();
+        let Some(sheet) = &self.sheet else {
+            return typed.to_owned();
+        };
+        if typed.is_empty() || ["line", "lamp"].contains(&typed.to_lowercase().as_str()) {
+            return typed.to_lowercase();
+        }
+        let unknown = match sheet.places().find(typed) {
+            Ok(place) => return place.to_string(),
+            Err(unknown) => unknown.nearest,
+        };
+        self.part_or(typed, unknown)
+    }
+
+    /// The tube or part as the sheet spells it; a name that it has not is kept and told.
+    pub fn part(&mut self, typed: &str) -> String {
+        let nearest = self
+            .sheet
+            .as_ref()
+            .and_then(|sheet| sheet.nearest_reference(typed));
+        let nearest = nearest.map(str::to_owned);
+        self.part_or(typed.trim(), nearest)
+    }
+
+    fn part_or(&mut self, typed: &str, nearest: Option<String>) -> String {
+        let Some(sheet) = self.sheet.as_ref().filter(|_| !typed.is_empty()) else {
+            return typed.to_owned();
+        };
+        if let Some(tube) = sheet.tube(typed) {
+            return tube.reference.clone();
+        }
+        if let Some(part) = sheet.part(typed) {
+            return part.reference.clone();
+        }
+        let hint = match nearest {
+            Some(nearest) => format!("if you meant `{nearest}`, correct the entry"),
+            None => "put it into the sheet, so that it can be judged".to_owned(),
+        };
+        self.notices.push(NoticeView {
+            text: format!("the sheet has no `{typed}`; the entry is kept as you typed it"),
+            hint,
+            line: None,
+        });
+        typed.to_owned()
+    }
+
+    fn present_sheet(&self) -> Result<Option<Sheet>, Trouble> {
+        let in_file = |error| trouble(self.book.path(), error);
+        let entries = self.book.entries().map_err(in_file)?;
+        let facts = standing_facts(&entries);
+        let Some(hash) = facts.iter().rev().find_map(|one| one.fact.sheet()) else {
+            return Ok(None);
+        };
+        let text = self.book.sheet(hash).map_err(in_file)?;
+        Ok(read_sheet(&text, catalogue()?).sheet)
+    }
+}
+
+/// What is wrong with a restoration's file or with what was to go into it.
+pub(crate) fn trouble(path: &Path, error: LogbookError) -> Trouble {
+    match error {
+        LogbookError::Fact { faults } => Trouble::Input {
+            faults: faults
+                .into_iter()
+                .map(|fault| FaultView {
+                    line: (fault.line > 0).then_some(fault.line),
+                    column: None,
+                    text: format!("{} {}", fault.key, fault.text).trim().to_owned(),
+                    hint: fault.hint,
+                })
+                .collect(),
+        },
+        LogbookError::NoSuchFact { .. } | LogbookError::NotToBeNamed { .. } => {
+            Trouble::input(error.to_string(), error.hint())
+        }
+        other => Trouble::File {
+            name: path.display().to_string(),
+            text: other.to_string(),
+            hint: other.hint(),
+        },
+    }
+}
