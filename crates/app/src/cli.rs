@@ -7,9 +7,9 @@
 use std::path::PathBuf;
 
 use crate::cli_restoration::{
-    ChangeArguments, CorrectArguments, DecideArguments, FitArguments, PhotoArguments,
-    ReadingArguments, SeeArguments, StartArguments, StoryArguments, TakeArguments, TestArguments,
-    UndoArguments,
+    BackupArguments, ChangeArguments, CorrectArguments, DecideArguments, ExportArguments,
+    FitArguments, ImportArguments, PhotoArguments, ReadingArguments, SeeArguments, StartArguments,
+    StoryArguments, TakeArguments, TestArguments, UndoArguments,
 };
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use clap_complete::Shell;
@@ -82,6 +82,12 @@ pub enum Command {
     Correct(CorrectArguments),
     /// Show a restoration so far
     Story(StoryArguments),
+    /// Copy a restoration's file, also while it is in use
+    Backup(BackupArguments),
+    /// Write a restoration out into a folder of readable files
+    Export(ExportArguments),
+    /// Take such a folder back into a new file
+    Import(ImportArguments),
     /// Show the whole job on an invented set
     Demo,
     /// Print the completion script of a shell
@@ -404,6 +410,9 @@ mod tests {
             "undo|a.restoration|3|--because|y",
             "correct|a.restoration|3|value = 5 V|place = V9.6",
             "story|a.restoration|--all",
+            "backup|a.restoration|b.restoration",
+            "export|a.restoration|folder",
+            "import|folder|b.restoration",
             "completion|bash",
             "manual|man",
         ] {

@@ -338,3 +338,33 @@ pub struct StoryArguments {
     #[arg(long)]
     pub all: bool,
 }
+
+/// Arguments of `backup`.
+#[derive(Debug, Args)]
+pub struct BackupArguments {
+    /// The restoration's file
+    pub file: PathBuf,
+
+    /// The copy, a new file
+    pub copy: PathBuf,
+}
+
+/// Arguments of `export`.
+#[derive(Debug, Args)]
+pub struct ExportArguments {
+    /// The restoration's file
+    pub file: PathBuf,
+
+    /// The folder, new or empty
+    pub folder: PathBuf,
+}
+
+/// Arguments of `import`.
+#[derive(Debug, Args)]
+pub struct ImportArguments {
+    /// A folder that `export` made
+    pub folder: PathBuf,
+
+    /// The restoration's file, a new one
+    pub file: PathBuf,
+}

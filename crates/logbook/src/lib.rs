@@ -6,6 +6,9 @@
 //! it takes back; [`standing_facts`] gives what holds now. Sheets are kept whole as text,
 //! photographs ([`Photograph`]) as the camera wrote them, both under the hash of what they hold.
 //!
+//! [`export`] writes all of it into a folder of readable files and [`import`] takes such a folder
+//! back without loss.
+//!
 //! Only this crate knows the database. It judges no reading and knows no clock. Units are in
 //! the names. What went wrong is a [`LogbookError`] with what to do about it.
 //!
@@ -32,9 +35,12 @@ mod copy;
 mod error;
 mod fact;
 mod fields;
+mod folder;
+mod lists;
 mod logbook;
 mod open;
 mod photograph;
+mod plain_story;
 mod schema;
 mod stamp;
 mod stored;
@@ -47,8 +53,10 @@ pub use fact::{
     Photographed, Seen, SheetTaken, TestResult, Tested, Undone, What,
 };
 pub use fields::{FieldFault, Fields, number_text};
+pub use folder::{Exported, FolderFault, export, import};
 pub use logbook::{KeptPhotograph, Logbook, hash_of};
 pub use photograph::{LARGEST_BYTES, LONGEST_SIDE, MOST_PIXELS, Photograph, PhotographError};
+pub use plain_story::PlainStory;
 pub use schema::{APPLICATION_ID, FORMAT};
 pub use stamp::Stamp;
 pub use story::{Entry, Standing, StandingFact, at, holds_now, standing_facts};

@@ -2,6 +2,7 @@
 //!
 //! A command gives the exit status of its answer, or says why it stopped.
 
+mod backup;
 mod change;
 mod chart;
 mod check;
@@ -10,7 +11,9 @@ mod correct;
 mod decide;
 mod demo;
 mod expect;
+mod export;
 mod fit;
+mod import;
 mod manual;
 mod ohms;
 mod parts;
@@ -58,6 +61,9 @@ pub fn run(cli: Cli, screen: &mut Screen) -> Result<u8, Stop> {
         Command::Undo(arguments) => undo::run(&arguments, screen),
         Command::Correct(arguments) => correct::run(&arguments, screen),
         Command::Story(arguments) => story::run(&arguments, screen),
+        Command::Backup(arguments) => backup::run(&arguments, screen),
+        Command::Export(arguments) => export::run(&arguments, screen),
+        Command::Import(arguments) => import::run(&arguments, screen),
         Command::Demo => demo::run(screen),
         Command::Completion(arguments) => completion::run(&arguments, screen),
         Command::Manual(arguments) => manual::run(&arguments, screen),

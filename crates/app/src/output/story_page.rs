@@ -2,7 +2,7 @@
 //!
 //! Times are those of the place where the entry was made. Nothing here fails.
 
-use benchwork::view::{EntryView, RecordedView, StoryView};
+use benchwork::view::{EntryView, KeptView, RecordedView, StoryView};
 
 use super::lists::{heading, indented, paragraph, title};
 use super::{Screen, Stop, notices};
@@ -16,6 +16,30 @@ pub fn show(made: &RecordedView, screen: &mut Screen) -> Result<u8, Stop> {
         screen.say(&recorded(made))?;
     }
     Ok(DONE)
+}
+
+/// Shows what was written where.
+pub fn show_kept(kept: &KeptView, screen: &mut Screen) -> Result<u8, Stop> {
+    if screen.json {
+        screen.answer(kept)?;
+        return Ok(DONE);
+    }
+    let mut counts = vec![counted(kept.entries, "entry", "entries")];
+    counts.extend(kept.sheets.map(|count| counted(count, "sheet", "sheets")));
+    counts.extend(
+        kept.photographs
+            .map(|count| counted(count, "photograph", "photographs")),
+    );
+    screen.say(&indented(
+        &format!("{}: {}", kept.to, counts.join(", ")),
+        "",
+        "  ",
+    ))?;
+    Ok(DONE)
+}
+
+fn counted(count: usize, one: &str, several: &str) -> String {
+    format!("{count} {}", if count == 1 { one } else { several })
 }
 
 fn recorded(made: &RecordedView) -> String {

@@ -341,3 +341,89 @@ fn an_entry_without_a_time_has_that_of_the_clock() -> Outcome {
     assert!(at > "2026-01-01T00:00:00+00:00", "{at}");
     Ok(())
 }
+
+#[test]
+fn a_restoration_goes_out_and_comes_back() -> Outcome {
+    let bench = started()?;
+    bench.enter("reading", &["V9.5", "135 V", "--line", "117"])?;
+    bench.enter("correct", &["2", "value = 153 V"])?;
+    let path = |name: &str| bench.folder.path().join(name).display().to_string();
+    let (folder, again, back, copy) = (path("out"), path("again"), path("back"), path("copy"));
+    let (status, answer) = json(&["export", &bench.file, &folder])?;
+    assert_eq!(
+        (status, &answer["entries"], &answer["sheets"]),
+        (0, &Value::from(3), &Value::from(1))
+    );
+    assert_eq!(json(&["import", &folder, &back])?.0, 0);
+    assert_eq!(json(&["backup", &bench.file, &copy])?.0, 0);
+    let told = page(&["export", &back, &again])?;
+    assert!(told.contains("3 entries, 1 sheet, 0 photographs"), "{told}");
+    let text = |folder: &str| std::fs::read_to_string(format!("{folder}/story.txt"));
+    assert_eq!(text(&folder)?, text(&again)?);
+    assert!(text(&folder)?.contains("typed: 153 V"));
+    for file in [&back, &copy] {
+        assert_eq!(
+            json(&["story", file, "--all"])?.1["entries"],
+            bench.story(true)?["entries"]
+        );
+    }
+    for (arguments, wanted) in [
+        (["export", &bench.file, &folder], "in it already"),
+        (["import", &folder, &back], "there already"),
+        (["backup", &bench.file, &copy], "there already"),
+        (["import", "examples", "new"], "story.txt"),
+        (["import", "none at all", "new"], "no such file"),
+        (["export", LARKFIELD, "new"], "no restoration"),
+    ] {
+        check(&arguments, 1, wanted)?;
+    }
+    let story = format!("{folder}/story.txt");
+    std::fs::write(
+        &story,
+        text(&folder)?
+            .replace("value: 153", "value: much")
+            .replace("at: 2026-11", "at: 2026-31"),
+    )?;
+    let (status, answer) = json(&["import", &folder, &path("new")])?;
+    assert_eq!(status, 1);
+    assert_eq!(texts(&answer, "faults", "text").len(), 4, "{answer:#}");
+    assert!(answer["faults"][0]["line"].as_u64().is_some());
+    Ok(())
+}
+
+/// A photograph made here: the smallest picture that is one.
+fn small_png() -> Vec<u8> {
+    // A grey pixel; the chunks and their sums after the PNG specification.
+    let hex = "89504e470d0a1a0a0000000d49484452000000010000000108000000003a7e9b55\
+               0000000a49444154789c636800000082008177cd72b60000000049454e44ae426082";
+    let digits: Vec<u8> = hex.bytes().filter(u8::is_ascii_hexdigit).collect();
+    let pair = |pair: &[u8]| u8::from_str_radix(std::str::from_utf8(pair).ok()?, 16).ok();
+    digits.chunks(2).filter_map(pair).collect()
+}
+
+#[test]
+fn a_photograph_is_kept_as_it_came() -> Outcome {
+    let bench = started()?;
+    let picture = bench.folder.path().join("below the chassis.bin");
+    std::fs::write(&picture, small_png())?;
+    let added = bench.enter(
+        "photo",
+        &[&picture.display().to_string(), "--shows", "below"],
+    )?;
+    let says = &added["entry"]["says"];
+    assert_eq!(
+        (&says["name"], &says["shows"]),
+        (&Value::from("below the chassis.bin"), &Value::from("below"))
+    );
+    bench.refused("correct", &["2", "photograph = x"], 1, "never changed")?;
+    let folder = bench.folder.path().join("out");
+    assert_eq!(
+        json(&["export", &bench.file, &folder.display().to_string()])?.0,
+        0
+    );
+    assert_eq!(
+        std::fs::read(folder.join("photographs/0002.png"))?,
+        small_png()
+    );
+    Ok(())
+}

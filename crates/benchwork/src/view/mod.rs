@@ -29,7 +29,7 @@ pub use plan::{
     UnguardedView, WorkView,
 };
 pub use readings::{ExpectationView, ReadingView, ShareView, UnknownView};
-pub use restoration::{EntryView, RecordedView, StoryView};
+pub use restoration::{EntryView, KeptView, RecordedView, StoryView};
 pub use seen::{SeenOfView, ThingToSeeView, ThingsToSeeView};
 pub use stage::{
     LeftOutView, LineView, StageListView, StagePatternView, StageQuestionView, StageView,

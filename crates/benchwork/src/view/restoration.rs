@@ -51,6 +51,27 @@ pub struct StoryView {
     pub entries: Vec<EntryView>,
 }
 
+/// The answer of `backup`, `export` and `import`.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct KeptView {
+    /// Edition of this form.
+    pub format: u32,
+    /// Version of the program.
+    pub program: &'static str,
+    /// Edition of the published figures.
+    pub data: &'static str,
+    /// What was read.
+    pub from: String,
+    /// What was written.
+    pub to: String,
+    /// How many entries there are.
+    pub entries: usize,
+    /// How many versions of the sheet; `null` for a copy.
+    pub sheets: Option<usize>,
+    /// How many photographs; `null` for a copy.
+    pub photographs: Option<usize>,
+}
+
 /// One entry.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct EntryView {

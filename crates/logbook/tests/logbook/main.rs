@@ -4,6 +4,7 @@
 //! One file a topic; facts to try stand in `tried`.
 
 mod facts;
+mod folder;
 mod opening;
 mod photographs;
 mod tried;
