@@ -58,10 +58,12 @@ pub enum ExpectError {
         expected: &'static str,
     },
     /// Supply and stages were solved, but not together.
-    #[error("no settled state was found: the currents of supply and stages stay apart by {:.1} percent", 100.0 * .share)]
+    #[error("no settled state was found: the currents of supply and stages stay apart by {:.1} percent at {at}", 100.0 * .share)]
     Apart {
         /// What is left between them, as a share of the largest.
         share: f64,
+        /// Where they differ most.
+        at: String,
     },
     /// No settled state was found.
     #[error("no settled state was found: {0}")]

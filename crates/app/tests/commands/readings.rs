@@ -8,7 +8,7 @@ use std::error::Error;
 use serde_json::Value;
 
 use crate::form::{hold_form_of_readings, reading};
-use crate::program::{LARKFIELD, Outcome, check, json, keeps_to_eighty_columns, page};
+use crate::program::{LARKFIELD, Outcome, check, json, keeps_to_eighty_columns, page, typed};
 
 #[test]
 fn expect_answers_in_its_fixed_form() -> Outcome {
@@ -191,4 +191,30 @@ fn pictures_are_drawn_besides_the_answer() -> Outcome {
         1,
         "cannot be written",
     )
+}
+
+// The yoke's coil ends on the chassis in place of the boosted line: what the damper then passes
+// no state of supply and stages shares. Found by changing rows of the sheet at random.
+#[test]
+fn a_set_without_a_settled_state_gives_the_evidence_and_no_readings() -> Outcome {
+    let whole = include_str!("../../../../examples/whole/merrow_17s.toml");
+    let row = r#""5 mH 10 ohm",               "V15.3",          "boost"]"#;
+    assert!(whole.contains(row));
+    let wrong = whole.replace(row, r#""5 mH 10 ohm", "V15.3", "chassis"]"#);
+    let (status, answer, _) = typed(&["expect", "-", "--json"], &wrong)?;
+    let answer: Value = serde_json::from_str(&answer)?;
+    assert_eq!(status, 4, "{answer:#}");
+    assert!(answer["readings"].is_null(), "{answer:#}");
+    let error = &answer["error"];
+    assert!(
+        error["text"]
+            .as_str()
+            .is_some_and(|text| text.contains("no settled state"))
+    );
+    let evidence = error["evidence"][0].as_str().unwrap_or_default();
+    assert!(
+        evidence.contains("stay apart") && evidence.ends_with("at SR2"),
+        "{evidence}"
+    );
+    Ok(())
 }

@@ -14,7 +14,7 @@ use circuit::thermal::space_charge_share;
 use crate::conditions::BenchConditions;
 use crate::expect::ExpectError;
 use crate::probes::Probe;
-use crate::wiring::{SetModel, StageLoad, Variation};
+use crate::wiring::{Rectifying, SetModel, StageLoad, Variation};
 
 use super::Usual;
 use super::bands;
@@ -270,7 +270,7 @@ fn agree(
         earlier = Some(cycle.ways);
         near = Some(cycle.near);
     }
-    let mut disagreement = f64::INFINITY;
+    let mut apart = (f64::INFINITY, None);
     let mut own_signals = oscillation::Refreshed::default();
     for turn in 0..MOST_TURNS {
         let cycle = cycle::solve(model, conditions, variation, &loads, probes, near.as_ref())?;
@@ -329,14 +329,14 @@ fn agree(
             figures,
             point,
         } = solved;
-        disagreement = disagreement_of(&direct, &figures, &point, &cycle.ways);
+        apart = disagreement_of(&direct, &figures, &point, &cycle.ways);
         let scale = supply.scale;
         let enough = if turn < PATIENT_TURNS {
             AGREEMENT
         } else {
             MOST_DISAGREEMENT
         };
-        if disagreement < enough {
+        if apart.0 < enough {
             return Ok(WholeSet {
                 volts: direct.volts(&point),
                 direct,
@@ -355,7 +355,10 @@ fn agree(
         near = Some(cycle.near);
     }
     Err(ExpectError::Apart {
-        share: disagreement,
+        share: apart.0,
+        at: apart
+            .1
+            .map_or_else(|| "no rectifier".to_string(), |way| name_of_way(model, way)),
     })
 }
 
@@ -409,12 +412,14 @@ fn learn_ohms(earlier: &[Option<Way>], now: &[Option<Way>], ohms: &mut [f64]) {
     }
 }
 
+/// How far the currents of network and cycle differ, as a share of the largest, and at which
+/// rectifier.
 fn disagreement_of(
     direct: &Direct,
     figures: &[Figure],
     point: &Point,
     ways: &[Option<Way>],
-) -> f64 {
+) -> (f64, Option<usize>) {
     let largest = ways
         .iter()
         .flatten()
@@ -424,7 +429,21 @@ fn disagreement_of(
         .enumerate()
         .filter_map(|(number, way)| {
             let found = direct.way_amperes(figures, point, number)?;
-            Some((found - (*way)?.amperes).abs() / largest)
+            Some((number, (found - (*way)?.amperes).abs() / largest))
         })
-        .fold(0.0, f64::max)
+        .fold((0.0, None), |(most, at), (number, share)| {
+            if share > most {
+                (share, Some(number))
+            } else {
+                (most, at)
+            }
+        })
+}
+
+fn name_of_way(model: &SetModel<'_>, way: usize) -> String {
+    match model.rectifying().get(way) {
+        Some(Rectifying::Tube { plate, .. }) => plate.to_string(),
+        Some(Rectifying::Metal { part }) => model.sheet.parts[*part].reference.clone(),
+        None => "a rectifier".to_string(),
+    }
 }
