@@ -50,3 +50,5 @@ pub mod stage_patterns;
 pub mod curves;
 
 pub mod plan;
+
+pub mod picture_tube;
