@@ -5,6 +5,7 @@
 
 mod facts;
 mod folder;
+mod kept;
 mod opening;
 mod photographs;
 mod tried;

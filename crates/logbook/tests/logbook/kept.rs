@@ -1,0 +1,44 @@
+//! Files of earlier formats, kept, still open and tell the same story.
+//!
+//! `tests/data/format_1.restoration` was made when format 1 was; beside it stands its story in the
+//! plain form. A file is added for each released format, and none is ever made anew.
+
+use std::fs;
+use std::path::Path;
+
+use logbook::{Fact, Logbook, PlainStory};
+
+use crate::tried::{reading, stamp};
+
+#[test]
+fn a_file_of_format_1_opens_and_can_be_written() {
+    let data = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/data");
+    let folder = tempfile::tempdir().expect("a folder");
+    let path = folder.path().join("kept.restoration");
+    fs::copy(data.join("format_1.restoration"), &path).expect("copied");
+    let told = fs::read_to_string(data.join("format_1_story.txt")).expect("read");
+    let mut book = Logbook::open(&path).expect("opens");
+    let entries = book.entries().expect("read");
+    let kinds: std::collections::BTreeSet<&str> =
+        entries.iter().map(|entry| entry.fact.kind()).collect();
+    assert_eq!(kinds.len(), 11, "one of every kind: {kinds:?}");
+    for entry in &entries {
+        if let Fact::Photographed(one) = &entry.fact {
+            assert_eq!(
+                book.photograph(&one.photograph).expect("kept").ending,
+                "jpg"
+            );
+        }
+        if let Fact::SheetTaken(one) = &entry.fact {
+            assert!(
+                book.sheet(&one.sheet)
+                    .expect("kept")
+                    .starts_with("sheet = 1")
+            );
+        }
+    }
+    let name = book.name().expect("read");
+    let last = entries.len() as u64;
+    assert_eq!(PlainStory { name, entries }.to_text(), told);
+    assert_eq!(book.append(&stamp(), &reading("V9.5", 135.0)), Ok(last + 1));
+}
