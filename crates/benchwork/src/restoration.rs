@@ -6,7 +6,7 @@
 
 use std::path::Path;
 
-use logbook::{Fact, Logbook, LogbookError, Stamp, standing_facts};
+use logbook::{Fact, Logbook, LogbookError, Stamp};
 use receiver::sheet::{Sheet, read_sheet};
 
 use crate::check_sheet::catalogue;
@@ -62,8 +62,15 @@ impl OpenBook {
         let path = self.book.path().to_path_buf();
         let in_file = |error| trouble(&path, error);
         let number = work(&mut self.book).map_err(in_file)?;
-        let entries = self.book.entries().map_err(in_file)?;
-        let entry = logbook::at(&entries, number).map(EntryView::from);
+        // Another program may have entered more meanwhile; then all is read.
+        let last = self.book.last_entry().map_err(in_file)?;
+        let entry = match last.filter(|last| last.number == number) {
+            Some(last) => Some(EntryView::from(&last)),
+            None => {
+                let entries = self.book.entries().map_err(in_file)?;
+                logbook::at(&entries, number).map(EntryView::from)
+            }
+        };
         Ok(RecordedView {
             format: FORMAT,
             program: PROGRAM_VERSION,
@@ -124,13 +131,11 @@ impl OpenBook {
     }
 
     fn present_sheet(&self) -> Result<Option<Sheet>, Trouble> {
-        let in_file = |error| trouble(self.book.path(), error);
-        let entries = self.book.entries().map_err(in_file)?;
-        let facts = standing_facts(&entries);
-        let Some(hash) = facts.iter().rev().find_map(|one| one.fact.sheet()) else {
+        let text = self.book.present_sheet();
+        let text = text.map_err(|error| trouble(self.book.path(), error))?;
+        let Some(text) = text else {
             return Ok(None);
         };
-        let text = self.book.sheet(hash).map_err(in_file)?;
         Ok(read_sheet(&text, catalogue()?).sheet)
     }
 }

@@ -16,7 +16,7 @@ use crate::fields::{FieldFault, Fields};
 use crate::open;
 use crate::photograph::Photograph;
 use crate::stamp::Stamp;
-use crate::story::{Entry, Standing, naming_fault, standings};
+use crate::story::{Entry, Link, Standing, naming_fault, standings, standings_of};
 
 /// A restoration, open.
 #[derive(Debug)]
@@ -144,6 +144,56 @@ impl Logbook {
     /// Every entry in its order, with what was undone and corrected.
     pub fn entries(&self) -> Result<Vec<Entry>, LogbookError> {
         entries_of(&self.connection)
+    }
+
+    /// The last entry. Nothing names it yet, so it stands.
+    pub fn last_entry(&self) -> Result<Option<Entry>, LogbookError> {
+        let mut last = entries_by(
+            &self.connection,
+            "SELECT number, at, kind, body FROM facts ORDER BY number DESC LIMIT 1",
+        )?;
+        Ok(last.pop())
+    }
+
+    /// The text of the sheet that holds now; `None` before one was taken in. Reads no other fact.
+    pub fn present_sheet(&self) -> Result<Option<String>, LogbookError> {
+        let sheets = self
+            .sheets_and_links()
+            .map_err(|error| LogbookError::sql("reading the facts", error))?;
+        let links: Vec<Option<Link>> = sheets.iter().map(|(_, link)| *link).collect();
+        let sheet_of = |number: u64| {
+            let place = usize::try_from(number.checked_sub(1)?).ok()?;
+            sheets.get(place)?.0.as_deref()
+        };
+        // A correction is no fact of its own: it is found through the one that it tells anew.
+        let standings = standings_of(&links).into_iter().enumerate().rev();
+        let mut own = standings.filter(|(place, _)| links[*place].is_none());
+        let present = own.find_map(|(place, standing)| match standing {
+            Standing::Stands => sheet_of(place as u64 + 1),
+            Standing::CorrectedBy(by) => sheet_of(by),
+            Standing::UndoneBy(_) => None,
+        });
+        present.map(|hash| self.sheet(hash)).transpose()
+    }
+
+    /// Of each entry the sheet that it names, and what it does to an earlier one.
+    fn sheets_and_links(&self) -> rusqlite::Result<Vec<(Option<String>, Option<Link>)>> {
+        let mut statement = self
+            .connection
+            .prepare_cached("SELECT sheet, names, kind = 'undone' FROM facts ORDER BY number")?;
+        let rows = statement.query_map([], |row| {
+            let names: Option<u64> = row.get(1)?;
+            let is_undo: bool = row.get(2)?;
+            let link = names.map(|names| {
+                if is_undo {
+                    Link::Undoes(names)
+                } else {
+                    Link::Corrects(names)
+                }
+            });
+            Ok((row.get(0)?, link))
+        })?;
+        rows.collect()
     }
 
     /// The text of a sheet that was taken in.
@@ -323,10 +373,17 @@ fn write(change: &Transaction<'_>, at: &Stamp, fact: &Fact) -> Result<u64, Logbo
 }
 
 fn entries_of(connection: &Connection) -> Result<Vec<Entry>, LogbookError> {
+    let mut entries = entries_by(
+        connection,
+        "SELECT number, at, kind, body FROM facts ORDER BY number",
+    )?;
+    mark_standing(&mut entries);
+    Ok(entries)
+}
+
+fn entries_by(connection: &Connection, question: &str) -> Result<Vec<Entry>, LogbookError> {
     let sql = |error| LogbookError::sql("reading the facts", error);
-    let mut statement = connection
-        .prepare_cached("SELECT number, at, kind, body FROM facts ORDER BY number")
-        .map_err(sql)?;
+    let mut statement = connection.prepare_cached(question).map_err(sql)?;
     let mut rows = statement.query([]).map_err(sql)?;
     let mut entries = Vec::new();
     while let Some(row) = rows.next().map_err(sql)? {
@@ -349,7 +406,6 @@ fn entries_of(connection: &Connection) -> Result<Vec<Entry>, LogbookError> {
             standing: Standing::Stands,
         });
     }
-    mark_standing(&mut entries);
     Ok(entries)
 }
 

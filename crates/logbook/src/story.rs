@@ -44,31 +44,59 @@ pub struct StandingFact<'a> {
     pub fact: &'a Fact,
 }
 
+/// What an entry does to an earlier one.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Link {
+    /// It takes it back.
+    Undoes(u64),
+    /// It tells it anew.
+    Corrects(u64),
+}
+
 /// The standing of each entry, in the order of the entries.
-pub fn standings(entries: &[Entry]) -> Vec<Standing> {
+pub(crate) fn standings(entries: &[Entry]) -> Vec<Standing> {
+    let links: Vec<Option<Link>> = entries.iter().map(|entry| link_of(&entry.fact)).collect();
+    standings_of(&links)
+}
+
+/// The same where no more is known than which entry names which; the first is entry 1.
+pub(crate) fn standings_of(links: &[Option<Link>]) -> Vec<Standing> {
     let mut standing: HashMap<u64, Standing> = HashMap::new();
     // What is named stands before what names it, so the last is judged first.
-    for entry in entries.iter().rev() {
-        if let Some(Standing::UndoneBy(_)) = standing.get(&entry.number) {
+    for (place, link) in links.iter().enumerate().rev() {
+        let number = place as u64 + 1;
+        if let Some(Standing::UndoneBy(_)) = standing.get(&number) {
             continue;
         }
-        match &entry.fact {
-            Fact::Undone(undone) => {
-                standing.insert(undone.names, Standing::UndoneBy(entry.number));
+        match link {
+            Some(Link::Undoes(names)) => {
+                standing.insert(*names, Standing::UndoneBy(number));
             }
-            Fact::Corrected(corrected) => {
-                let root = root_of(entries, corrected.names);
+            Some(Link::Corrects(names)) => {
+                let root = root_of(*names, |at| link_at(links, at));
                 standing
                     .entry(root)
-                    .or_insert(Standing::CorrectedBy(entry.number));
+                    .or_insert(Standing::CorrectedBy(number));
             }
-            _ => {}
+            None => {}
         }
     }
-    entries
-        .iter()
-        .map(|entry| *standing.get(&entry.number).unwrap_or(&Standing::Stands))
+    (1..=links.len() as u64)
+        .map(|number| *standing.get(&number).unwrap_or(&Standing::Stands))
         .collect()
+}
+
+fn link_of(fact: &Fact) -> Option<Link> {
+    match fact {
+        Fact::Undone(undone) => Some(Link::Undoes(undone.names)),
+        Fact::Corrected(corrected) => Some(Link::Corrects(corrected.names)),
+        _ => None,
+    }
+}
+
+fn link_at(links: &[Option<Link>], number: u64) -> Option<Link> {
+    let place = usize::try_from(number.checked_sub(1)?).ok()?;
+    links.get(place).copied().flatten()
 }
 
 /// The facts that count now, in order; undos and corrections are followed and not listed.
@@ -103,7 +131,7 @@ pub fn at(entries: &[Entry], number: u64) -> Option<&Entry> {
 
 /// The fact that holds for an entry now: its own, or that of its last correction.
 pub fn holds_now(entries: &[Entry], number: u64) -> Option<&Fact> {
-    let root = root_of(entries, number);
+    let root = root_in(entries, number);
     standing_facts(entries)
         .into_iter()
         .find(|standing| standing.number == root)
@@ -122,7 +150,7 @@ pub(crate) fn naming_fault(entries: &[Entry], new: &Fact) -> Option<String> {
     if matches!(named.fact, Fact::Undone(_)) {
         return Some("is an undo: undo it, rather than correct it".to_owned());
     }
-    let root = at(entries, root_of(entries, named.number))?;
+    let root = at(entries, root_in(entries, named.number))?;
     if let Standing::UndoneBy(by) = root.standing {
         return Some(format!(
             "corrects entry {}, which entry {by} has undone",
@@ -133,15 +161,21 @@ pub(crate) fn naming_fault(entries: &[Entry], new: &Fact) -> Option<String> {
     (old != new).then(|| format!("was {old}, and a correction of it cannot be {new}"))
 }
 
-/// The fact that a correction in the end is about.
-fn root_of(entries: &[Entry], number: u64) -> u64 {
+/// The entry that a correction in the end is about.
+fn root_of(number: u64, link: impl Fn(u64) -> Option<Link>) -> u64 {
     let mut number = number;
-    while let Some(Fact::Corrected(corrected)) = at(entries, number).map(|entry| &entry.fact) {
+    while let Some(Link::Corrects(names)) = link(number) {
         // What is named is always earlier; a file that says otherwise ends here.
-        if corrected.names >= number {
+        if names >= number {
             break;
         }
-        number = corrected.names;
+        number = names;
     }
     number
+}
+
+fn root_in(entries: &[Entry], number: u64) -> u64 {
+    root_of(number, |number| {
+        at(entries, number).and_then(|entry| link_of(&entry.fact))
+    })
 }

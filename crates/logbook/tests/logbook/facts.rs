@@ -41,6 +41,10 @@ fn every_version_of_the_sheet_is_kept_whole() {
         .iter()
         .filter_map(|entry| entry.fact.sheet().map(str::to_owned))
         .collect();
+    assert_eq!(
+        book.present_sheet().expect("read").as_deref(),
+        Some("sheet = 1\n# more\n")
+    );
     let texts: Vec<String> = sheets
         .iter()
         .map(|hash| book.sheet(hash).expect("kept"))
@@ -230,4 +234,47 @@ fn unknown_fields_are_told_with_their_lines() {
         .collect();
     assert_eq!(told, [(0, "what"), (4, "value"), (5, "seen"), (7, "to")]);
     assert!(Fact::from_fields("dreamt", &Fields::default()).is_err());
+}
+
+#[test]
+fn the_sheet_that_holds_follows_undo_and_correction() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let mut book = Logbook::start(&folder.path().join("a.restoration"), "a").expect("starts");
+    let present = |book: &Logbook| book.present_sheet().expect("read");
+    assert_eq!(present(&book), None);
+    assert_eq!(book.last_entry(), Ok(None));
+    book.take_sheet(&stamp(), "a.toml", "first").expect("taken");
+    book.take_sheet(&stamp(), "a.toml", "second")
+        .expect("taken");
+    let undo = |book: &mut Logbook, names| {
+        let because = String::new();
+        let number = book
+            .append(&stamp(), &Fact::Undone(Undone { names, because }))
+            .expect("undone");
+        let last = book.last_entry().expect("read").expect("one");
+        assert_eq!((last.number, last.standing), (number, Standing::Stands));
+    };
+    assert_eq!(present(&book).as_deref(), Some("second"));
+    undo(&mut book, 2);
+    assert_eq!(present(&book).as_deref(), Some("first"));
+    undo(&mut book, 3);
+    assert_eq!(present(&book).as_deref(), Some("second"));
+    // A correction that brings the first text back under the second's entry.
+    let sheet = hash_of(b"first");
+    let instead = Box::new(Fact::SheetTaken(logbook::SheetTaken {
+        name: text("b.toml"),
+        sheet,
+    }));
+    let because = String::new();
+    let corrected = Corrected {
+        names: 2,
+        instead,
+        because,
+    };
+    let number = book
+        .append(&stamp(), &Fact::Corrected(corrected))
+        .expect("corrected");
+    assert_eq!(present(&book).as_deref(), Some("first"));
+    undo(&mut book, number);
+    assert_eq!(present(&book).as_deref(), Some("second"));
 }

@@ -1,0 +1,68 @@
+//! Entering a reading as a restorer does, with few facts in the file and with 5,000.
+//!
+//! The figure to reach: at most 50 ms with 5,000 facts in the file. Measured is the whole
+//! way: opening and checking the file, reading the sheet that holds, writing, waiting for the
+//! disk, telling the entry. The same with 50 facts stands beside it for the ratio.
+
+use std::path::PathBuf;
+
+use benchwork::{
+    EXAMPLE_SHEET, Entering, NewReading, SheetFile, Stamp, record_reading, start_restoration,
+    tell_story,
+};
+use divan::{Bencher, black_box};
+use logbook::{Fact, Logbook};
+
+fn main() {
+    divan::main();
+}
+
+fn stamp() -> Stamp {
+    Stamp::read("2026-11-29T08:49:51+01:00").expect("a time")
+}
+
+fn reading() -> NewReading {
+    NewReading {
+        place: "V9.5".to_owned(),
+        value: "135 V".to_owned(),
+        meter: "20k/V 500 V".to_owned(),
+        ..NewReading::default()
+    }
+}
+
+/// A restoration of the example set with so many facts.
+fn filled(facts: usize) -> (tempfile::TempDir, PathBuf) {
+    let folder = tempfile::tempdir().expect("a folder");
+    let file = folder.path().join("a.restoration");
+    let entering = Entering {
+        file: &file,
+        at: stamp(),
+    };
+    let sheet = SheetFile::in_memory("larkfield.toml", EXAMPLE_SHEET);
+    start_restoration(&entering, &sheet, None).expect("started");
+    record_reading(&entering, reading()).expect("recorded");
+    let mut book = Logbook::open(&file).expect("opens");
+    let last = book.last_entry().expect("read").expect("one");
+    assert!(matches!(last.fact, Fact::Measured(_)));
+    book.fill(&[], &[], &vec![last; facts - 2]).expect("filled");
+    drop(book);
+    (folder, file)
+}
+
+#[divan::bench(args = [50, 5000])]
+fn enter_a_reading(bencher: Bencher<'_, '_>, facts: usize) {
+    let (_folder, file) = filled(facts);
+    bencher.bench_local(|| {
+        let entering = Entering {
+            file: &file,
+            at: stamp(),
+        };
+        black_box(record_reading(&entering, reading()).expect("recorded"))
+    });
+}
+
+#[divan::bench(args = [50, 5000])]
+fn tell_the_story(bencher: Bencher<'_, '_>, facts: usize) {
+    let (_folder, file) = filled(facts);
+    bencher.bench_local(|| black_box(tell_story(&file, false).expect("told")));
+}
