@@ -6,3 +6,19 @@
 //! No file, clock or chance is known here. What cannot be told is a result, with its reason.
 
 pub mod emission;
+
+pub mod heater;
+
+pub mod drive;
+
+pub mod life_test;
+
+pub mod advised;
+
+pub mod ion_trap;
+
+pub mod recovery;
+
+pub mod bench_method;
+
+pub mod verdict;
