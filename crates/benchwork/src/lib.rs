@@ -62,7 +62,7 @@ pub use plan_first_power_up::{PowerUp, plan_first_power_up};
 pub use read_sheet_file::{LARGEST_SHEET_BYTES, SheetFile, read_sheet_file};
 pub use reading_words::what_names;
 pub use record::{
-    NewReading, add_photograph, correct_entry, note_changed, note_decided, note_seen,
+    NewReading, add_photograph, correct_entry, keep_advice, note_changed, note_decided, note_seen,
     record_fitted, record_reading, record_test, undo_entry,
 };
 pub use restoration::Entering;

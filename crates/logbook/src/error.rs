@@ -18,6 +18,12 @@ pub enum LogbookError {
     /// Something stands already where a new file was to be made.
     #[error("a file of this name is there already; nothing was written over")]
     AlreadyThere,
+    /// The log of another file of this name was left behind and would be taken for the new one's.
+    #[error("`{name}` is left from another file of this name; nothing was written")]
+    Leftover {
+        /// Name of what was left.
+        name: String,
+    },
     /// The file is of another kind.
     #[error("this is no restoration: {because}")]
     NotARestoration {
@@ -91,6 +97,9 @@ impl LogbookError {
             }
             LogbookError::Folder => "name the file inside it".to_owned(),
             LogbookError::AlreadyThere => "choose another name".to_owned(),
+            LogbookError::Leftover { .. } => {
+                "move it away; if you lost the file that it belongs to, keep it and put both back together".to_owned()
+            }
             LogbookError::NotARestoration { .. } => {
                 "name a file that `firstraster start` made, with the ending .restoration".to_owned()
             }

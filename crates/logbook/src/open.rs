@@ -86,6 +86,7 @@ pub fn new(path: &Path, name: &str) -> Result<(), LogbookError> {
 
 /// Gives a finished file its name, unless that name is taken.
 pub fn put_in_place(made: tempfile::TempPath, path: &Path) -> Result<(), LogbookError> {
+    refuse_leftovers(path)?;
     rights_of_a_new_file(&made)?;
     File::open(&made)
         .and_then(|file| file.sync_all())
@@ -98,6 +99,25 @@ pub fn put_in_place(made: tempfile::TempPath, path: &Path) -> Result<(), Logbook
     // The name itself is on the disk once its folder is; not every system can be asked that.
     let _ = File::open(folder_of(path)).and_then(|folder| folder.sync_all());
     Ok(())
+}
+
+/// A log that was left beside a deleted file would be played into a new one of its name.
+fn refuse_leftovers(path: &Path) -> Result<(), LogbookError> {
+    for ending in ["-wal", "-shm", "-journal"] {
+        let name = beside(path, ending);
+        if name.symlink_metadata().is_ok() {
+            let name = name.display().to_string();
+            return Err(LogbookError::Leftover { name });
+        }
+    }
+    Ok(())
+}
+
+/// The name with an ending behind it.
+fn beside(path: &Path, ending: &str) -> PathBuf {
+    let mut name = path.as_os_str().to_owned();
+    name.push(ending);
+    PathBuf::from(name)
 }
 
 #[cfg(unix)]
@@ -160,9 +180,7 @@ fn is_protected(path: &Path) -> bool {
 }
 
 fn has_log(path: &Path) -> bool {
-    let mut name = path.as_os_str().to_owned();
-    name.push("-wal");
-    fs::metadata(PathBuf::from(name)).is_ok_and(|about| about.len() > 0)
+    fs::metadata(beside(path, "-wal")).is_ok_and(|about| about.len() > 0)
 }
 
 fn as_it_is(path: &Path) -> PathBuf {

@@ -155,3 +155,25 @@ fn a_backup_is_whole_also_while_the_file_is_in_use() {
         .collect();
     assert!(names.is_empty(), "{names:?}");
 }
+
+#[test]
+fn the_log_of_a_deleted_file_is_not_played_into_a_new_one() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let path = folder.path().join("a.restoration");
+    let book = whole_book(&path);
+    let log = folder.path().join("a.restoration-wal");
+    let left = fs::read(&log).expect("a file in use has a log");
+    drop(book);
+    fs::remove_file(&path).expect("removed");
+    fs::write(&log, left).expect("written");
+    let error = Logbook::start(&path, "a").expect_err("refused");
+    assert!(error.to_string().contains("a.restoration-wal"), "{error}");
+    let other = whole_book(&folder.path().join("b.restoration"));
+    assert!(matches!(
+        other.back_up(&path),
+        Err(LogbookError::Leftover { .. })
+    ));
+    assert!(!path.exists());
+    fs::remove_file(&log).expect("removed");
+    assert!(other.back_up(&path).is_ok());
+}
