@@ -6,7 +6,7 @@
 use quantity::Volts;
 use receiver::picture_tube::emission::{
     Comparison, Direction, EmissionOutlook, EmissionReading, EmissionRecord, Heading, KnownWhen,
-    Waiting, compare, judge_emission, judge_level,
+    Waiting, compare, emission_panel, judge_emission, judge_level,
 };
 
 /// A record of the curve `shown`, at these minutes.
@@ -64,6 +64,10 @@ fn a_rising_cathode_is_told_before_it_is_there() {
             .windows(2)
             .all(|two| two[0].minutes < two[1].minutes)
     );
+    let panel = emission_panel(&record, &outlook);
+    assert_eq!(panel.curves.len(), 4);
+    assert_eq!(panel.curves[1].points.len(), record.readings.len());
+    assert_eq!(panel.levels.len(), 3, "scale and both ends of the band");
     let sum: f64 = told(&outlook).made_of.iter().map(|share| share.share).sum();
     assert!((sum - 1.0).abs() < 1e-9);
 }

@@ -461,3 +461,36 @@ fn the_verdict_tries_cheap_cures_before_it_gives_a_tube_up() {
     let told = verdict(&good).expect("sound rules");
     assert_eq!((told.standing, told.cures.len()), (Standing::Good, 0));
 }
+
+#[test]
+fn leaks_are_told_from_dirt_and_from_emission() {
+    use receiver::picture_tube::leakage::{Element, Leak, LeakReading, judge_leak};
+    let judge = |plus, minus, ohms: f64, hot| {
+        judge_leak(&LeakReading {
+            plus,
+            minus,
+            ohms: Ohms(ohms),
+            hot,
+        })
+    };
+    use Element::{Cathode, Grid, Heater};
+    assert_eq!(judge(Heater, Cathode, f64::INFINITY, true), Leak::Sound);
+    assert_eq!(judge(Heater, Cathode, 3e6, false), Leak::Watch);
+    let leak = judge(Heater, Cathode, 200e3, true);
+    assert!(matches!(leak, Leak::Leaks(does) if does.contains("isolating heater transformer")));
+    assert!(matches!(judge(Grid, Cathode, 50.0, false), Leak::Short(_)));
+    // A hot cathode conducts to a positive grid: a diode, not a leak.
+    assert!(matches!(
+        judge(Grid, Cathode, 20e3, true),
+        Leak::SaysNothing(_)
+    ));
+    assert!(matches!(judge(Cathode, Grid, 20e3, true), Leak::Leaks(_)));
+    assert!(matches!(
+        judge(Grid, Grid, 1.0, false),
+        Leak::SaysNothing(_)
+    ));
+    assert!(matches!(
+        judge(Grid, Heater, f64::NAN, false),
+        Leak::SaysNothing(_)
+    ));
+}

@@ -21,4 +21,6 @@ pub mod recovery;
 
 pub mod bench_method;
 
+pub mod leakage;
+
 pub mod verdict;

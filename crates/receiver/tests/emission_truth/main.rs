@@ -1,6 +1,7 @@
 //! How often the band of the level headed for holds the truth, on drawn curves.
 //!
-//! Shares and percent. 240 cases as a rule, all 2,000 with `FULL_EMISSION=1`; the table is
+//! Shares and percent. 240 cases as a rule, all 2,000 with `FULL_EMISSION=1` (`2` and on draw
+//! others; 3 was not looked at while constants were chosen); the table is
 //! printed with `--nocapture`; the short run allows for chance. What is asked for: at every stage of the record the band, which
 //! is meant to hold nine of ten, holds at least 85 percent; once the curve has covered 80
 //! percent of its rise the median width is at most 15 percent and "cannot tell" is below 10
@@ -90,9 +91,13 @@ fn figures(name: &str, judged: &[&Judged]) -> (f64, f64, f64) {
 
 #[test]
 fn the_band_holds_the_truth_as_often_as_it_says() {
-    let full = std::env::var_os("FULL_EMISSION").is_some();
+    let batch: Option<u64> = std::env::var("FULL_EMISSION")
+        .ok()
+        .map(|batch| batch.parse().expect("FULL_EMISSION is a number from 1 on"));
+    let full = batch.is_some();
     let count: u64 = if full { 2000 } else { 240 };
-    let judged: Vec<Judged> = (0..count)
+    let first = 2000 * (batch.unwrap_or(1).max(1) - 1);
+    let judged: Vec<Judged> = (first..first + count)
         .into_par_iter()
         .flat_map_iter(|number| stages_of(&case(number)))
         .collect();

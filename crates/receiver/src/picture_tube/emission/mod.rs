@@ -49,6 +49,9 @@ pub use outlook::{
     judge_emission, judge_level,
 };
 
+mod plot;
+pub use plot::emission_panel;
+
 mod forecast;
 
 mod compare;

@@ -30,7 +30,7 @@ pub(super) const READING: usize = COLUMNS + 1;
 pub(super) const WIDTH: usize = COLUMNS + 2;
 
 /// Slow time that is likeliest before any reading, minutes.
-const USUAL_MINUTES: f64 = 5.5;
+const USUAL_MINUTES: f64 = 5.7;
 /// Spread of that time, natural logarithm.
 const USUAL_SPREAD: f64 = 1.0;
 /// Shortest time that is tried, minutes, and as a share of the record.
@@ -50,7 +50,7 @@ const FREE: f64 = 0.03;
 /// Shares of the fast exponential in a blend.
 const FAST_SHARES: [f64; 3] = [0.3, 0.6, 0.85];
 /// Slow over fast time of a blend, at most.
-const BLEND_RATIO: f64 = 14.0;
+const BLEND_RATIO: f64 = 16.0;
 /// Slow time of a free pair as a share of the record, at most: a dip must have been seen.
 const FREE_SPAN: f64 = 0.5;
 
