@@ -32,6 +32,7 @@ pub mod curves;
 mod exchange_parts;
 mod expect_readings;
 mod fill_stage;
+mod judge_entry;
 mod keep_restoration;
 mod lay_chart;
 mod plan_first_power_up;

@@ -10,6 +10,7 @@ use logbook::{Fact, Logbook, LogbookError, Stamp};
 use receiver::sheet::{Sheet, read_sheet};
 
 use crate::check_sheet::catalogue;
+use crate::judge_entry::judge_entry;
 use crate::trouble::Trouble;
 use crate::view::{EntryView, FaultView, NoticeView, RecordedView};
 use crate::{FORMAT, PROGRAM_VERSION};
@@ -64,19 +65,35 @@ impl OpenBook {
         let number = work(&mut self.book).map_err(in_file)?;
         // Another program may have entered more meanwhile; then all is read.
         let last = self.book.last_entry().map_err(in_file)?;
-        let entry = match last.filter(|last| last.number == number) {
-            Some(last) => Some(EntryView::from(&last)),
+        let made = match last.filter(|last| last.number == number) {
+            Some(last) => Some(last),
             None => {
                 let entries = self.book.entries().map_err(in_file)?;
-                logbook::at(&entries, number).map(EntryView::from)
+                logbook::at(&entries, number).cloned()
             }
         };
+        let reading = made.as_ref().and_then(|made| match &made.fact {
+            Fact::Measured(_) => Some(number),
+            Fact::Corrected(corrected) => {
+                matches!(*corrected.instead, Fact::Measured(_)).then_some(corrected.names)
+            }
+            _ => None,
+        });
+        let judged = match reading {
+            Some(number) => {
+                let entries = self.book.entries().map_err(in_file)?;
+                judge_entry(self.sheet.as_ref(), &standing_facts(&entries), number)?
+            }
+            None => None,
+        };
+        let entry = made.as_ref().map(EntryView::from);
         Ok(RecordedView {
             format: FORMAT,
             program: PROGRAM_VERSION,
             data: parts::DATA_EDITION,
             file: path.display().to_string(),
             restoration: self.book.name().map_err(in_file)?,
+            judged,
             entry: entry.ok_or_else(|| Trouble::ours("the entry just made is not there"))?,
             notices: self.notices,
         })

@@ -52,3 +52,5 @@ pub mod curves;
 pub mod plan;
 
 pub mod picture_tube;
+
+pub mod judge_reading;

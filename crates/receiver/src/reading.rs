@@ -42,6 +42,30 @@ pub enum What {
 }
 
 impl What {
+    /// All kinds.
+    pub const ALL: [What; 15] = [
+        What::DcVolts,
+        What::RippleVoltsPeakToPeak,
+        What::AcVoltsRms,
+        What::LineAmpsRms,
+        What::LineWatts,
+        What::LampVoltsRms,
+        What::HeaterVoltsRms,
+        What::PlateMilliamps,
+        What::ScreenMilliamps,
+        What::CathodeMilliamps,
+        What::PartMilliamps,
+        What::RectifierPeakMilliamps,
+        What::CapacitorRippleAmpsRms,
+        What::PartWatts,
+        What::Ohms,
+    ];
+
+    /// The kind of this name.
+    pub fn from_name(name: &str) -> Option<What> {
+        What::ALL.into_iter().find(|what| what.name() == name)
+    }
+
     /// The name used in the machine-readable answers.
     pub fn name(self) -> &'static str {
         match self {

@@ -10,6 +10,7 @@ pub mod chart_page;
 pub mod check_page;
 pub mod demo_page;
 pub mod figures;
+pub mod judged_page;
 mod lists;
 pub mod parts_page;
 pub mod plan_page;

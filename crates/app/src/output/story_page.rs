@@ -5,7 +5,7 @@
 use benchwork::view::{EntryView, KeptView, RecordedView, StoryView};
 
 use super::lists::{heading, indented, paragraph, title};
-use super::{Screen, Stop, notices};
+use super::{Screen, Stop, judged_page, notices};
 use crate::commands::DONE;
 
 /// Shows an entry that has just been made.
@@ -45,6 +45,9 @@ fn counted(count: usize, one: &str, several: &str) -> String {
 fn recorded(made: &RecordedView) -> String {
     let entry = &made.entry;
     let mut page = indented(&format!("Entry {}: {}", entry.number, entry.text), "", "  ");
+    if let Some(judged) = &made.judged {
+        page.push_str(&judged_page::lines(judged, entry.number));
+    }
     page.push_str(&notices(&made.notices));
     page
 }

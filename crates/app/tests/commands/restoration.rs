@@ -427,3 +427,29 @@ fn a_photograph_is_kept_as_it_came() -> Outcome {
     );
     Ok(())
 }
+
+#[test]
+fn a_reading_is_judged_when_it_is_entered() -> Outcome {
+    let bench = started()?;
+    let line = ["--line", "117", "--meter", "10M"];
+    let verdict = |place: &str, value: &str| -> Result<Value, Box<dyn std::error::Error>> {
+        let answer = bench.enter("reading", &[&[place, value][..], &line].concat())?;
+        Ok(answer["judged"].clone())
+    };
+    let inside = verdict("B+ main", "345 V")?;
+    assert_eq!(inside["verdict"], "inside", "{inside:#}");
+    assert!(inside["low"].as_f64() < inside["expected"].as_f64());
+    assert!(inside["next"]["at"].is_string(), "{inside:#}");
+    let slip = verdict("B+ main", "34.5 V")?;
+    assert_eq!(
+        (&slip["verdict"], &slip["meant_as"]["kind"]),
+        (&"low".into(), &"times".into())
+    );
+    assert_eq!(slip["meant_as"]["value"], 345.0);
+    // Only readings are judged, and a kind that nothing predicts says so.
+    let seen = bench.enter("decide", &["keep the tuner"])?;
+    assert!(seen.get("judged").is_none(), "{seen:#}");
+    let nothing = verdict("B+ main", "0.5 mfd")?;
+    assert_eq!(nothing["verdict"], "says_nothing", "{nothing:#}");
+    Ok(())
+}

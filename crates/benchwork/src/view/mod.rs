@@ -8,6 +8,7 @@
 mod chart;
 mod check;
 mod conditions;
+mod judged;
 mod near_tube;
 mod parts;
 mod picture_tube;
@@ -21,6 +22,7 @@ mod tube;
 pub use chart::{ChartCountsView, ChartRowView, ChartView, SlipView};
 pub use check::{CheckView, ErrorView, FaultView, FaultsView, NoticeView, TroubleView};
 pub use conditions::{ConditionsView, lamps_in_words};
+pub use judged::{JudgedView, MeantView, NarrowedView, NextView};
 pub use near_tube::{ChangeView, NearTubeView};
 pub use parts::{AddedPartView, ChangedCellView, PartView, PartsView, TakenPartsView};
 pub use picture_tube::{CloseReplacementView, PictureTubeView};

@@ -3,6 +3,7 @@
 //! `says` has the fields of the entry: figures as numbers in the unit of their key or of `what`
 //! (`null` for an open place), lists as lists, all else as text. Making a view cannot fail.
 
+use super::JudgedView;
 use logbook::{
     Conditions, Entry, Fact, Fields, Measured, Stamp, Standing, StandingFact, TestResult,
 };
@@ -26,6 +27,9 @@ pub struct RecordedView {
     pub restoration: String,
     /// The entry that was made.
     pub entry: EntryView,
+    /// How a reading stands to its band; only for readings.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub judged: Option<JudgedView>,
     /// What is worth knowing besides.
     pub notices: Vec<NoticeView>,
 }

@@ -1,0 +1,85 @@
+//! The lines under a reading: how it stands to its band, what it narrows, what to read next.
+//!
+//! Units as at the bench.
+
+use benchwork::view::JudgedView;
+
+use super::figures::figure;
+use super::lists::{indented, table};
+
+/// The lines; `entry` is the number under which the reading is kept.
+pub fn lines(judged: &JudgedView, entry: u64) -> String {
+    let told =
+        |value: Option<f64>| value.map_or_else(String::new, |value| figure(judged.what, value));
+    let band = format!(
+        "{} to {}, expected {}",
+        told(judged.low),
+        told(judged.high),
+        told(judged.expected)
+    );
+    let first = match judged.verdict {
+        "inside" if judged.low.is_none() => "Inside: a healthy set reads open there.".to_owned(),
+        "inside" => format!("Inside its band ({band})."),
+        "low" if judged.low.is_none() => {
+            "LOW: a healthy set reads open there. Look again.".to_owned()
+        }
+        "low" => format!("LOW: nine of ten healthy sets read {band}. Look again."),
+        "high" => format!("HIGH: nine of ten healthy sets read {band}. Look again."),
+        _ => format!("Says nothing here: {}.", judged.because),
+    };
+    let mut page = indented(&first, "", "  ");
+    if let Some(meant) = &judged.meant_as {
+        let value = figure(judged.what, meant.value);
+        let question = match meant.kind {
+            "leads_exchanged" => {
+                format!("Were the leads exchanged? {value} would be inside.")
+            }
+            "other_pin" => format!("Was it {}? {value} would be inside there.", meant.at),
+            _ => format!("Is it {value}? That would be inside."),
+        };
+        page.push_str(&indented(
+            &format!(
+                "{question} If so: `firstraster correct FILE {entry} reading ...`; the entry as typed is kept."
+            ),
+            "",
+            "  ",
+        ));
+    }
+    if !judged.narrows.is_empty() {
+        page.push_str("\nIt narrows\n");
+        let volts = |value: f64| figure("dc_volts", value);
+        let rows = judged
+            .narrows
+            .iter()
+            .map(|own| {
+                vec![
+                    own.at.clone(),
+                    volts(own.before_low),
+                    volts(own.before_high),
+                    volts(own.low),
+                    volts(own.high),
+                ]
+            })
+            .collect();
+        page.push_str(&table(
+            &["at", "low before", "high before", "low", "high"],
+            &[1, 2, 3, 4],
+            rows,
+        ));
+    }
+    if let Some(next) = &judged.next {
+        let volts = |value: f64| figure("dc_volts", value);
+        page.push_str(&indented(
+            &format!(
+                "Next: d.c. volts at {} ({} to {}): {}.",
+                next.at,
+                volts(next.low),
+                volts(next.high),
+                next.because
+            ),
+            "",
+            "  ",
+        ));
+    }
+    page
+}

@@ -1,0 +1,468 @@
+//! One reading set against its band: inside, low, high, or nothing said.
+//!
+//! Units of the reading's kind. The band is that of [`crate::expect`] or [`crate::ohms`] under
+//! the conditions in which the meter was read, narrowed by the d.c. readings taken before in
+//! the same conditions that lay inside their own. Outside a band means look again, never
+//! stop. A value far outside that would fit as a tenth, as ten times itself, with the leads
+//! exchanged or at another pin of the same tube is asked about. What to measure next follows a
+//! plain rule: beside what is outside, its neighbours through one part; otherwise the supply
+//! line, then the place, of which least is known. Fails as the predictions do.
+
+use quantity::Band;
+
+use crate::conditions::{BenchConditions, KnownReading};
+use crate::expect::{ExpectError, Expectation, Predictor};
+use crate::ohms::{cold_ohms_of, reads_open};
+use crate::plan::powered_words::is_safe_to_read;
+use crate::probes::{Probe, Spot};
+use crate::reading::{Reading, What};
+use crate::sheet::Place;
+use crate::wiring::{SetModel, Variation};
+
+/// A reading as it was taken.
+#[derive(Debug, Clone, PartialEq)]
+pub struct TakenReading {
+    /// Place, tube or part; `line` or `lamp`.
+    pub at: String,
+    /// Where the other lead was; `None` is the chassis.
+    pub to: Option<String>,
+    /// What was read.
+    pub what: What,
+    /// The value in the unit of `what`; infinite for an open place.
+    pub value: f64,
+}
+
+/// How a reading stands to its band.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum ReadingVerdict {
+    /// Nine of ten healthy sets read so.
+    Inside,
+    /// Below the band.
+    Low,
+    /// Above it.
+    High,
+    /// No band tells.
+    SaysNothing {
+        /// Why.
+        because: String,
+    },
+}
+
+/// What a value far outside may have been meant as.
+#[derive(Debug, Clone, PartialEq)]
+pub enum MeantAs {
+    /// The value times this factor lies inside.
+    Times(f64),
+    /// The value with the other sign does.
+    LeadsExchanged,
+    /// The value lies inside the band of this pin of the same tube.
+    OtherPin(String),
+}
+
+/// A band that the reading narrows.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Narrowed {
+    /// The place; d.c. volts to chassis.
+    pub at: String,
+    /// Low and high before.
+    pub before: (f64, f64),
+    /// Low and high with the reading.
+    pub after: (f64, f64),
+}
+
+/// What to read next.
+#[derive(Debug, Clone, PartialEq)]
+pub struct NextReading {
+    /// The place; d.c. volts to chassis.
+    pub at: String,
+    /// Its band.
+    pub band: Band,
+    /// Why there.
+    pub because: String,
+}
+
+/// A reading judged.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Judgement {
+    /// How it stands.
+    pub verdict: ReadingVerdict,
+    /// The band it is held against.
+    pub band: Option<Band>,
+    /// What it may have been meant as, where it must be a slip.
+    pub meant_as: Option<MeantAs>,
+    /// The bands that it narrows most.
+    pub narrows: Vec<Narrowed>,
+    /// What to read next.
+    pub next: Option<NextReading>,
+}
+
+/// How many widths of the band beyond it a value must lie to be taken for a slip, at least.
+const SLIP_WIDTHS: f64 = 1.0;
+/// And how far beyond it as a share of the end that it passes.
+const SLIP_SHARE: f64 = 0.5;
+/// How many widths beyond its band a value may lie that a slip would bring home.
+const NEAR_WIDTHS: f64 = 0.5;
+/// Width left over, as a share, below which a band counts as narrowed.
+const NARROWED: f64 = 0.85;
+/// Narrowed bands that are told.
+const MOST_NARROWED: usize = 6;
+/// Volts below which no next reading is asked for.
+const LEAST_VOLTS: f64 = 0.3;
+
+/// Judges one reading. `before` are the readings taken earlier in the same conditions.
+///
+/// # Errors
+/// Those of [`Predictor::expect`].
+pub fn judge_reading(
+    predictor: &Predictor<'_, '_>,
+    conditions: &BenchConditions,
+    taken: &TakenReading,
+    before: &[TakenReading],
+) -> Result<Judgement, ExpectError> {
+    let conditions = BenchConditions {
+        to: taken.to.clone(),
+        bands: true,
+        known: Vec::new(),
+        ..conditions.clone()
+    };
+    let nothing = |because: String| Judgement {
+        verdict: ReadingVerdict::SaysNothing { because },
+        band: None,
+        meant_as: None,
+        narrows: Vec::new(),
+        next: None,
+    };
+    if taken.value.is_nan() {
+        return Ok(nothing("the value is no number".to_string()));
+    }
+    if taken.what == What::Ohms {
+        let expectation = cold_ohms_of(predictor.model, &conditions)?;
+        return Ok(match told(&expectation, taken) {
+            Told::Band(band) => on_its_own(band, taken, &expectation),
+            Told::Open if taken.value.is_infinite() => Judgement {
+                verdict: ReadingVerdict::Inside,
+                ..nothing(String::new())
+            },
+            Told::Open => Judgement {
+                verdict: ReadingVerdict::Low,
+                ..nothing(String::new())
+            },
+            Told::Nothing(because) => nothing(because),
+        });
+    }
+    let plain = predictor.expect(&conditions)?;
+    let known = known_among(&plain, before);
+    let narrowed = |known: Vec<KnownReading>| -> Result<Option<Expectation>, ExpectError> {
+        if known.is_empty() || !takes_known(predictor, &conditions) {
+            return Ok(None);
+        }
+        predictor
+            .expect(&BenchConditions {
+                known,
+                to: None,
+                ..conditions.clone()
+            })
+            .map(Some)
+    };
+    let with_earlier = match &taken.to {
+        None => narrowed(known.clone())?,
+        Some(_) => None,
+    };
+    let expectation = with_earlier.as_ref().unwrap_or(&plain);
+    let band = match told(expectation, taken) {
+        Told::Band(band) => band,
+        Told::Open => {
+            return Ok(nothing(
+                "nothing ties the place to the other lead".to_string(),
+            ));
+        }
+        Told::Nothing(because) => return Ok(nothing(because)),
+    };
+    let mut judged = on_its_own(band, taken, expectation);
+    let is_direct = taken.what == What::DcVolts && taken.to.is_none();
+    if judged.verdict == ReadingVerdict::Inside && is_direct {
+        let mut all = known;
+        all.push(KnownReading {
+            place: taken.at.clone(),
+            volts: taken.value,
+        });
+        if let Some(after) = narrowed(all)? {
+            judged.narrows = narrows(predictor.model, expectation, &after, taken);
+            judged.next = next(predictor, &conditions, &after, taken, before, false);
+            return Ok(judged);
+        }
+    }
+    let outside = judged.verdict != ReadingVerdict::Inside;
+    judged.next = next(predictor, &conditions, expectation, taken, before, outside);
+    Ok(judged)
+}
+
+/// Whether earlier readings narrow a prediction in these conditions.
+fn takes_known(predictor: &Predictor<'_, '_>, conditions: &BenchConditions) -> bool {
+    predictor.model.has_stages()
+        && conditions.seconds.is_none()
+        && conditions.direct_source.is_none()
+}
+
+/// The earlier d.c. readings to chassis that lay inside their bands.
+fn known_among(expectation: &Expectation, before: &[TakenReading]) -> Vec<KnownReading> {
+    before
+        .iter()
+        .filter(|own| own.what == What::DcVolts && own.to.is_none())
+        .filter(|own| match told(expectation, own) {
+            Told::Band(band) => verdict(&band, own.value) == ReadingVerdict::Inside,
+            _ => false,
+        })
+        .map(|own| KnownReading {
+            place: own.at.clone(),
+            volts: own.value,
+        })
+        .collect()
+}
+
+enum Told {
+    Band(Band),
+    Open,
+    Nothing(String),
+}
+
+fn told(expectation: &Expectation, taken: &TakenReading) -> Told {
+    let same = |at: &str| at.eq_ignore_ascii_case(&taken.at);
+    let off = |band: &Band| {
+        (band.low - taken.value)
+            .max(taken.value - band.high)
+            .max(0.0)
+    };
+    let found = expectation
+        .readings
+        .iter()
+        .filter(|reading| reading.what == taken.what && same(&reading.at))
+        // Where the leads matter the nearer one counts: nobody notes them.
+        .min_by(|one, other| off(&one.band).total_cmp(&off(&other.band)));
+    if let Some(reading) = found {
+        return Told::Band(reading.band.clone());
+    }
+    let unknown = expectation
+        .unknown
+        .iter()
+        .find(|unknown| unknown.what == taken.what && same(&unknown.at));
+    match unknown {
+        Some(unknown) if taken.what == What::Ohms && reads_open(unknown) => Told::Open,
+        Some(unknown) => Told::Nothing(unknown.because.clone()),
+        None => Told::Nothing(format!(
+            "the sheet predicts no such reading at {}",
+            taken.at
+        )),
+    }
+}
+
+fn verdict(band: &Band, value: f64) -> ReadingVerdict {
+    if value < band.low {
+        ReadingVerdict::Low
+    } else if value > band.high {
+        ReadingVerdict::High
+    } else {
+        ReadingVerdict::Inside
+    }
+}
+
+fn on_its_own(band: Band, taken: &TakenReading, expectation: &Expectation) -> Judgement {
+    let verdict = verdict(&band, taken.value);
+    let meant_as = (verdict != ReadingVerdict::Inside)
+        .then(|| slip(&band, taken, expectation))
+        .flatten();
+    Judgement {
+        verdict,
+        band: Some(band),
+        meant_as,
+        narrows: Vec::new(),
+        next: None,
+    }
+}
+
+/// What a value far outside its band would fit as.
+fn slip(band: &Band, taken: &TakenReading, expectation: &Expectation) -> Option<MeantAs> {
+    let value = taken.value;
+    if !value.is_finite() || value == 0.0 {
+        return None;
+    }
+    let width = band.high - band.low;
+    let (end, beyond) = if value > band.high {
+        (band.high, value - band.high)
+    } else {
+        (band.low, band.low - value)
+    };
+    if beyond < SLIP_WIDTHS * width || beyond < SLIP_SHARE * end.abs() {
+        return None;
+    }
+    let near = |value: f64| {
+        (band.low - NEAR_WIDTHS * width..=band.high + NEAR_WIDTHS * width).contains(&value)
+    };
+    // A band about nothing holds whatever is small.
+    if band.low * band.high > 0.0 {
+        if near(-value) {
+            return Some(MeantAs::LeadsExchanged);
+        }
+        if let Some(factor) = [0.1, 10.0, 1e-3, 1e3]
+            .into_iter()
+            .find(|factor| near(factor * value))
+        {
+            return Some(MeantAs::Times(factor));
+        }
+    }
+    let tube = |at: &str| at.split_once('.').map(|(tube, _)| tube.to_string());
+    let own = tube(&taken.at)?;
+    expectation
+        .readings
+        .iter()
+        .filter(|other| other.what == taken.what && !other.at.eq_ignore_ascii_case(&taken.at))
+        .filter(|other| tube(&other.at).is_some_and(|other| other.eq_ignore_ascii_case(&own)))
+        .find(|other| {
+            other.band.expected.abs() > LEAST_VOLTS
+                && (other.band.low..=other.band.high).contains(&value)
+        })
+        .map(|other| MeantAs::OtherPin(other.at.clone()))
+}
+
+fn is_direct(reading: &Reading) -> bool {
+    reading.what == What::DcVolts && reading.to.as_deref().is_none_or(|to| to == "chassis")
+}
+
+fn narrows(
+    model: &SetModel<'_>,
+    before: &Expectation,
+    after: &Expectation,
+    taken: &TakenReading,
+) -> Vec<Narrowed> {
+    let junction_of = |at: &str| model.junction(model.places.find(at).ok()?);
+    // One junction under several names is told once.
+    let mut told = vec![junction_of(&taken.at)];
+    let mut found: Vec<(f64, Narrowed)> = Vec::new();
+    for old in before.readings.iter().filter(|reading| is_direct(reading)) {
+        let junction = junction_of(&old.at);
+        if told.contains(&junction) || old.band.expected.abs() < LEAST_VOLTS {
+            continue;
+        }
+        told.push(junction);
+        let new = after
+            .readings
+            .iter()
+            .find(|new| is_direct(new) && new.at == old.at);
+        let Some(new) = new else { continue };
+        let (wide, narrow) = (old.band.high - old.band.low, new.band.high - new.band.low);
+        let share = narrow / wide.max(1e-9);
+        if share < NARROWED {
+            found.push((
+                share,
+                Narrowed {
+                    at: old.at.clone(),
+                    before: (old.band.low, old.band.high),
+                    after: (new.band.low, new.band.high),
+                },
+            ));
+        }
+    }
+    found.sort_by(|one, other| one.0.total_cmp(&other.0));
+    found.truncate(MOST_NARROWED);
+    found.into_iter().map(|(_, narrowed)| narrowed).collect()
+}
+
+/// The next place to read, if there is one that a common meter may touch.
+fn next(
+    predictor: &Predictor<'_, '_>,
+    conditions: &BenchConditions,
+    expectation: &Expectation,
+    taken: &TakenReading,
+    before: &[TakenReading],
+    outside: bool,
+) -> Option<NextReading> {
+    let model = predictor.model;
+    if conditions.direct_source.is_some() {
+        return None;
+    }
+    let solved = predictor
+        .solve(conditions, &Variation::none(), &[], None)
+        .ok()?;
+    let junction_of = |at: &str| model.junction(model.places.find(at).ok()?);
+    let read: Vec<usize> = before
+        .iter()
+        .chain([taken])
+        .filter(|own| own.what == What::DcVolts)
+        .filter_map(|own| junction_of(&own.at))
+        .collect();
+    let candidates: Vec<(&Reading, usize)> = expectation
+        .readings
+        .iter()
+        .filter(|reading| is_direct(reading) && reading.band.expected.abs() > LEAST_VOLTS)
+        .filter_map(|reading| Some((reading, junction_of(&reading.at)?)))
+        .filter(|(reading, junction)| {
+            let probe = Probe {
+                at: reading.at.clone(),
+                to: None,
+                what: What::DcVolts,
+                spot: Spot::ToChassis(*junction),
+            };
+            !read.contains(junction) && is_safe_to_read(model, &probe, &solved.junction_peaks)
+        })
+        .collect();
+    let told = |reading: &Reading, because: String| NextReading {
+        at: reading.at.clone(),
+        band: reading.band.clone(),
+        because,
+    };
+    if outside && let Some(own) = junction_of(&taken.at) {
+        let neighbour = candidates
+            .iter()
+            .filter_map(|(reading, junction)| Some((reading, joined_by(model, own, *junction)?)))
+            .max_by(|one, other| {
+                one.0
+                    .band
+                    .expected
+                    .abs()
+                    .total_cmp(&other.0.band.expected.abs())
+            });
+        if let Some((reading, part)) = neighbour {
+            return Some(told(
+                reading,
+                format!(
+                    "it stands on the other side of {part} from {}: right there, the fault lies at {} or in {part}",
+                    taken.at, taken.at
+                ),
+            ));
+        }
+    }
+    let supply = model.supply_places();
+    let doubt = |reading: &Reading| {
+        (reading.band.high - reading.band.low) / reading.band.expected.abs().max(1.0)
+    };
+    let widest = |only_supply: bool| {
+        candidates
+            .iter()
+            .filter(|(_, junction)| !only_supply || supply.contains(junction))
+            .max_by(|one, other| doubt(one.0).total_cmp(&doubt(other.0)))
+    };
+    if let Some((reading, _)) = widest(true) {
+        return Some(told(
+            reading,
+            "a supply line comes first: all that hangs on it follows it".to_string(),
+        ));
+    }
+    widest(false).map(|(reading, _)| {
+        told(
+            reading,
+            "of all places that a common meter may touch, least is known there".to_string(),
+        )
+    })
+}
+
+/// A part that joins two junctions, if there is one.
+fn joined_by(model: &SetModel<'_>, one: usize, other: usize) -> Option<String> {
+    model.sheet.parts.iter().find_map(|part| {
+        let ends: Vec<usize> = [Some(&part.from), Some(&part.to), part.third.as_ref()]
+            .into_iter()
+            .flatten()
+            .filter_map(|place: &Place| model.junction(place))
+            .collect();
+        (ends.contains(&one) && ends.contains(&other)).then(|| part.reference.clone())
+    })
+}
