@@ -6,7 +6,7 @@
 
 use std::path::Path;
 
-use logbook::{Fact, Logbook, LogbookError, Stamp};
+use logbook::{Fact, Logbook, LogbookError, Stamp, standing_facts};
 use receiver::sheet::{Sheet, read_sheet};
 
 use crate::check_sheet::catalogue;
