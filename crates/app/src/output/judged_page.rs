@@ -30,16 +30,23 @@ pub fn lines(judged: &JudgedView, entry: u64) -> String {
     let mut page = indented(&first, "", "  ");
     if let Some(meant) = &judged.meant_as {
         let value = figure(judged.what, meant.value);
-        let question = match meant.kind {
-            "leads_exchanged" => {
-                format!("Were the leads exchanged? {value} would be inside.")
-            }
-            "other_pin" => format!("Was it {}? {value} would be inside there.", meant.at),
-            _ => format!("Is it {value}? That would be inside."),
+        let (question, field) = match meant.kind {
+            "leads_exchanged" => (
+                format!("Were the leads exchanged? {value} would be inside."),
+                format!("value = {value}"),
+            ),
+            "other_pin" => (
+                format!("Was it {}? {value} would be inside there.", meant.at),
+                format!("place = {}", meant.at),
+            ),
+            _ => (
+                format!("Is it {value}? That would be inside."),
+                format!("value = {value}"),
+            ),
         };
         page.push_str(&indented(
             &format!(
-                "{question} If so: `firstraster correct FILE {entry} reading ...`; the entry as typed is kept."
+                "{question} If so: `firstraster correct FILE {entry} \"{field}\"`; what was typed first stays in the file."
             ),
             "",
             "  ",

@@ -34,7 +34,10 @@ const COOLEST: f64 = 9.0;
 /// How far the emission over need may be off downwards and upwards, in the logarithm: a few
 /// kelvin of the cathode where the heat goes other ways tell soon, and less and less as it
 /// cools. Heat that goes astray cools a cathode more often than it warms it.
-const EMISSION: [f64; 2] = [0.103, 0.053];
+const EMISSION: [f64; 2] = [0.096, 0.048];
+/// The same in a string, over that of parallel heaters: each heater has its own share of the
+/// volts, so the cathodes differ more.
+const STRING_EMISSION: f64 = 1.25;
 /// Emission of the farthest healthy set, as a power of the calculated one besides one
 /// (judgement: the cathode is some ten kelvin off). Measured: without it a quarter of the
 /// sets of the string example were stopped on a line of 70 V, and with 0.3 still some.
@@ -44,7 +47,7 @@ const FARTHEST_RESERVES: f64 = 1.6;
 /// Added to the spread of one heater's share of its string.
 const OWN_HEATER: f64 = 0.005;
 /// Added to the spread of the heaters' current.
-const HEATER_AMPERES: f64 = 0.0045;
+const HEATER_AMPERES: f64 = 0.0025;
 /// Added to the doubt of a peak: the rectifier works far below its published current. A
 /// lamp in series rules the peak instead.
 const CURVE_SHAPE: f64 = 0.0063;
@@ -91,12 +94,16 @@ impl Coolness {
     /// Widens the causes that low heater volts touch.
     pub fn widen(self, causes: &mut [Cause]) {
         let below = self.below;
+        let in_a_string = causes
+            .iter()
+            .any(|cause| matches!(cause.figure, Figure::OwnHeater(_)));
+        let way = below.powf(0.65) * if in_a_string { STRING_EMISSION } else { 1.0 };
         let behind_a_lamp = causes.iter().any(|cause| cause.figure == Figure::LampOhms);
         for cause in causes {
             match (cause.figure, &mut cause.spread) {
                 (Figure::LoadReserve, Spread::EvenLog { low, high }) => {
-                    *low *= (-EMISSION[0] * below.powf(0.65)).exp();
-                    *high *= (EMISSION[1] * below.powf(0.65)).exp();
+                    *low *= (-EMISSION[0] * way).exp();
+                    *high *= (EMISSION[1] * way).exp();
                 }
                 (Figure::OwnHeater(_), Spread::Bell { sigma }) => *sigma += OWN_HEATER * below,
                 (Figure::HeaterAmperes(_), Spread::Bell { sigma }) => {
