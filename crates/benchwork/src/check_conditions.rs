@@ -25,7 +25,7 @@ pub fn fitting(conditions: &BenchConditions, sheet: &Sheet) -> Result<BenchCondi
             Some(part) if matches!(part.value.kind(), PartKind::Switch | PartKind::Plug) => {
                 name.clone_from(&part.reference);
             }
-            Some(part) => faults.push(fault(
+            Some(part) => faults.push(FaultView::of_input(
                 format!(
                     "`{name}` cannot be open: it is {}",
                     part.value.kind().with_article()
@@ -38,7 +38,7 @@ pub fn fitting(conditions: &BenchConditions, sheet: &Sheet) -> Result<BenchCondi
     for name in &mut fitting.fitted_without {
         match sheet.part(name) {
             Some(part) => name.clone_from(&part.reference),
-            None if sheet.tube(name).is_some() => faults.push(fault(
+            None if sheet.tube(name).is_some() => faults.push(FaultView::of_input(
                 format!("`{name}` is a tube: tubes are pulled, not cut loose"),
                 "take it out with --pulled",
             )),
@@ -53,9 +53,9 @@ pub fn fitting(conditions: &BenchConditions, sheet: &Sheet) -> Result<BenchCondi
     for name in fitting.to.iter_mut().chain(source) {
         match places.find(name) {
             Ok(place) => *name = place.to_string(),
-            Err(unknown) => faults.push(fault(
+            Err(unknown) => faults.push(FaultView::of_input(
                 format!("`{name}` is no place of this sheet"),
-                &meant(
+                meant(
                     unknown.nearest.as_deref(),
                     "a place is a pin, such as V5.6, a name, or the chassis",
                 ),
@@ -71,7 +71,7 @@ pub fn fitting(conditions: &BenchConditions, sheet: &Sheet) -> Result<BenchCondi
 
 fn no_tube(name: &str, sheet: &Sheet) -> FaultView {
     match sheet.part(name) {
-        Some(part) => fault(
+        Some(part) => FaultView::of_input(
             format!(
                 "`{name}` cannot be pulled: it is {}",
                 part.value.kind().with_article()
@@ -87,22 +87,13 @@ fn no_part(name: &str, wanted: &str, sheet: &Sheet) -> FaultView {
         sheet.nearest_reference(name),
         "references are in the sheet's own rows",
     );
-    fault(format!("`{name}` is no {wanted} of this sheet"), &hint)
+    FaultView::of_input(format!("`{name}` is no {wanted} of this sheet"), &hint)
 }
 
 fn meant(nearest: Option<&str>, otherwise: &str) -> String {
     match nearest {
         Some(nearest) => format!("did you mean `{nearest}`?"),
         None => otherwise.to_owned(),
-    }
-}
-
-fn fault(text: String, hint: &str) -> FaultView {
-    FaultView {
-        line: None,
-        column: None,
-        text,
-        hint: hint.to_owned(),
     }
 }
 

@@ -28,9 +28,9 @@ pub fn what_names() -> Vec<&'static str> {
 pub fn reading(place: &str, typed: &str, what: Option<&str>) -> Result<Understood, FaultView> {
     let asked = match what {
         Some(name) => Some(What::from_name(name).ok_or_else(|| {
-            fault(
-                &format!("`{name}` is no kind of reading"),
-                &format!("kinds are: {}", what_names().join(", ")),
+            FaultView::of_input(
+                format!("`{name}` is no kind of reading"),
+                format!("kinds are: {}", what_names().join(", ")),
             )
         })?),
         None => None,
@@ -46,9 +46,9 @@ pub fn reading(place: &str, typed: &str, what: Option<&str>) -> Result<Understoo
         None => item,
         Some(asked) if family(asked) == family(item) => asked,
         Some(asked) => {
-            return Err(fault(
-                &format!("`{typed}` is no reading in {}", asked.unit()),
-                &format!("{} is {}", asked.name(), asked.text()),
+            return Err(FaultView::of_input(
+                format!("`{typed}` is no reading in {}", asked.unit()),
+                format!("{} is {}", asked.name(), asked.text()),
             ));
         }
     };
@@ -112,14 +112,14 @@ fn measured(
 ) -> Result<(What, f64), FaultView> {
     let items = read_items(plain, Expect::Anything).map_err(|faults| {
         let first = faults.first();
-        fault(
-            &first.map_or_else(|| format!("`{typed}` is no reading"), ToString::to_string),
+        FaultView::of_input(
+            first.map_or_else(|| format!("`{typed}` is no reading"), ToString::to_string),
             "write the value with its unit, such as 135 V, 6.3 V a.c., 95 mA, 4.7k or open",
         )
     })?;
     let [item] = items.as_slice() else {
-        return Err(fault(
-            &format!("`{typed}` is not one value"),
+        return Err(FaultView::of_input(
+            format!("`{typed}` is not one value"),
             "write one value with its unit, such as 135 V; conditions go into options, a remark into --note",
         ));
     };
@@ -140,8 +140,8 @@ fn measured(
         ItemKind::Amperes(amperes) if is_line => (What::LineAmpsRms, amperes),
         ItemKind::Amperes(amperes) => {
             if asked.is_none() && is_tube(place) {
-                return Err(fault(
-                    &format!("`{typed}` at `{place}` does not say which current of the tube"),
+                return Err(FaultView::of_input(
+                    format!("`{typed}` at `{place}` does not say which current of the tube"),
                     "add --what plate_milliamps, screen_milliamps, cathode_milliamps or heater_amps_rms",
                 ));
             }
@@ -154,14 +154,14 @@ fn measured(
         ItemKind::Henries(henries) => (What::Henries, henries),
         ItemKind::Hertz(hertz) => (What::Hertz, hertz),
         ItemKind::Bare(_) => {
-            return Err(fault(
-                &format!("`{typed}` has no unit"),
+            return Err(FaultView::of_input(
+                format!("`{typed}` has no unit"),
                 "write the unit, such as 135 V, 95 mA or 4.7k",
             ));
         }
         _ => {
-            return Err(fault(
-                &format!("`{typed}` is nothing that a meter shows"),
+            return Err(FaultView::of_input(
+                format!("`{typed}` is nothing that a meter shows"),
                 "write volts, amperes, ohms, watts, mfd, H or cycles",
             ));
         }
@@ -183,15 +183,6 @@ fn is_tube(place: &str) -> bool {
         .next()
         .is_some_and(|first| first.eq_ignore_ascii_case(&'v'))
         && letters.next().is_some_and(|second| second.is_ascii_digit())
-}
-
-fn fault(text: &str, hint: &str) -> FaultView {
-    FaultView {
-        line: None,
-        column: None,
-        text: text.to_owned(),
-        hint: hint.to_owned(),
-    }
 }
 
 #[cfg(test)]
@@ -263,24 +254,7 @@ mod tests {
     #[test]
     fn every_kind_that_is_predicted_can_be_kept() {
         use receiver::reading::What as Predicted;
-        let predicted = [
-            Predicted::DcVolts,
-            Predicted::RippleVoltsPeakToPeak,
-            Predicted::AcVoltsRms,
-            Predicted::LineAmpsRms,
-            Predicted::LineWatts,
-            Predicted::LampVoltsRms,
-            Predicted::HeaterVoltsRms,
-            Predicted::PlateMilliamps,
-            Predicted::ScreenMilliamps,
-            Predicted::CathodeMilliamps,
-            Predicted::PartMilliamps,
-            Predicted::RectifierPeakMilliamps,
-            Predicted::CapacitorRippleAmpsRms,
-            Predicted::PartWatts,
-            Predicted::Ohms,
-        ];
-        for what in predicted {
+        for what in Predicted::ALL {
             assert!(What::from_name(what.name()).is_some(), "{}", what.name());
         }
     }

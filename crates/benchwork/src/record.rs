@@ -258,7 +258,7 @@ fn changed(open: &mut OpenBook, old: &Fact, changes: &[String]) -> Result<Fact, 
     let mut value = None;
     for change in changes {
         let Some((key, text)) = change.split_once('=') else {
-            faults.push(fault(
+            faults.push(FaultView::of_input(
                 format!("`{change}` read, field = text expected"),
                 "such as: value = 153 V",
             ));
@@ -268,7 +268,7 @@ fn changed(open: &mut OpenBook, old: &Fact, changes: &[String]) -> Result<Fact, 
         match (old, key) {
             (Fact::Measured(_), "value" | "typed") => value = Some(text.to_owned()),
             (Fact::Photographed(_), "photograph" | "taken") | (Fact::SheetTaken(_), "sheet") => {
-                faults.push(fault(
+                faults.push(FaultView::of_input(
                     format!("`{key}` belongs to what is kept and is never changed"),
                     "undo the entry and make a new one",
                 ));
@@ -338,19 +338,10 @@ fn read_back(old: &Fact, fields: &Fields, faults: &mut Vec<FaultView>) -> Option
         Err(more) => {
             faults.extend(more.into_iter().map(|one| {
                 let text = format!("`{}` {}", one.key, one.text);
-                fault(text, &one.hint)
+                FaultView::of_input(text, &one.hint)
             }));
             None
         }
-    }
-}
-
-fn fault(text: String, hint: &str) -> FaultView {
-    FaultView {
-        line: None,
-        column: None,
-        text,
-        hint: hint.to_owned(),
     }
 }
 

@@ -271,6 +271,22 @@ fn what_no_part_can_be_is_refused() {
             "{result:?}"
         );
     }
+    for limits in [
+        Limits {
+            tolerance: 0.1,
+            ..Limits::default()
+        },
+        Limits {
+            missed: f64::NAN,
+            ..Limits::default()
+        },
+    ] {
+        let result = running.settle(&stage.figures, None, limits);
+        assert!(
+            matches!(result, Err(CircuitError::Value { .. })),
+            "{result:?}"
+        );
+    }
     let mut network = stage.network.clone();
     network.capacitances[0].0 = 99;
     assert!(circuit::running::Running::new(&network).is_err());

@@ -16,7 +16,7 @@ use quantity::Band;
 
 use crate::bands::{Values, as_read, by_full_draws, movements};
 use crate::causes::{Coolness, causes};
-use crate::conditions::BenchConditions;
+use crate::conditions::{BenchConditions, KnownReading};
 use crate::meter::loadings;
 use crate::probes::{Probe, all_probes};
 use crate::reading::{Notice, Reading, Unknown};
@@ -89,6 +89,36 @@ pub struct Predictor<'m, 's> {
     pub open_electrodes: Vec<OpenElectrode>,
 }
 
+/// A prediction whose bands narrow as readings become known.
+pub struct Foreseen<'p, 'm, 's> {
+    predictor: &'p Predictor<'m, 's>,
+    kept: Kept,
+}
+
+enum Kept {
+    Whole(Box<whole::WholeForeseen>),
+    Supply(Box<Expectation>),
+}
+
+impl Foreseen<'_, '_, '_> {
+    /// The readings, narrowed by what is known. A set of which the supply alone is calculated,
+    /// or one on its way from switch-on, keeps its bands.
+    ///
+    /// # Errors
+    /// A known reading at a place that is not on the sheet.
+    pub fn with(&self, known: &[KnownReading]) -> Result<Expectation, ExpectError> {
+        match &self.kept {
+            Kept::Whole(whole) => self.predictor.told_by(whole, known),
+            Kept::Supply(expectation) => Ok((**expectation).clone()),
+        }
+    }
+
+    /// Whether known readings narrow it.
+    pub fn narrows(&self) -> bool {
+        matches!(self.kept, Kept::Whole(_))
+    }
+}
+
 /// One set solved.
 pub struct Solved {
     /// Where everything is.
@@ -116,8 +146,19 @@ impl<'m, 's> Predictor<'m, 's> {
         }
     }
 
-    /// Predicts the readings under these conditions.
+    /// Predicts the readings under these conditions, narrowed by the readings that they name.
     pub fn expect(&self, conditions: &BenchConditions) -> Result<Expectation, ExpectError> {
+        self.foresee(conditions)?.with(&conditions.known)
+    }
+
+    /// Solves the set once for readings that become known one after the other.
+    ///
+    /// # Errors
+    /// Those of [`Predictor::expect`].
+    pub fn foresee(
+        &self,
+        conditions: &BenchConditions,
+    ) -> Result<Foreseen<'_, 'm, 's>, ExpectError> {
         check_conditions(conditions)?;
         let model = self.model;
         let to = match &conditions.to {
@@ -133,13 +174,31 @@ impl<'m, 's> Predictor<'m, 's> {
         let probes = all_probes(model, to);
         let settled = conditions.direct_source.is_none() && conditions.seconds.is_none();
         if model.has_stages() && settled {
-            return self.expect_whole(conditions, &probes);
+            let whole = self.foresee_whole(conditions, probes)?;
+            return Ok(Foreseen {
+                predictor: self,
+                kept: Kept::Whole(Box::new(whole)),
+            });
         }
-        let nominal = self.solve(conditions, &Variation::none(), &probes, None)?;
+        let supply = self.expect_supply(conditions, &probes)?;
+        Ok(Foreseen {
+            predictor: self,
+            kept: Kept::Supply(Box::new(supply)),
+        })
+    }
+
+    /// Predicts what the supply alone tells, or the way from switch-on.
+    fn expect_supply(
+        &self,
+        conditions: &BenchConditions,
+        probes: &[Probe],
+    ) -> Result<Expectation, ExpectError> {
+        let model = self.model;
+        let nominal = self.solve(conditions, &Variation::none(), probes, None)?;
         let loads = conditions
             .meter
             .as_ref()
-            .map(|meter| loadings(model, conditions, meter, &probes, &nominal.values));
+            .map(|meter| loadings(model, conditions, meter, probes, &nominal.values));
         let loaded = |values: Values| -> Values {
             match &loads {
                 Some(loads) => values
@@ -166,7 +225,7 @@ impl<'m, 's> Predictor<'m, 's> {
         }
         let bands: Vec<Option<Band>> = if conditions.bands && conditions.seconds.is_some() {
             let drawn = by_full_draws(&found, &expected, WARM_UP_DRAWS, |variation, scale| {
-                let solved = self.solve(conditions, variation, &probes, None).ok()?;
+                let solved = self.solve(conditions, variation, probes, None).ok()?;
                 let scaled = loaded(solved.values).into_iter();
                 Some(
                     scaled
@@ -188,7 +247,7 @@ impl<'m, 's> Predictor<'m, 's> {
         } else if conditions.bands {
             let moved = movements(&found, expected, |variation| {
                 let near = nominal.near.as_ref();
-                self.solve(conditions, variation, &probes, near)
+                self.solve(conditions, variation, probes, near)
                     .ok()
                     .map(|solved| loaded(solved.values))
             });

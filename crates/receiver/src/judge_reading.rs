@@ -150,26 +150,17 @@ pub fn judge_reading(
             Told::Nothing(because) => nothing(because),
         });
     }
-    let plain = predictor.expect(&conditions)?;
-    let known = known_among(&plain, before);
-    let narrowed = |known: Vec<KnownReading>| -> Result<Option<Expectation>, ExpectError> {
-        if known.is_empty() || !takes_known(predictor, &conditions) {
-            return Ok(None);
-        }
-        predictor
-            .expect(&BenchConditions {
-                known,
-                to: None,
-                ..conditions.clone()
-            })
-            .map(Some)
+    let foreseen = predictor.foresee(&conditions)?;
+    let plain = foreseen.with(&[])?;
+    // What is read against another place is no volts to chassis, which the known readings are.
+    let to_chassis = taken.to.is_none() && foreseen.narrows();
+    let mut known = if to_chassis {
+        known_among(&plain, before)
+    } else {
+        Vec::new()
     };
-    let with_earlier = match &taken.to {
-        None => narrowed(known.clone())?,
-        Some(_) => None,
-    };
-    let expectation = with_earlier.as_ref().unwrap_or(&plain);
-    let band = match told(expectation, taken) {
+    let expectation = foreseen.with(&known)?;
+    let band = match told(&expectation, taken) {
         Told::Band(band) => band,
         Told::Open => {
             return Ok(nothing(
@@ -178,30 +169,20 @@ pub fn judge_reading(
         }
         Told::Nothing(because) => return Ok(nothing(because)),
     };
-    let mut judged = on_its_own(band, taken, expectation);
-    let is_direct = taken.what == What::DcVolts && taken.to.is_none();
-    if judged.verdict == ReadingVerdict::Inside && is_direct {
-        let mut all = known;
-        all.push(KnownReading {
+    let mut judged = on_its_own(band, taken, &expectation);
+    if judged.verdict == ReadingVerdict::Inside && taken.what == What::DcVolts && to_chassis {
+        known.push(KnownReading {
             place: taken.at.clone(),
             volts: taken.value,
         });
-        if let Some(after) = narrowed(all)? {
-            judged.narrows = narrows(predictor.model, expectation, &after, taken);
-            judged.next = next(predictor, &conditions, &after, taken, before, false);
-            return Ok(judged);
-        }
+        let after = foreseen.with(&known)?;
+        judged.narrows = narrows(predictor.model, &expectation, &after, taken);
+        judged.next = next(predictor, &conditions, &after, taken, before, false);
+        return Ok(judged);
     }
     let outside = judged.verdict != ReadingVerdict::Inside;
-    judged.next = next(predictor, &conditions, expectation, taken, before, outside);
+    judged.next = next(predictor, &conditions, &expectation, taken, before, outside);
     Ok(judged)
-}
-
-/// Whether earlier readings narrow a prediction in these conditions.
-fn takes_known(predictor: &Predictor<'_, '_>, conditions: &BenchConditions) -> bool {
-    predictor.model.has_stages()
-        && conditions.seconds.is_none()
-        && conditions.direct_source.is_none()
 }
 
 /// The earlier d.c. readings to chassis that lay inside their bands.

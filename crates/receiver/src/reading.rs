@@ -42,7 +42,7 @@ pub enum What {
 }
 
 impl What {
-    /// All kinds.
+    /// All kinds, in the order of their declaration.
     pub const ALL: [What; 15] = [
         What::DcVolts,
         What::RippleVoltsPeakToPeak,

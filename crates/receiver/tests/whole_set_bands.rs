@@ -26,12 +26,12 @@ fn slopes_and_draws_give_the_same_widths() {
         let probes = all_probes(&model, None);
         let mut all = causes(&model, &conditions);
         all.extend(stage_causes(&model));
-        let drawn = whole_readings(&model, &conditions, &probes, &all, &[]).expect("a set");
+        let drawn = whole_readings(&model, &conditions, &probes, &all, true).expect("a set");
         assert_eq!(drawn.lost, 0);
         let straight = linear_bands(&model, &conditions, &drawn.set, &probes, &all);
         let mut ratios: Vec<(f64, String)> = probes
             .iter()
-            .zip(&drawn.bands)
+            .zip(&drawn.bands(&[]))
             .zip(&straight)
             .filter_map(|((probe, band), half)| {
                 let volts = probe.what == What::DcVolts && matches!(probe.spot, Spot::ToChassis(_));

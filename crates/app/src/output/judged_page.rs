@@ -25,7 +25,11 @@ pub fn lines(judged: &JudgedView, entry: u64) -> String {
         }
         "low" => format!("LOW: nine of ten healthy sets read {band}. Look again."),
         "high" => format!("HIGH: nine of ten healthy sets read {band}. Look again."),
-        _ => format!("Says nothing here: {}.", judged.because),
+        _ => {
+            let because = judged.because.trim_end_matches('.');
+            let mark = if because.ends_with('?') { "" } else { "." };
+            format!("Says nothing here: {because}{mark}")
+        }
     };
     let mut page = indented(&first, "", "  ");
     if let Some(meant) = &judged.meant_as {

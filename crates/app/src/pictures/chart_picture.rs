@@ -1,7 +1,7 @@
 //! The maker's chart against the prediction, as an SVG picture.
 //!
 //! One line a figure: a grey bar for the band, a short stroke for the expected value, a mark
-//! for the maker's figure - a disc inside the band, a triangle that points outward outside it.
+//! for the maker's figure - a disc where it agrees to its last digit, a triangle that points outward where not.
 //! The scale is in half widths of the band, so volts and ohms stand beside one another; a
 //! figure farther out than the scale sits at its edge. Places on the chassis are left out. Shape tells what colour would. Nothing
 //! here fails.
@@ -22,8 +22,8 @@ const LONGEST_NAME: usize = 17;
 const TITLE: &str = "The maker's chart against the prediction";
 const LEGEND: [&str; 3] = [
     "grey: nine of ten sets; stroke: expected",
-    "disc: the maker's figure, in its band",
-    "triangle: the maker's figure, outside",
+    "disc: the maker's figure agrees, to its last digit",
+    "triangle: it does not; above: half bands away",
 ];
 /// Half widths to each side.
 const REACH: f64 = 4.0;

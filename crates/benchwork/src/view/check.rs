@@ -41,6 +41,18 @@ pub struct FaultView {
     pub hint: String,
 }
 
+impl FaultView {
+    /// A fault of what was typed, which stands in no line.
+    pub fn of_input(text: impl Into<String>, hint: impl Into<String>) -> FaultView {
+        FaultView {
+            line: None,
+            column: None,
+            text: text.into(),
+            hint: hint.into(),
+        }
+    }
+}
+
 impl From<receiver::sheet::Fault> for FaultView {
     fn from(fault: receiver::sheet::Fault) -> Self {
         FaultView {

@@ -175,6 +175,14 @@ impl Running {
                 expected: "from 1e-8 to 1e-2",
             });
         }
+        if !(1e-6..=10.0).contains(&limits.missed) {
+            return Err(CircuitError::Value {
+                element: 0,
+                field: "missed",
+                value: limits.missed,
+                expected: "from 1e-6 to 10",
+            });
+        }
         let holds = self.loose(&figures.figures);
         let system = System::new(&self.network, &self.plan, figures, holds);
         let mut stepper = Stepper::new(&system, limits.tolerance, limits.missed);

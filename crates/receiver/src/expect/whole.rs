@@ -4,26 +4,37 @@
 
 use crate::bands::as_read;
 use crate::causes::{causes, stage_causes};
-use crate::conditions::BenchConditions;
+use crate::conditions::{BenchConditions, KnownReading};
 use crate::probes::Probe;
 use crate::reading::{Notice, Reading, Unknown, What};
 use crate::whole_set::running::Running;
-use crate::whole_set::{Known, Narrowing, WholeSet, whole_readings};
+use crate::whole_set::{Known, Narrowing, WholeReadings, WholeSet, whole_readings};
 use crate::wiring::WiringError;
 
 use super::{ExpectError, Expectation, Predictor, READ_SHARE, READ_VOLTS, Solved};
 
+/// A whole set solved and drawn once; what is read of it may be narrowed again and again.
+pub(super) struct WholeForeseen {
+    line_volts: f64,
+    probes: Vec<Probe>,
+    /// Why a probe is not told.
+    because: Vec<Option<String>>,
+    notices: Vec<Notice>,
+    read: WholeReadings,
+    /// Whether sets were drawn.
+    wanted: bool,
+}
+
 impl Predictor<'_, '_> {
     /// The same for a set whose stages can be calculated, settled.
-    pub(super) fn expect_whole(
+    pub(super) fn foresee_whole(
         &self,
         conditions: &BenchConditions,
-        probes: &[Probe],
-    ) -> Result<Expectation, ExpectError> {
+        probes: Vec<Probe>,
+    ) -> Result<WholeForeseen, ExpectError> {
         let model = self.model;
         let mut notices = self.notices(conditions);
-        let known = self.known(conditions, probes, &mut notices)?;
-        let wanted = conditions.bands || !known.is_empty();
+        let wanted = conditions.bands || !conditions.known.is_empty();
         let found = if wanted {
             let mut all = causes(model, conditions);
             all.extend(stage_causes(model));
@@ -31,7 +42,7 @@ impl Predictor<'_, '_> {
         } else {
             Vec::new()
         };
-        let read = whole_readings(model, conditions, probes, &found, &known)?;
+        let read = whole_readings(model, conditions, &probes, &found, wanted)?;
         if read.lost > 0 {
             notices.push(Notice {
                 text: format!(
@@ -50,13 +61,36 @@ impl Predictor<'_, '_> {
         }
         self.stage_notices(&read.set.running, &mut notices);
         let solved = self.of_whole(&read.set);
+        let because = probes
+            .iter()
+            .map(|probe| {
+                self.why_driven(probe, &read.set.running)
+                    .or_else(|| self.why_unknown(probe, conditions, &solved))
+            })
+            .collect();
+        Ok(WholeForeseen {
+            line_volts: conditions.line_volts.unwrap_or(model.sheet.line_volts),
+            probes,
+            because,
+            notices,
+            read,
+            wanted,
+        })
+    }
+
+    /// A prediction of a whole set, narrowed by readings that are known.
+    pub(super) fn told_by(
+        &self,
+        foreseen: &WholeForeseen,
+        known: &[KnownReading],
+    ) -> Result<Expectation, ExpectError> {
+        let mut notices = foreseen.notices.clone();
+        let known = self.known(known, &foreseen.probes, &mut notices)?;
+        let bands = foreseen.read.bands(&known);
         let mut readings = Vec::new();
         let mut unknown = Vec::new();
-        for (probe, band) in probes.iter().zip(read.bands) {
-            let because = self
-                .why_driven(probe, &read.set.running)
-                .or_else(|| self.why_unknown(probe, conditions, &solved));
-            match (because, band) {
+        for ((probe, because), band) in foreseen.probes.iter().zip(&foreseen.because).zip(bands) {
+            match (because.clone(), band) {
                 (Some(because), _) => unknown.push(Unknown {
                     at: probe.at.clone(),
                     what: probe.what,
@@ -67,7 +101,7 @@ impl Predictor<'_, '_> {
                     to: probe.to.clone(),
                     what: probe.what,
                     lead: None,
-                    band: if wanted {
+                    band: if foreseen.wanted {
                         as_read(band, probe.what)
                     } else {
                         band
@@ -80,21 +114,21 @@ impl Predictor<'_, '_> {
             readings,
             unknown,
             notices,
-            line_volts: Some(conditions.line_volts.unwrap_or(model.sheet.line_volts)),
-            solved_states: read.solved_states,
-            balance_amperes: read.set.point.balance_amperes,
+            line_volts: Some(foreseen.line_volts),
+            solved_states: foreseen.read.solved_states,
+            balance_amperes: foreseen.read.set.point.balance_amperes,
         })
     }
 
-    /// The known readings of the conditions, each at its probe.
+    /// The known readings, each at its probe.
     fn known(
         &self,
-        conditions: &BenchConditions,
+        readings: &[KnownReading],
         probes: &[Probe],
         notices: &mut Vec<Notice>,
     ) -> Result<Vec<Narrowing>, ExpectError> {
         let mut found = Vec::new();
-        for known in &conditions.known {
+        for known in readings {
             let place = self
                 .model
                 .places

@@ -89,6 +89,7 @@ pub fn wake_of(
     .map_err(|error| match error {
         NotSeen::Wiring(error) => PlanError::Wiring(error),
         NotSeen::Circuit(error) => PlanError::NotSettled(error),
+        NotSeen::Apart(error) => PlanError::Expect(error),
     })?;
     let last = match refused {
         Some(error) => Err(error),

@@ -8,7 +8,7 @@ use circuit::solver::{GoOn, SettledState};
 use circuit::{CircuitError, Solver, SolverOptions, Start};
 
 use crate::conditions::BenchConditions;
-use crate::expect::Predictor;
+use crate::expect::{ExpectError, Predictor};
 use crate::probes::{Probe, Spot};
 use crate::reading::What;
 use crate::sheet::HeaterArrangement;
@@ -51,6 +51,9 @@ pub enum NotSeen {
     /// The conditions do not fit the sheet.
     #[error("{0}")]
     Wiring(#[from] WiringError),
+    /// Supply and stages do not meet.
+    #[error("{0}")]
+    Apart(ExpectError),
     /// It did not settle.
     #[error("{0}")]
     Circuit(#[from] CircuitError),

@@ -15,7 +15,7 @@ use crate::reading::What;
 use crate::sheet::PartValue;
 use crate::wiring::{SetModel, Variation, Wired};
 
-use super::bands::{Narrowing, bands};
+use super::bands::{Drawn, Narrowing, draw};
 use super::couple::{WholeSet, couple};
 use super::direct::Direct;
 use super::metered::Metered;
@@ -24,8 +24,10 @@ use super::metered::Metered;
 pub struct WholeReadings {
     /// The solved set.
     pub set: WholeSet,
-    /// One a probe; `None` where nothing is read.
-    pub bands: Vec<Option<Band>>,
+    /// What the meter shows at each probe; `None` where nothing is read.
+    expected: Vec<Option<f64>>,
+    /// The drawn sets, where bands are wanted.
+    drawn: Option<Drawn>,
     /// Sets solved.
     pub solved_states: usize,
     /// Draws that could not be solved.
@@ -128,7 +130,7 @@ pub(super) fn read_direct(
     }
 }
 
-/// Solves a whole set and reads all probes, with bands where the conditions want them.
+/// Solves a whole set and reads all probes; `with_bands` draws sets by these causes.
 ///
 /// # Errors
 /// Those of [`fn@couple`].
@@ -137,7 +139,7 @@ pub fn whole_readings(
     conditions: &BenchConditions,
     probes: &[Probe],
     causes: &[Cause],
-    known: &[Narrowing],
+    with_bands: bool,
 ) -> Result<WholeReadings, ExpectError> {
     let set = couple(model, conditions, &Variation::none(), probes)?;
     let open: Vec<Option<f64>> = probes
@@ -159,27 +161,38 @@ pub fn whole_readings(
         })
         .collect();
     let meter = Metered::new(conditions, &set, probes, open);
-    if !conditions.bands && known.is_empty() {
-        let bands = meter
-            .open()
-            .iter()
-            .zip(meter.shares())
-            .map(|(value, share)| value.and_then(|value| Band::exactly(value * share).ok()))
-            .collect();
-        return Ok(WholeReadings {
-            solved_states: set.cycles,
-            set,
-            bands,
-            lost: 0,
-            unsolved: Vec::new(),
-        });
-    }
-    let found = bands(model, conditions, &set, probes, causes, &meter, known);
+    let expected = meter
+        .open()
+        .iter()
+        .zip(meter.shares())
+        .map(|(value, share)| value.map(|value| value * share))
+        .collect();
+    let drawn = with_bands.then(|| draw(model, conditions, &set, probes, causes, &meter));
+    let (cycles, lost, unsolved) = match &drawn {
+        Some(drawn) => (drawn.cycles, drawn.lost, drawn.unsolved.clone()),
+        None => (0, 0, Vec::new()),
+    };
     Ok(WholeReadings {
-        solved_states: set.cycles + found.cycles,
-        bands: found.bands,
-        lost: found.lost,
-        unsolved: found.unsolved,
+        solved_states: set.cycles + cycles,
+        expected,
+        drawn,
+        lost,
+        unsolved,
         set,
     })
+}
+
+impl WholeReadings {
+    /// The band of each probe, narrowed by what is known; without draws each is its expected
+    /// value.
+    pub fn bands(&self, known: &[Narrowing]) -> Vec<Option<Band>> {
+        match &self.drawn {
+            Some(drawn) => drawn.bands(&self.expected, known),
+            None => self
+                .expected
+                .iter()
+                .map(|value| Band::exactly((*value)?).ok())
+                .collect(),
+        }
+    }
 }

@@ -46,10 +46,7 @@ pub(super) fn one_step(
         .map_err(|error| match error {
             crate::expect::ExpectError::NotSettled(error) => NotSeen::Circuit(error),
             crate::expect::ExpectError::Wiring(error) => NotSeen::Wiring(error),
-            crate::expect::ExpectError::Conditions { .. }
-            | crate::expect::ExpectError::Apart { .. } => {
-                NotSeen::Circuit(circuit::CircuitError::Stopped { seconds: 0.0 })
-            }
+            other => NotSeen::Apart(other),
         })?;
     work.solved_states += 1;
     let mut unknown = Vec::new();

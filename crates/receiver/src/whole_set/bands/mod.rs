@@ -36,10 +36,10 @@ pub use linear::linear_bands;
 pub use narrow::Narrowing;
 use narrow::narrow;
 
-/// The bands of all probes.
-pub(super) struct WholeBands {
-    /// One a probe.
-    pub bands: Vec<Option<Band>>,
+/// All probes in every drawn set; readings that are known later narrow copies of it.
+pub(super) struct Drawn {
+    /// One a probe, with the weights of the causes.
+    columns: Vec<Option<DrawnReading>>,
     /// Cycles solved.
     pub cycles: usize,
     /// Draws that could not be solved.
@@ -66,16 +66,39 @@ fn direct_values(
         .collect()
 }
 
-/// All bands of a whole set. `meter` tells what each probe reads without and with one.
-pub(super) fn bands(
+impl Drawn {
+    /// The band of each probe around what is expected, narrowed by what is known.
+    pub fn bands(&self, expected: &[Option<f64>], known: &[Narrowing]) -> Vec<Option<Band>> {
+        let mut columns = self.columns.clone();
+        for known in known {
+            narrow(&mut columns, known);
+        }
+        columns
+            .into_par_iter()
+            .zip(expected)
+            .map(|(column, expected)| {
+                let (mut values, weights) = column?;
+                let expected = if known.is_empty() {
+                    (*expected)?
+                } else {
+                    values.iter().sum::<f64>() / values.len().max(1) as f64
+                };
+                let (low, high) = nine_of_ten(&mut values);
+                band_of(low, expected, high, weights)
+            })
+            .collect()
+    }
+}
+
+/// Draws a whole set. `meter` tells what each probe reads without and with one.
+pub(super) fn draw(
     model: &SetModel<'_>,
     conditions: &BenchConditions,
     set: &WholeSet,
     probes: &[Probe],
     causes: &[Cause],
     meter: &Metered,
-    known: &[Narrowing],
-) -> WholeBands {
+) -> Drawn {
     let expected = meter.open();
     let followed = Followed::of(model, conditions, set, probes, causes);
     let moved = &followed.cycle;
@@ -117,7 +140,7 @@ pub(super) fn bands(
     let unsolved = drawn.iter().filter(|values| values.is_none()).count();
     let shares = Shares::of(model, conditions, set, causes, &followed);
     // Every probe in every draw that was solved.
-    let mut columns_of: Vec<Option<DrawnReading>> = probes
+    let columns: Vec<Option<DrawnReading>> = probes
         .par_iter()
         .enumerate()
         .map(|(number, probe)| {
@@ -153,27 +176,8 @@ pub(super) fn bands(
             }
         })
         .collect();
-    for known in known {
-        narrow(&mut columns_of, known);
-    }
-    let bands = columns_of
-        .par_iter()
-        .enumerate()
-        .map(|(number, column)| {
-            let (values, weights) = column.as_ref()?;
-            let mut values = values.clone();
-            let mean = values.iter().sum::<f64>() / values.len().max(1) as f64;
-            let expected = if known.is_empty() {
-                expected[number]? * meter.shares()[number]
-            } else {
-                mean
-            };
-            let (low, high) = nine_of_ten(&mut values);
-            band_of(low, expected, high, weights.clone())
-        })
-        .collect();
-    WholeBands {
-        bands,
+    Drawn {
+        columns,
         cycles: followed.solved(),
         lost: unwired + unsolved,
         unsolved: followed.unsolved(),
