@@ -6,6 +6,7 @@
 //! tells what keeps it from being stored.
 
 use crate::fields::FieldFault;
+use crate::picture_tube::OfPictureTube;
 pub use crate::what::What;
 
 /// One fact.
@@ -19,6 +20,8 @@ pub enum Fact {
     Measured(Measured),
     /// A tube or a part was put on a tester.
     Tested(Tested),
+    /// Something was found of a picture tube.
+    OfPictureTube(OfPictureTube),
     /// A part was replaced.
     Fitted(Fitted),
     /// Something else was changed: a wire, a socket, a setting.
@@ -227,6 +230,7 @@ impl Fact {
             Fact::Seen(_) => "seen",
             Fact::Measured(_) => "measured",
             Fact::Tested(_) => "tested",
+            Fact::OfPictureTube(_) => "picture tube",
             Fact::Fitted(_) => "fitted",
             Fact::Changed(_) => "changed",
             Fact::Photographed(_) => "photographed",

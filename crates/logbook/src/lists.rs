@@ -1,4 +1,4 @@
-//! The lists of a restoration for a spreadsheet: readings, tests, parts replaced.
+//! The lists of a restoration for a spreadsheet: readings, tests, what was found of picture tubes, parts replaced.
 //!
 //! Facts that stand, one a row, in the form that holds now; CSV with commas, UTF-8. Figures are in
 //! the unit that the heading or `what` gives; an open place has `open`. Writing cannot fail.
@@ -43,6 +43,53 @@ const TESTS: [&str; 10] = [
     "verdict",
     "note",
 ];
+
+/// Fields of what is found of a picture tube, after number and time.
+const PICTURE_TUBE: [&str; 27] = [
+    "part",
+    "type",
+    "about",
+    "sitting",
+    "minutes",
+    "seconds",
+    "shown",
+    "unit",
+    "scale_end",
+    "needle_percent",
+    "heater_volts",
+    "heater_amperes",
+    "cold_ohms",
+    "glows",
+    "plus",
+    "minus",
+    "ohms",
+    "hot",
+    "grid_volts",
+    "reached",
+    "second_grid_volts",
+    "microamperes",
+    "microamperes_later",
+    "picture",
+    "cathode_microamperes",
+    "instrument",
+    "note",
+];
+
+/// What was found of picture tubes, as CSV.
+pub fn picture_tubes_csv(entries: &[Entry]) -> String {
+    let heads: Vec<&str> = ["number", "at"].into_iter().chain(PICTURE_TUBE).collect();
+    csv(&heads, entries, |one| match one.fact {
+        Fact::OfPictureTube(found) => {
+            let fields = found.to_fields();
+            let cell = |key: &&str| {
+                let own = fields.pairs().find(|(own, _)| own == key);
+                own.map_or_else(String::new, |(_, text)| text.to_owned())
+            };
+            Some(PICTURE_TUBE.iter().map(cell).collect())
+        }
+        _ => None,
+    })
+}
 
 /// Readings as CSV.
 pub fn readings_csv(entries: &[Entry]) -> String {

@@ -86,6 +86,18 @@ impl Logbook {
         self.change(|change| put(change, at, fact))
     }
 
+    /// Appends several facts, all or none; the number of the first.
+    pub fn append_all(&mut self, at: &Stamp, facts: &[Fact]) -> Result<Option<u64>, LogbookError> {
+        self.change(|change| {
+            let mut first = None;
+            for fact in facts {
+                let number = put(change, at, fact)?;
+                first.get_or_insert(number);
+            }
+            Ok(first)
+        })
+    }
+
     /// Keeps a sheet whole and appends that it was taken in.
     pub fn take_sheet(&mut self, at: &Stamp, name: &str, text: &str) -> Result<u64, LogbookError> {
         self.change(|change| {

@@ -8,6 +8,7 @@ use crate::fact::{
     SheetTaken, TestResult, Tested, Undone, What,
 };
 use crate::fields::{FieldFault, Fields, Reader};
+use crate::picture_tube::OfPictureTube;
 
 impl Fact {
     /// The fact as keys and texts.
@@ -29,6 +30,7 @@ impl Fact {
             ]),
             Fact::Measured(one) => return measured_fields(one),
             Fact::Tested(one) => return tested_fields(one),
+            Fact::OfPictureTube(one) => return one.to_fields(),
             Fact::Fitted(one) => texts(&[
                 ("part", &one.part),
                 ("old", &one.old),
@@ -85,6 +87,7 @@ impl Fact {
             })),
             "measured" => measured(&mut reader).map(Fact::Measured),
             "tested" => tested(&mut reader).map(Fact::Tested),
+            "picture tube" => OfPictureTube::read(&mut reader).map(Fact::OfPictureTube),
             "fitted" => Some(Fact::Fitted(Fitted {
                 part: reader.required("part"),
                 old: reader.text("old"),
@@ -125,7 +128,7 @@ impl Fact {
                 return Err(vec![FieldFault::new(
                     "kind",
                     text,
-                    "kinds are: sheet taken, seen, measured, tested, fitted, changed, photographed, decided, advised, corrected, undone",
+                    "kinds are: sheet taken, seen, measured, tested, picture tube, fitted, changed, photographed, decided, advised, corrected, undone",
                 )]);
             }
         };

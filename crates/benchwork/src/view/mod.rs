@@ -8,6 +8,7 @@
 mod chart;
 mod check;
 mod conditions;
+mod found;
 mod judged;
 mod near_tube;
 mod parts;

@@ -11,6 +11,7 @@ use serde::Serialize;
 use serde_json::{Map, Value};
 
 use super::NoticeView;
+use super::found::found_in_words;
 
 /// The answer of a command that makes an entry.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -134,6 +135,19 @@ const FIGURES: &[&str] = &[
     "percent",
     "micromhos",
     "names",
+    "cold_ohms",
+    "heater_volts",
+    "heater_amperes",
+    "ohms",
+    "grid_volts",
+    "second_grid_volts",
+    "minutes",
+    "shown",
+    "scale_end",
+    "needle_percent",
+    "microamperes",
+    "microamperes_later",
+    "cathode_microamperes",
 ];
 
 const LISTS: &[&str] = &["lamp_watts", "pulled", "open", "fitted_without"];
@@ -143,7 +157,7 @@ fn says(fields: &Fields) -> Map<String, Value> {
     for (key, text) in fields.pairs() {
         let bare = key.strip_prefix("instead.").unwrap_or(key);
         let value = match (bare, text.parse::<f64>()) {
-            ("plug_out", _) => Value::Bool(true),
+            ("plug_out" | "hot" | "glows" | "reached", _) => Value::Bool(text == "yes"),
             ("names", _) => text.parse::<u64>().map_or(Value::Null, Value::from),
             (bare, figure) if FIGURES.contains(&bare) => figure.map_or(Value::Null, |figure| {
                 Value::from(super::six_figures(figure))
@@ -186,6 +200,7 @@ fn in_words(fact: &Fact) -> String {
                 with("; ", &one.note, "")
             )
         }
+        Fact::OfPictureTube(one) => found_in_words(one),
         Fact::Fitted(one) => {
             let was = with(" in place of ", &one.old, "");
             let rating = with(", ", &one.rating, "");

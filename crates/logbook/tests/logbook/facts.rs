@@ -5,14 +5,15 @@ use logbook::{
     standing_facts,
 };
 
-use crate::tried::{plain_facts, reading, stamp, text, whole_book};
+use crate::tried::{picture_tube_facts, plain_facts, reading, stamp, text, whole_book};
 
 #[test]
 fn every_kind_comes_back_as_it_was() {
     let folder = tempfile::tempdir().expect("a folder");
     let path = folder.path().join("a.restoration");
     let mut book = Logbook::start(&path, "Larkfield 12T").expect("starts");
-    for (place, fact) in plain_facts().iter().enumerate() {
+    let facts = [plain_facts(), picture_tube_facts()].concat();
+    for (place, fact) in facts.iter().enumerate() {
         let number = book.append(&stamp(), fact).expect("appended");
         assert_eq!(number, place as u64 + 1);
     }
@@ -27,7 +28,7 @@ fn every_kind_comes_back_as_it_was() {
             entry.fact
         })
         .collect();
-    assert_eq!(back, plain_facts());
+    assert_eq!(back, facts);
     assert_eq!(book.name().as_deref(), Ok("Larkfield 12T"));
 }
 

@@ -65,6 +65,7 @@ fn out_and_back_and_out_again_is_the_same() {
         [
             "parts.csv",
             "photographs/0012.jpg",
+            "picture_tubes.csv",
             "readings.csv",
             "sheets/0001.toml",
             "sheets/0013.toml",

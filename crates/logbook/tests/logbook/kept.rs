@@ -1,27 +1,42 @@
 //! Files of earlier formats, kept, still open and tell the same story.
 //!
 //! `tests/data/format_1.restoration` was made when format 1 was; beside it stands its story in the
-//! plain form. A file is added for each released format, and none is ever made anew.
+//! plain form; so with the others. A file is added for each format, and none is ever made anew.
 
 use std::fs;
 use std::path::Path;
 
-use logbook::{Fact, Logbook, PlainStory};
+use logbook::{FORMAT, Fact, Logbook, PlainStory};
 
 use crate::tried::{reading, stamp};
 
 #[test]
 fn a_file_of_format_1_opens_and_can_be_written() {
+    check(1, 11);
+}
+
+#[test]
+fn a_file_of_format_2_opens_and_can_be_written() {
+    check(2, 12);
+}
+
+/// Opens the kept file of a format, which has facts of so many kinds.
+fn check(format: u32, kinds_in_it: usize) {
     let data = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/data");
     let folder = tempfile::tempdir().expect("a folder");
     let path = folder.path().join("kept.restoration");
-    fs::copy(data.join("format_1.restoration"), &path).expect("copied");
-    let told = fs::read_to_string(data.join("format_1_story.txt")).expect("read");
+    fs::copy(data.join(format!("format_{format}.restoration")), &path).expect("copied");
+    let told = fs::read_to_string(data.join(format!("format_{format}_story.txt"))).expect("read");
     let mut book = Logbook::open(&path).expect("opens");
+    // An older file was copied, as it was, before it was brought to the newest format.
+    let copy = folder
+        .path()
+        .join(format!("kept.restoration.before-format-{FORMAT}"));
+    assert_eq!(copy.exists(), i64::from(format) < FORMAT);
     let entries = book.entries().expect("read");
     let kinds: std::collections::BTreeSet<&str> =
         entries.iter().map(|entry| entry.fact.kind()).collect();
-    assert_eq!(kinds.len(), 11, "one of every kind: {kinds:?}");
+    assert_eq!(kinds.len(), kinds_in_it, "one of every kind: {kinds:?}");
     for entry in &entries {
         if let Fact::Photographed(one) = &entry.fact {
             assert_eq!(

@@ -8,4 +8,5 @@ mod folder;
 mod kept;
 mod opening;
 mod photographs;
+mod picture_tube;
 mod tried;

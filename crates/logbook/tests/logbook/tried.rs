@@ -3,8 +3,8 @@
 use image::codecs::jpeg::JpegEncoder;
 use image::{Rgb, RgbImage};
 use logbook::{
-    Advised, Changed, Conditions, Decided, Fact, Fitted, Logbook, Measured, Photograph,
-    Photographed, Seen, Stamp, TestResult, Tested, What,
+    Advised, Changed, Conditions, Decided, Fact, Fitted, Logbook, Measured, Needle, OfPictureTube,
+    Photograph, Photographed, Seen, Stamp, TestResult, Tested, TubeFinding, What,
 };
 
 pub fn stamp() -> Stamp {
@@ -97,6 +97,69 @@ pub fn plain_facts() -> Vec<Fact> {
             data: text("2026.2"),
         }),
     ]
+}
+
+/// One fact of each kind that can be found of a picture tube.
+pub fn picture_tube_facts() -> Vec<Fact> {
+    let needle = |shown: f64, heater_volts| Needle {
+        sitting: text("second evening"),
+        shown,
+        unit: text("percent"),
+        scale_end: 100.0,
+        needle_percent: Some(2.0),
+        heater_volts,
+    };
+    let found = [
+        TubeFinding::Heater {
+            cold_ohms: Some(f64::INFINITY),
+            volts: Some(6.3),
+            amperes: Some(0.58),
+            glows: Some(false),
+        },
+        TubeFinding::Leak {
+            plus: text("heater"),
+            minus: text("cathode"),
+            ohms: f64::INFINITY,
+            hot: true,
+        },
+        TubeFinding::CutOff {
+            grid_volts: Some(44.5),
+            reached: Some(true),
+            second_grid_volts: Some(250.0),
+        },
+        TubeFinding::CutOff {
+            grid_volts: None,
+            reached: Some(false),
+            second_grid_volts: None,
+        },
+        TubeFinding::Emission {
+            minutes: 4.5,
+            needle: needle(34.0, None),
+        },
+        TubeFinding::LifeTest {
+            seconds: 0.0,
+            needle: needle(60.0, Some(0.0)),
+        },
+        TubeFinding::BenchCurrent {
+            second_grid_volts: 118.0,
+            microamperes: 640.0,
+            microamperes_later: None,
+        },
+        TubeFinding::RunningSet {
+            picture: text("dim, silvery highlights"),
+            cathode_microamperes: Some(35.0),
+        },
+    ];
+    let of = |found| {
+        Fact::OfPictureTube(OfPictureTube {
+            part: text("V17"),
+            type_number: text("12LP4"),
+            instrument: text("emission tester, borrowed"),
+            found,
+            note: text("socket cleaned before"),
+        })
+    };
+    found.map(of).to_vec()
 }
 
 /// A JPEG whose upper left quarter is light, with the camera's marks before it if given.
