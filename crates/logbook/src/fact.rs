@@ -30,6 +30,8 @@ pub enum Fact {
     Photographed(Photographed),
     /// Something was decided.
     Decided(Decided),
+    /// A step of the first power-up was begun, done, skipped, stopped or left.
+    Stepped(Stepped),
     /// Advice was given. It is a fact about the past and never read back as input.
     Advised(Advised),
     /// An earlier fact is told anew.
@@ -186,6 +188,63 @@ pub struct Decided {
     pub because: String,
 }
 
+/// What became of a step of the first power-up.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub enum StepEvent {
+    /// It was begun; in a step with power the plug went in.
+    Begun,
+    /// It was done.
+    Done,
+    /// It was passed over.
+    Skipped,
+    /// The plug was pulled because of a stop sign or a stop limit.
+    Stopped,
+    /// The bench was left, the plug out.
+    Left,
+}
+
+impl StepEvent {
+    /// All of them.
+    pub const ALL: [StepEvent; 5] = [
+        StepEvent::Begun,
+        StepEvent::Done,
+        StepEvent::Skipped,
+        StepEvent::Stopped,
+        StepEvent::Left,
+    ];
+
+    /// The word in which it is stored and answered.
+    pub fn word(self) -> &'static str {
+        match self {
+            StepEvent::Begun => "begun",
+            StepEvent::Done => "done",
+            StepEvent::Skipped => "skipped",
+            StepEvent::Stopped => "stopped",
+            StepEvent::Left => "left",
+        }
+    }
+
+    /// The event of this word.
+    pub fn from_word(word: &str) -> Option<StepEvent> {
+        StepEvent::ALL
+            .into_iter()
+            .find(|event| event.word() == word)
+    }
+}
+
+/// A step of the first power-up, and what became of it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Stepped {
+    /// Title of the step, as the plan has it.
+    pub step: String,
+    /// What became of it.
+    pub event: StepEvent,
+    /// Why; empty if not said.
+    pub because: String,
+    /// What is left unknown by it, one line each; empty for nothing.
+    pub leaves_unknown: String,
+}
+
 /// Advice that was given.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct Advised {
@@ -235,6 +294,7 @@ impl Fact {
             Fact::Changed(_) => "changed",
             Fact::Photographed(_) => "photographed",
             Fact::Decided(_) => "decided",
+            Fact::Stepped(_) => "stepped",
             Fact::Advised(_) => "advised",
             Fact::Corrected(_) => "corrected",
             Fact::Undone(_) => "undone",

@@ -47,11 +47,12 @@ mod stamp;
 mod stored;
 mod story;
 mod what;
+mod worked_out;
 
 pub use error::LogbookError;
 pub use fact::{
     Advised, Changed, Conditions, Corrected, Decided, Fact, Fitted, LONGEST_TEXT, Measured,
-    Photographed, Seen, SheetTaken, TestResult, Tested, Undone, What,
+    Photographed, Seen, SheetTaken, StepEvent, Stepped, TestResult, Tested, Undone, What,
 };
 pub use fields::{FieldFault, Fields, number_text};
 pub use folder::{Exported, FolderFault, export, import};
@@ -62,3 +63,4 @@ pub use plain_story::PlainStory;
 pub use schema::{APPLICATION_ID, FORMAT};
 pub use stamp::Stamp;
 pub use story::{Entry, Standing, StandingFact, at, holds_now, standing_facts};
+pub use worked_out::{LARGEST_ANSWER, MOST_KEPT};

@@ -250,6 +250,14 @@ impl Logbook {
         copy_to(&self.connection, path)
     }
 
+    pub(crate) fn connection(&self) -> &Connection {
+        &self.connection
+    }
+
+    pub(crate) fn connection_mut(&mut self) -> &mut Connection {
+        &mut self.connection
+    }
+
     fn change<T>(
         &mut self,
         work: impl FnOnce(&Transaction<'_>) -> Result<T, LogbookError>,

@@ -374,6 +374,7 @@ mod tests {
     const NEXT: &[&str] = &[
         STEPS[0],
         STEPS[1],
+        STEPS[2],
         "ALTER TABLE about ADD COLUMN made INTEGER; CREATE TABLE more (a TEXT) STRICT;",
     ];
 
@@ -382,18 +383,18 @@ mod tests {
         let folder = tempfile::tempdir().expect("a folder");
         let path = folder.path().join("a.restoration");
         new(&path, "Larkfield 12T").expect("made");
-        let copy = folder.path().join("a.restoration.before-format-3");
-        let taken = folder.path().join("a.restoration.before-format-3-2");
+        let copy = folder.path().join("a.restoration.before-format-4");
+        let taken = folder.path().join("a.restoration.before-format-4-2");
         fs::write(&copy, "somebody's own").expect("written");
         let connection = with_steps(&path, NEXT).expect("climbs");
-        assert_eq!(format_of(&connection), Ok(3));
+        assert_eq!(format_of(&connection), Ok(4));
         drop(connection);
         assert_eq!(fs::read(&copy).expect("kept"), b"somebody's own");
         // The copy is of the old format and opens by itself.
         let old = to_write(&taken).expect("opens");
-        assert_eq!(format_of(&old), Ok(2));
+        assert_eq!(format_of(&old), Ok(FORMAT));
         // The file itself is newer now than this program knows.
-        let newer = LogbookError::Newer { found: 3, known: 2 };
+        let newer = LogbookError::Newer { found: 4, known: 3 };
         assert_eq!(to_write(&path).err(), Some(newer.clone()));
         assert_eq!(to_read(&path).err(), Some(newer));
     }
@@ -406,11 +407,12 @@ mod tests {
         let broken: &[&str] = &[
             STEPS[0],
             STEPS[1],
+            STEPS[2],
             "CREATE TABLE more (a TEXT) STRICT; no step at all;",
         ];
         assert!(with_steps(&path, broken).is_err());
         let connection = to_write(&path).expect("opens as before");
-        assert_eq!(format_of(&connection), Ok(2));
+        assert_eq!(format_of(&connection), Ok(FORMAT));
         let tables = number(
             &connection,
             "SELECT count(*) FROM sqlite_schema WHERE name = 'more'",

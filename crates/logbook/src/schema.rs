@@ -8,7 +8,7 @@
 pub const APPLICATION_ID: i64 = 0x4652_5354;
 
 /// Step `n` brings a file from format `n` to `n + 1`.
-pub const STEPS: &[&str] = &[FORMAT_1, FORMAT_2];
+pub const STEPS: &[&str] = &[FORMAT_1, FORMAT_2, FORMAT_3];
 
 /// The newest format known here.
 pub const FORMAT: i64 = STEPS.len() as i64;
@@ -85,4 +85,15 @@ BEGIN SELECT RAISE(ABORT, 'the name of a restoration is never deleted'); END;
 // found again by their kind.
 const FORMAT_2: &str = "
 CREATE INDEX facts_by_kind ON facts (kind);
+";
+
+// Steps of the first power-up are kept from here on (facts of the kind "stepped"), and answers
+// that took long to work out. Those are no facts: each can be worked out anew, may be thrown
+// away at any time, and is found under a hash of everything that it rests on.
+const FORMAT_3: &str = "
+CREATE TABLE worked_out (
+    key TEXT NOT NULL PRIMARY KEY CHECK (length(key) = 64),
+    turn INTEGER NOT NULL UNIQUE,
+    answer BLOB NOT NULL
+) STRICT;
 ";

@@ -5,7 +5,7 @@
 
 use crate::fact::{
     Advised, Changed, Conditions, Corrected, Decided, Fact, Fitted, Measured, Photographed, Seen,
-    SheetTaken, TestResult, Tested, Undone, What,
+    SheetTaken, StepEvent, Stepped, TestResult, Tested, Undone, What,
 };
 use crate::fields::{FieldFault, Fields, Reader};
 use crate::picture_tube::OfPictureTube;
@@ -52,6 +52,12 @@ impl Fact {
                 ("note", &one.note),
             ]),
             Fact::Decided(one) => texts(&[("what", &one.what), ("because", &one.because)]),
+            Fact::Stepped(one) => texts(&[
+                ("step", &one.step),
+                ("event", one.event.word()),
+                ("because", &one.because),
+                ("leaves_unknown", &one.leaves_unknown),
+            ]),
             Fact::Advised(one) => texts(&[
                 ("asked", &one.asked),
                 ("said", &one.said),
@@ -112,6 +118,7 @@ impl Fact {
                 what: reader.required("what"),
                 because: reader.text("because"),
             })),
+            "stepped" => stepped(&mut reader).map(Fact::Stepped),
             "advised" => Some(Fact::Advised(Advised {
                 asked: reader.required("asked"),
                 said: reader.required("said"),
@@ -128,7 +135,7 @@ impl Fact {
                 return Err(vec![FieldFault::new(
                     "kind",
                     text,
-                    "kinds are: sheet taken, seen, measured, tested, picture tube, fitted, changed, photographed, decided, advised, corrected, undone",
+                    "kinds are: sheet taken, seen, measured, tested, picture tube, fitted, changed, photographed, decided, stepped, advised, corrected, undone",
                 )]);
             }
         };
@@ -209,6 +216,30 @@ fn measured(reader: &mut Reader<'_>) -> Option<Measured> {
         meter,
         conditions,
         note,
+    })
+}
+
+fn stepped(reader: &mut Reader<'_>) -> Option<Stepped> {
+    let step = reader.required("step");
+    let word = reader.required("event");
+    let event = StepEvent::from_word(&word);
+    if event.is_none() && !word.is_empty() {
+        let text = format!("`{word}` is nothing that becomes of a step");
+        let known: Vec<&str> = StepEvent::ALL.iter().map(|one| one.word()).collect();
+        reader.fault(
+            "event",
+            0,
+            &text,
+            &format!("write one of: {}", known.join(", ")),
+        );
+    }
+    let because = reader.text("because");
+    let leaves_unknown = reader.text("leaves_unknown");
+    event.map(|event| Stepped {
+        step,
+        event,
+        because,
+        leaves_unknown,
     })
 }
 

@@ -226,6 +226,16 @@ fn in_words(fact: &Fact) -> String {
             )
         }
         Fact::Decided(one) => format!("{}{}", one.what, with(", because ", &one.because, "")),
+        Fact::Stepped(one) => {
+            let unknown = one.leaves_unknown.replace('\n', "; ");
+            format!(
+                "power-up, \"{}\": {}{}{}",
+                one.step,
+                one.event.word(),
+                with(", because ", &one.because, ""),
+                with("; left unknown: ", &unknown, "")
+            )
+        }
         Fact::Advised(one) => format!(
             "asked {}, told by {} with figures {}: {}",
             one.asked, one.program, one.data, one.said

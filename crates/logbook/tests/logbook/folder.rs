@@ -42,7 +42,7 @@ fn out_and_back_and_out_again_is_the_same() {
     let counts = export(&book, &path("one")).expect("written");
     assert_eq!(
         (counts.entries, counts.sheets, counts.photographs),
-        (15, 2, 1)
+        (16, 2, 1)
     );
     assert_eq!(import(&path("one"), &path("b.restoration")), Ok(counts));
     let back = Logbook::look(&path("b.restoration")).expect("opens");
@@ -64,11 +64,11 @@ fn out_and_back_and_out_again_is_the_same() {
         names,
         [
             "parts.csv",
-            "photographs/0012.jpg",
+            "photographs/0013.jpg",
             "picture_tubes.csv",
             "readings.csv",
             "sheets/0001.toml",
-            "sheets/0013.toml",
+            "sheets/0014.toml",
             "story.txt",
             "tests.csv",
         ]
@@ -146,8 +146,8 @@ fn what_was_changed_by_hand_is_told_all_at_once() {
         &["fact 1 names", "sheets/0001.toml"],
     );
     check(
-        |out| fs::remove_file(out.join("photographs/0012.jpg")).expect("removed"),
-        &["fact 12 names"],
+        |out| fs::remove_file(out.join("photographs/0013.jpg")).expect("removed"),
+        &["fact 13 names"],
     );
     check(
         |out| fs::write(out.join("photographs/other.jpg"), "x").expect("written"),
@@ -170,7 +170,7 @@ fn what_was_changed_by_hand_is_told_all_at_once() {
         &["no earlier fact"],
     );
     check(
-        |out| edit(out, "names: 8", "names: 15"),
+        |out| edit(out, "names: 8", "names: 16"),
         &["no earlier fact"],
     );
     check(
@@ -190,7 +190,7 @@ fn names_of_files_and_ends_of_lines_do_not_matter() {
     let book = whole_book(&path("a.restoration"));
     export(&book, &path("out")).expect("written");
     fs::rename(
-        path("out/photographs/0012.jpg"),
+        path("out/photographs/0013.jpg"),
         path("out/photographs/below.jpg"),
     )
     .expect("renamed");

@@ -20,6 +20,11 @@ fn a_file_of_format_2_opens_and_can_be_written() {
     check(2, 12);
 }
 
+#[test]
+fn a_file_of_format_3_opens_and_can_be_written() {
+    check(3, 13);
+}
+
 /// Opens the kept file of a format, which has facts of so many kinds.
 fn check(format: u32, kinds_in_it: usize) {
     let data = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/data");

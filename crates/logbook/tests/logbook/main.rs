@@ -10,3 +10,4 @@ mod opening;
 mod photographs;
 mod picture_tube;
 mod tried;
+mod worked_out;

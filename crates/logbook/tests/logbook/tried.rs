@@ -4,7 +4,8 @@ use image::codecs::jpeg::JpegEncoder;
 use image::{Rgb, RgbImage};
 use logbook::{
     Advised, Changed, Conditions, Decided, Fact, Fitted, Logbook, Measured, Needle, OfPictureTube,
-    Photograph, Photographed, Seen, Stamp, TestResult, Tested, TubeFinding, What,
+    Photograph, Photographed, Seen, Stamp, StepEvent, Stepped, TestResult, Tested, TubeFinding,
+    What,
 };
 
 pub fn stamp() -> Stamp {
@@ -89,6 +90,12 @@ pub fn plain_facts() -> Vec<Fact> {
         Fact::Decided(Decided {
             what: text("leave the picture tube in its mask"),
             because: text("the band is rusted on"),
+        }),
+        Fact::Stepped(Stepped {
+            step: text("Megohms from the line to the chassis"),
+            event: StepEvent::Done,
+            because: String::new(),
+            leaves_unknown: text("line to chassis with the switch on\ncore of T1"),
         }),
         Fact::Advised(Advised {
             asked: text("wake"),
