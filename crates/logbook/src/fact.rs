@@ -237,6 +237,8 @@ impl StepEvent {
 pub struct Stepped {
     /// Title of the step, as the plan has it.
     pub step: String,
+    /// Its name through every plan of the set, such as `supply 2`.
+    pub key: String,
     /// What became of it.
     pub event: StepEvent,
     /// Why; empty if not said.

@@ -54,6 +54,7 @@ impl Fact {
             Fact::Decided(one) => texts(&[("what", &one.what), ("because", &one.because)]),
             Fact::Stepped(one) => texts(&[
                 ("step", &one.step),
+                ("key", &one.key),
                 ("event", one.event.word()),
                 ("because", &one.because),
                 ("leaves_unknown", &one.leaves_unknown),
@@ -221,6 +222,7 @@ fn measured(reader: &mut Reader<'_>) -> Option<Measured> {
 
 fn stepped(reader: &mut Reader<'_>) -> Option<Stepped> {
     let step = reader.required("step");
+    let key = reader.text("key");
     let word = reader.required("event");
     let event = StepEvent::from_word(&word);
     if event.is_none() && !word.is_empty() {
@@ -237,6 +239,7 @@ fn stepped(reader: &mut Reader<'_>) -> Option<Stepped> {
     let leaves_unknown = reader.text("leaves_unknown");
     event.map(|event| Stepped {
         step,
+        key,
         event,
         because,
         leaves_unknown,

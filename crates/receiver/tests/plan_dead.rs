@@ -7,6 +7,7 @@ use std::path::Path;
 use receiver::hazard::{Act, ActKind, ActPlace, Connected, StoredCharge};
 use receiver::plan::dead::{DeadSteps, dead_steps};
 use receiver::plan::step_builder::{PlanError, PlanState};
+use receiver::plan::step_kind::StepKind;
 use receiver::plan::{Limit, Step};
 use receiver::sheet::{Sheet, read_sheet};
 use receiver::wiring::SetModel;
@@ -365,7 +366,7 @@ fn a_refused_act_is_never_shown() {
     let model = SetModel::new(&sheet, parts::catalogue().expect("the tables are sound"));
     let check = |act: Act, allowed: bool| {
         let mut state = PlanState::new(&model);
-        let mut step = state.step("A step", "for the test");
+        let mut step = state.step(StepKind::LookOver, "A step", "for the test");
         step.act(Act::new(ActKind::PlugOut, ActPlace::LineCord));
         step.act(act);
         match step.finish() {

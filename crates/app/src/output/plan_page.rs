@@ -210,6 +210,8 @@ mod tests {
         };
         StepView {
             step: 4,
+            kind: "supply",
+            key: "supply 1".to_owned(),
             title: "B+ behind the lamp".to_owned(),
             acts: vec!["Put the 100 W lamp in series.".to_owned()],
             conditions: ConditionsView::of(&conditions, 117.0, true),

@@ -54,6 +54,10 @@ impl PlanView {
 pub struct StepView {
     /// Number from 1.
     pub step: usize,
+    /// What it is for, such as `cold_resistances` or `supply`.
+    pub kind: &'static str,
+    /// Its name through every plan of this set, such as `supply 2` or `re_forming C4A`.
+    pub key: String,
     /// A few words.
     pub title: String,
     /// What to do, in order, one sentence each.
@@ -90,6 +94,8 @@ impl StepView {
     pub fn of(step: &Step, sheet_line_volts: f64) -> Self {
         StepView {
             step: step.number,
+            kind: step.kind.name(),
+            key: step.key.clone(),
             title: step.title.clone(),
             acts: step.acts.clone(),
             // A step fed by a d.c. source names no line: its plug is out.

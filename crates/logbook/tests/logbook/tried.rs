@@ -93,6 +93,7 @@ pub fn plain_facts() -> Vec<Fact> {
         }),
         Fact::Stepped(Stepped {
             step: text("Megohms from the line to the chassis"),
+            key: text("line_to_chassis"),
             event: StepEvent::Done,
             because: String::new(),
             leaves_unknown: text("line to chassis with the switch on\ncore of T1"),

@@ -18,6 +18,8 @@ const LAMP_WATTS: std::ops::RangeInclusive<f64> = 5.0..=500.0;
 pub struct BenchFacts {
     /// Limiter lamps, watts at 120 V.
     pub lamps: Vec<f64>,
+    /// Line volts at the outlet, where they were measured.
+    pub line_volts: Option<f64>,
     /// Whether a variable transformer is there.
     pub variable: bool,
     /// The isolation transformer, if there is one.
@@ -65,6 +67,15 @@ pub fn bench_facts(model: &SetModel<'_>) -> BenchFacts {
             "with one under [bench] variable_transformer = true the line is raised in steps",
         );
     }
+    if bench.and_then(|bench| bench.line_volts).is_none() {
+        note(
+            &format!(
+                "assumed: today's line is {:.0} V at most",
+                model.todays_line()
+            ),
+            "measure it at the outlet and write it under [bench] line_volts",
+        );
+    }
     let isolation = bench.and_then(|bench| bench.isolation_volt_amperes);
     let source_ohms = isolation.map_or(0.0, |volt_amperes| {
         ISOLATION_REGULATION * model.sheet.line_volts * model.sheet.line_volts / volt_amperes
@@ -97,6 +108,7 @@ pub fn bench_facts(model: &SetModel<'_>) -> BenchFacts {
     }
     BenchFacts {
         lamps,
+        line_volts: bench.and_then(|bench| bench.line_volts),
         variable: variable.unwrap_or(false),
         isolation_volt_amperes: isolation,
         source_ohms,

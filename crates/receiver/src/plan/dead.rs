@@ -21,6 +21,7 @@ use crate::plan::situation::{
     picture_tube, sweep_feed,
 };
 use crate::plan::step_builder::{PlanError, PlanState};
+use crate::plan::step_kind::StepKind;
 use crate::plan::{Charged, PlanWork, Step};
 use crate::reading::Notice;
 use crate::sheet::{ChassisStanding, PartValue};
@@ -122,7 +123,9 @@ impl Dead<'_, '_, '_> {
             .bench
             .as_ref()
             .and_then(|bench| bench.isolation_volt_amperes);
-        let mut step = self.state.step("Isolation transformer first", because);
+        let mut step = self
+            .state
+            .step(StepKind::Isolation, "Isolation transformer first", because);
         step.act(Act::new(ActKind::PlugOut, ActPlace::LineCord));
         step.act(Act::new(
             ActKind::Connect(Connected::IsolationTransformer),
@@ -178,6 +181,7 @@ impl Dead<'_, '_, '_> {
             .collect();
         let tubes = sheet.tubes.len();
         let mut step = self.state.step(
+            StepKind::LookOver,
             "Look the set over, plug out",
             "What the eye finds costs nothing; what the first power finds may cost the transformer \
              or the picture tube. Nobody switches it on to see whether it works.",
@@ -255,7 +259,7 @@ impl Dead<'_, '_, '_> {
         }
         let picture = picture_tube(model).is_some();
         let mut step = self.state.step(
-            "Discharge, then prove it",
+            StepKind::Discharge, "Discharge, then prove it",
             "Somebody may have tried the set lately, and a bleeder may be open: nothing here counts \
              as discharged because it has stood.",
         );
@@ -331,7 +335,7 @@ impl Dead<'_, '_, '_> {
         let model = self.model;
         let feed = sweep_feed(model);
         let mut step = self.state.step(
-            "Ready for the first power",
+            StepKind::Ready, "Ready for the first power",
             "The horizontal output stage stays without B+ until everything before it is known to work.",
         );
         let mut opened = None;

@@ -19,11 +19,13 @@ pub mod ratings;
 pub mod re_forming;
 pub mod situation;
 pub mod step_builder;
+pub mod step_kind;
 pub mod wake;
 pub mod watch;
 
 use crate::conditions::BenchConditions;
 use crate::reading::{Notice, Reading, Unknown, What};
+use step_kind::StepKind;
 
 /// The whole plan.
 #[derive(Debug, Clone)]
@@ -52,6 +54,11 @@ pub struct PlanWork {
 pub struct Step {
     /// Number from 1.
     pub number: usize,
+    /// What it is for.
+    pub kind: StepKind,
+    /// Its name through every plan of this set, whatever its title: the kind, with the part or
+    /// the count among its like.
+    pub key: String,
     /// A few words.
     pub title: String,
     /// What to do, in order, one sentence each.

@@ -125,11 +125,12 @@ pub fn powered_steps(
     work.warm_up_runs += runs;
     all.highest_line = highest;
     let no_line = highest <= 0.0;
-    let full = if no_line {
-        sheet.line_volts
-    } else {
-        sheet.line_volts.min(highest)
+    // Without a variable transformer the set gets the line that is there.
+    let wanted = match bench.line_volts {
+        Some(measured) if !bench.variable => measured,
+        _ => sheet.line_volts,
     };
+    let full = if no_line { wanted } else { wanted.min(highest) };
     if highest < today {
         let worst = over_their_limit(&top);
         let ends = if no_line {

@@ -21,6 +21,7 @@ use super::situation::{
     absence, absence_of_part, act_junction, act_part, nothing_opens_the_sweep, picture_tube,
 };
 use super::step_builder::{PlanError, PlanState, StepBuilder};
+use super::step_kind::StepKind;
 use super::{Charged, Step};
 
 /// How the set stands between two steps.
@@ -59,7 +60,12 @@ pub fn in_words(
     powered: &PoweredStep,
 ) -> Result<Step, PlanError> {
     let conditions = &powered.conditions;
-    let mut step = state.step(title(powered), powered.because.clone());
+    let kind = match powered.stage {
+        Stage::TransformerAlone => StepKind::TransformerAlone,
+        Stage::HeatersAlone => StepKind::HeatersAlone,
+        Stage::Supply => StepKind::Supply,
+    };
+    let mut step = state.step(kind, title(powered), powered.because.clone());
     step.act(Act::new(ActKind::PlugOut, ActPlace::WholeSet));
     discharge(model, &mut step, standing);
     prepare(model, bench, &mut step, standing, conditions);

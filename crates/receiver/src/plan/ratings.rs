@@ -272,11 +272,18 @@ pub fn highest_line(
     Ok((kept.floor(), top, runs))
 }
 
+/// What a measured line may rise to in the course of a day, over its reading (judgement).
+const LINE_WANDERS: f64 = 1.03;
+
 impl SetModel<'_> {
-    /// Highest line of today that a set must stand, volts: the sheet's own, or the
-    /// 126 V that lines of 120 V reach (trade number "line today").
+    /// Highest line of today that a set must stand, volts: what was measured at the outlet and
+    /// a little more; else the sheet's own, or the 126 V that lines of 120 V reach (trade number
+    /// "line today").
     pub fn todays_line(&self) -> f64 {
-        if (110.0..=120.0).contains(&self.sheet.line_volts) {
+        let measured = self.sheet.bench.as_ref().and_then(|bench| bench.line_volts);
+        if let Some(measured) = measured {
+            measured * LINE_WANDERS
+        } else if (110.0..=120.0).contains(&self.sheet.line_volts) {
             126.0
         } else {
             self.sheet.line_volts * 1.05

@@ -27,6 +27,7 @@ use crate::wiring::{Change, Figure, SetModel, Variation, leakage_limit_amperes};
 use super::capacitors::{CapacitorReview, Wish};
 use super::situation::{act_junction, act_part, ends, is_electrolytic};
 use super::step_builder::{PlanError, PlanState};
+use super::step_kind::StepKind;
 
 /// Current to which the source is held at most (trade number: 2 to 10 mA).
 const MOST_AMPERES: f64 = 0.010;
@@ -349,6 +350,7 @@ impl ReForming {
         let positive = model.junction_name(self.positive);
         let milliamperes = |amperes: f64| format!("{:.1} mA", 1e3 * amperes);
         let mut step = state.step(
+            StepKind::ReForming,
             format!("Re-form {reference}"),
             format!(
                 "As found its oxide is thin and it would draw the rectifier's whole current. \
@@ -358,6 +360,7 @@ impl ReForming {
                 self.most_can_watts
             ),
         );
+        step.about(&reference);
         for &part in &self.cut_loose {
             let at = if part == self.part {
                 act_junction(model, self.hot_end(model))
@@ -615,6 +618,7 @@ pub fn put_back(
         return Ok(None);
     }
     let mut step = state.step(
+        StepKind::PutBack,
         "Put back what was lifted",
         "A bleeder left open leaves the charge standing and lets the volts climb; each joint is \
          closed again before any line power.",

@@ -7,7 +7,7 @@
 //! the cautions of its acts; a caution that hangs on no act is told once, the usual ones
 //! in every energised step.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use circuit::CircuitError;
 
@@ -22,6 +22,7 @@ use crate::plan::Step;
 use crate::wiring::{SetModel, WiringError};
 
 use super::situation::situation_of;
+use super::step_kind::StepKind;
 
 /// Why no plan was made.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
@@ -58,6 +59,7 @@ pub struct PlanState {
     /// Number of the last step made.
     pub steps: usize,
     told: BTreeSet<String>,
+    counts: BTreeMap<&'static str, usize>,
 }
 
 impl PlanState {
@@ -67,17 +69,21 @@ impl PlanState {
             situation: situation_of(model),
             steps: 0,
             told: BTreeSet::new(),
+            counts: BTreeMap::new(),
         }
     }
 
     /// Begins a step.
     pub fn step<'p>(
         &'p mut self,
+        kind: StepKind,
         title: impl Into<String>,
         because: impl Into<String>,
     ) -> StepBuilder<'p> {
         StepBuilder {
             state: self,
+            kind,
+            about: String::new(),
             title: title.into(),
             because: because.into(),
             acts: Vec::new(),
@@ -92,6 +98,8 @@ impl PlanState {
 /// One step on its way.
 pub struct StepBuilder<'p> {
     state: &'p mut PlanState,
+    kind: StepKind,
+    about: String,
     title: String,
     because: String,
     acts: Vec<Act>,
@@ -105,6 +113,12 @@ impl StepBuilder<'_> {
     /// The situation as the acts so far have made it.
     pub fn situation(&mut self) -> &mut Situation {
         &mut self.state.situation
+    }
+
+    /// The part that the step is about, where each of its kind is about one.
+    pub fn about(&mut self, part: &str) -> &mut Self {
+        part.clone_into(&mut self.about);
+        self
     }
 
     /// Adds an act. The first refused one makes the whole step fail.
@@ -231,8 +245,19 @@ impl StepBuilder<'_> {
         let mut seen = BTreeSet::new();
         cautions.retain(|caution| seen.insert(caution.clone()));
         self.state.steps += 1;
+        let key = if self.kind.has_line_power() {
+            let count = self.state.counts.entry(self.kind.name()).or_default();
+            *count += 1;
+            format!("{} {count}", self.kind.name())
+        } else {
+            format!("{} {}", self.kind.name(), self.about)
+                .trim_end()
+                .to_owned()
+        };
         Ok(Step {
             number: self.state.steps,
+            kind: self.kind,
+            key,
             title: self.title,
             acts: self.sentences,
             conditions: BenchConditions::default(),

@@ -23,6 +23,7 @@ use super::powered::{PoweredSteps, powered_steps};
 use super::powered_words::{Standing, in_words};
 use super::situation::{is_horizontal_output, picture_tube};
 use super::step_builder::{PlanError, PlanState};
+use super::step_kind::StepKind;
 use crate::wrong_way::{WrongWay, wrong_way_of};
 
 use super::watch::NotSeen;
@@ -227,7 +228,7 @@ fn before_the_sweep(
     }
     let opened = found.sweep_opening.as_deref();
     let mut step = state.step(
-        "Before the sweep feed is closed",
+        StepKind::BeforeSweep, "Before the sweep feed is closed",
         "The drive of the horizontal output tube is not calculated yet. Without drive that tube and the flyback burn within a minute or two, so the plan stops here until these are met.",
     );
     step.act(Act::new(ActKind::PlugOut, ActPlace::WholeSet));

@@ -162,6 +162,8 @@ pub struct Bench {
     pub variable_transformer: Option<bool>,
     /// The meters.
     pub meters: Vec<BenchMeter>,
+    /// Line volts rms at the outlet, as measured.
+    pub line_volts: Option<f64>,
     /// A separate d.c. source for re-forming and leakage.
     pub dc_source: Option<DcSource>,
 }

@@ -18,6 +18,7 @@ use crate::conditions::Meter;
 
 const CHART_KEYS: &[&str] = &["line_volts", "meter", "conditions", "volts", "ohms"];
 const BENCH_KEYS: &[&str] = &[
+    "line_volts",
     "lamps",
     "isolation_va",
     "variable_transformer",
@@ -182,6 +183,7 @@ pub(super) fn read_bench(reader: &mut Reader<'_>, item: &Item, key: &Cell) -> Op
     let mut bench = Bench::default();
     for entry in reader.entries(table) {
         match entry.key.text.as_str() {
+            "line_volts" => bench.line_volts = line_volts(reader, entry.item, &entry.key),
             "lamps" => bench.lamps = lamps(reader, entry.item, &entry.key),
             "isolation_va" => {
                 bench.isolation_volt_amperes = volt_amperes(reader, entry.item, &entry.key)

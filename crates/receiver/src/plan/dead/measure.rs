@@ -12,6 +12,7 @@ use crate::plan::capacitors::CapacitorPlace;
 use crate::plan::faults::{FaultKind, likely_faults};
 use crate::plan::situation::{act_part, act_place, ends, line_side};
 use crate::plan::step_builder::PlanError;
+use crate::plan::step_kind::StepKind;
 use crate::reading::{Notice, Unknown, What};
 use crate::sheet::{ChassisStanding, PartValue, Place};
 use quantity::{Unit, bench};
@@ -81,9 +82,11 @@ impl Dead<'_, '_, '_> {
                 "The sheet does not tell how the chassis stands to the line; this does.".to_owned()
             }
         };
-        let mut step = self
-            .state
-            .step("Megohms from the line to the chassis", because);
+        let mut step = self.state.step(
+            StepKind::LineToChassis,
+            "Megohms from the line to the chassis",
+            because,
+        );
         for part in switches {
             step.act(Act::new(ActKind::Close, act_part(model, part)));
         }
@@ -226,6 +229,7 @@ impl Dead<'_, '_, '_> {
         let (stop, untold, solved) = limits(model, &conditions, &pairs, &seen, &faults);
         self.found.work.solved_states += solved;
         let mut step = self.state.step(
+            StepKind::ColdResistances,
             "Cold resistances",
             "An ohmmeter finds a shorted can, a touching wire or an open winding without any risk. \
              It does not find what leaks only at volts.",

@@ -12,6 +12,7 @@ use crate::plan::powered::tube_rectifiers;
 use crate::plan::re_forming::{CannotForm, ReForming, put_back, to_be_formed};
 use crate::plan::situation::{absence, act_part, is_in_string};
 use crate::plan::step_builder::PlanError;
+use crate::plan::step_kind::StepKind;
 use crate::wiring::SetModel;
 
 use super::{Dead, proven};
@@ -32,7 +33,7 @@ impl Dead<'_, '_, '_> {
             return Ok(());
         }
         let mut step = self.state.step(
-            "Capacitors that must not stay",
+            StepKind::CapacitorsToGo, "Capacitors that must not stay",
             "At these places a leak kills, or ruins a tube, coil or transformer before any meter tells it.",
         );
         for review in &wanted {
@@ -122,6 +123,7 @@ impl Dead<'_, '_, '_> {
         }
         let source_named = formings.iter().all(|forming| forming.source_named);
         let mut step = self.state.step(
+            StepKind::Electrolytics,
             "Old electrolytics: replace or re-form",
             "After decades an electrolytic draws more than the rectifier can give; the set's own \
              rectifier never forms it. A new part is the safer way, forming keeps the old one.",
@@ -208,6 +210,7 @@ impl Dead<'_, '_, '_> {
             return Ok(());
         }
         let mut step = self.state.step(
+            StepKind::Remains,
             "What remains as found",
             "These may stay for the first power. What each risks is written beside it; you decide.",
         );
