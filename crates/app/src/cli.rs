@@ -6,6 +6,7 @@
 
 use std::path::PathBuf;
 
+use crate::cli_picture::PictureArguments;
 use crate::cli_restoration::{
     BackupArguments, ChangeArguments, CorrectArguments, DecideArguments, ExportArguments,
     FitArguments, ImportArguments, PhotoArguments, ReadingArguments, SeeArguments, StartArguments,
@@ -70,6 +71,8 @@ pub enum Command {
     Fit(FitArguments),
     /// Record what a tester said of a tube or a part
     Test(TestArguments),
+    /// Judge the picture tube, or enter what was found of it
+    Picture(Box<PictureArguments>),
     /// Add a photograph
     Photo(PhotoArguments),
     /// Note a change that is no replaced part

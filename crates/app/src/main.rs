@@ -6,6 +6,7 @@
 //! settled state was found. A reader that closes the pipe ends the program quietly.
 
 mod cli;
+mod cli_picture;
 mod cli_restoration;
 mod clock;
 mod commands;

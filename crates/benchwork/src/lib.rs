@@ -7,7 +7,7 @@
 //! the example set; [`tell_tube`] asks the catalogue; a [`StageTask`] fills a pattern of a stage and writes it into
 //! the sheet; [`list_parts`] and [`PartsIn`] exchange its parts with a spreadsheet;
 //! [`start_restoration`], [`record_reading`] and their like put facts into a restoration's file, and [`tell_story`]
-//! tells them. Every answer is a [`view`]: the fixed machine-readable form, which tables and pages show as well. What
+//! tells them; [`judge_picture_tube`] judges what is kept of a picture tube. Every answer is a [`view`]: the fixed machine-readable form, which tables and pages show as well. What
 //! went wrong is a [`Trouble`].
 //!
 //! Units: as each field's name says. Files are read and written here and nowhere below. No
@@ -35,6 +35,7 @@ mod fill_stage;
 mod judge_entry;
 mod keep_restoration;
 mod lay_chart;
+mod picture_tube;
 mod plan_first_power_up;
 mod read_photograph;
 mod read_sheet_file;
@@ -59,6 +60,9 @@ pub use fill_stage::{FilledStage, StageTask, answer_all, tell_stages};
 pub use keep_restoration::{back_up_restoration, export_restoration, import_restoration};
 pub use lay_chart::lay_chart;
 pub use logbook::{Changed, Conditions, Decided, Fitted, Seen, Stamp, TestResult, Tested};
+pub use picture_tube::{
+    NewFinding, NewNeedle, PictureAsk, judge_picture_tube, record_findings, tell_picture_type,
+};
 pub use plan_first_power_up::{PowerUp, plan_first_power_up};
 pub use read_sheet_file::{LARGEST_SHEET_BYTES, SheetFile, read_sheet_file};
 pub use reading_words::what_names;

@@ -13,7 +13,7 @@
 //!   how far it may be off. Where there is no law, the reason stands.
 //! - [`at_point`]: what a law says at a published point, self-bias included.
 //! - [`tube_spread`]: how far samples of a kind lie apart, new and used.
-//! - [`emission_at_heater_share`]: emission at other heater volts.
+//! - [`emission_at_heater_share`]: emission at other heater volts; [`emission_after_reduction`]: while it cools.
 //! - [`beam_law`]: the beam of a picture tube.
 //! - [`small`]: crystals, neon lamps, voltage-dependent resistors.
 //!
@@ -42,7 +42,7 @@ mod spread;
 pub use beam::{BeamLaw, beam_law};
 pub use cache::{Laws, laws};
 pub use fit::{AtPoint, PointFigure, at_point, fit_tube};
-pub use heater::{emission_at_heater_share, emission_while_warming};
+pub use heater::{emission_after_reduction, emission_at_heater_share, emission_while_warming};
 pub use section::{FitRecord, Lack, LawBasis, Leftover, SectionLaw};
 pub use section_pins::SectionPins;
 pub use spread::{Spread, TubeSpread, tube_spread};

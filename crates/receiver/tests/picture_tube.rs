@@ -356,6 +356,7 @@ fn recovery_begins_at_rated_heater_and_never_passes_the_highest_volts() {
             usable: true,
             rated_tried: true,
             heater_fault: false,
+            ..RecoveryFacts::default()
         },
     ] {
         let first = make(facts);
@@ -387,6 +388,7 @@ fn recovery_begins_at_rated_heater_and_never_passes_the_highest_volts() {
         heater_fault: true,
         rated_tried: true,
         usable: false,
+        ..RecoveryFacts::default()
     });
     assert!(faulty.steps.is_empty());
 }

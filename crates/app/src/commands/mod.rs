@@ -18,6 +18,7 @@ mod manual;
 mod ohms;
 mod parts;
 mod photo;
+mod picture;
 mod reading;
 mod see;
 mod stage;
@@ -55,6 +56,7 @@ pub fn run(cli: Cli, screen: &mut Screen) -> Result<u8, Stop> {
         Command::Reading(arguments) => reading::run(&arguments, screen),
         Command::Fit(arguments) => fit::run(arguments, screen),
         Command::Test(arguments) => test::run(arguments, screen),
+        Command::Picture(arguments) => picture::run(&arguments, screen),
         Command::Photo(arguments) => photo::run(&arguments, screen),
         Command::Change(arguments) => change::run(arguments, screen),
         Command::Decide(arguments) => decide::run(arguments, screen),

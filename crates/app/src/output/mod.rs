@@ -13,6 +13,7 @@ pub mod figures;
 pub mod judged_page;
 mod lists;
 pub mod parts_page;
+pub mod picture_page;
 pub mod plan_page;
 pub mod readings_page;
 pub mod see_page;

@@ -1,23 +1,29 @@
-//! The pictures: curves against line volts or seconds, tube bases, the maker's chart, as SVG files.
+//! The pictures: curves against line volts or seconds, tube bases, the maker's chart, the picture tube's
+//! emission, drive and bench, as SVG files.
 //!
 //! Readable in black and white and without sight: curves differ by their dashes
 //! and bear their names, and each file has a title and a description in words.
 //! A picture that cannot be worked out or written is trouble of its own kind.
 
 mod base_picture;
+mod bench_picture;
 mod chart_picture;
+mod drive_picture;
+mod emission_picture;
 mod line_plot;
+mod narrow_plot;
 mod svg_text;
 
 use std::fs;
 use std::path::Path;
 
 use benchwork::curves::{curves_over_line, curves_over_time};
-use benchwork::view::{ChartView, TubeAnswerView};
+use benchwork::view::{ChartView, PictureView, TubeAnswerView};
 use benchwork::{SheetFile, Trouble};
 use receiver::conditions::BenchConditions;
 
 use crate::cli::PictureOf;
+use crate::cli_picture::SvgOf;
 
 /// Draws a picture for these conditions into a file.
 pub fn draw(
@@ -56,6 +62,20 @@ pub fn draw_base(answer: &TubeAnswerView, path: &Path) -> Result<(), Trouble> {
 /// Draws the maker's chart against the prediction into a file.
 pub fn draw_chart(view: &ChartView, path: &Path) -> Result<(), Trouble> {
     write(path, &chart_picture::svg(view))
+}
+
+/// Draws what is asked of a picture tube into a file.
+pub fn draw_tube(view: &PictureView, of: SvgOf, path: &Path) -> Result<(), Trouble> {
+    let svg = match of {
+        SvgOf::Emission => emission_picture::svg(view),
+        SvgOf::Bench => bench_picture::svg(view),
+        SvgOf::Drive => drive_picture::svg(view),
+    };
+    let svg = svg.map_err(|text| {
+        let hint = "ask for another one with --svg-of, or leave --svg out";
+        Trouble::input(text, hint)
+    })?;
+    write(path, &svg)
 }
 
 fn write(path: &Path, svg: &str) -> Result<(), Trouble> {

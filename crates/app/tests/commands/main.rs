@@ -6,6 +6,7 @@
 mod chart;
 mod form;
 mod parts;
+mod picture;
 mod program;
 mod readings;
 mod restoration;

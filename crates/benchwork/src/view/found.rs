@@ -3,6 +3,7 @@
 //! Units as they were kept. Making the words cannot fail.
 
 use logbook::{Needle, OfPictureTube, TubeFinding};
+use quantity::{Unit, bench};
 
 /// One finding in a sentence or two.
 pub(super) fn found_in_words(one: &OfPictureTube) -> String {
@@ -98,6 +99,6 @@ fn ohms_in_words(ohms: f64) -> String {
     if ohms.is_infinite() {
         "open".to_owned()
     } else {
-        format!("{ohms} ohm")
+        bench(ohms, Unit::Ohms)
     }
 }

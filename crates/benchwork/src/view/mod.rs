@@ -12,6 +12,7 @@ mod found;
 mod judged;
 mod near_tube;
 mod parts;
+mod picture;
 mod picture_tube;
 mod plan;
 mod readings;
@@ -26,6 +27,12 @@ pub use conditions::{ConditionsView, lamps_in_words};
 pub use judged::{JudgedView, MeantView, NarrowedView, NextView};
 pub use near_tube::{ChangeView, NearTubeView};
 pub use parts::{AddedPartView, ChangedCellView, PartView, PartsView, TakenPartsView};
+pub use picture::{
+    ActView, BandView, BenchMethodView, BenchReadingView, BrightnessView, ComparisonView, CureView,
+    CutOffView, DriveView, EmissionView, FindingView, FoundView, HeaterJudgedView, IonTrapView,
+    LawPointView, LeakView, LifeTestView, PictureView, RecoveryStepView, RecoveryView,
+    RunningSetView, StandInView, VerdictView, WireView,
+};
 pub use picture_tube::{CloseReplacementView, PictureTubeView};
 pub use plan::{
     ChargedView, LampFaultView, LampView, PlanView, StepView, StopView, ThreatenedView,

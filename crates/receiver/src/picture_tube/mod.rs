@@ -13,6 +13,8 @@ pub mod drive;
 
 pub mod life_test;
 
+pub mod life_fall;
+
 pub mod advised;
 
 pub mod ion_trap;
@@ -24,3 +26,5 @@ pub mod bench_method;
 pub mod leakage;
 
 pub mod verdict;
+
+pub mod judge_tube;

@@ -25,8 +25,12 @@ pub struct RecoveryFacts {
     pub usable: bool,
     /// Hours at rated heater were tried and gained nothing more.
     pub rated_tried: bool,
-    /// Heater-cathode leakage or a shorted heater was found.
+    /// Heater-cathode leakage, a shorted or an open heater was found.
     pub heater_fault: bool,
+    /// Cheap cures of the base were not tried yet.
+    pub cures_untried: bool,
+    /// Nothing that was read says yet how the tube stands.
+    pub not_judged: bool,
 }
 
 /// One step of the recovery.
@@ -90,7 +94,7 @@ pub fn gentle_recovery(
         return Ok(recovery);
     };
     if facts.heater_fault {
-        let because = "a heater with a short or with leakage to the cathode is not raised";
+        let because = "a heater that is open or shorted, or leaks to the cathode, is not raised";
         recovery.not_advised.push(because.to_owned());
         return Ok(recovery);
     }
@@ -105,10 +109,25 @@ pub fn gentle_recovery(
             .push("the tube is usable: its heater stays at rated volts".to_owned());
         return Ok(recovery);
     }
-    if !facts.rated_tried {
-        let because =
-            "hours at rated heater come first; steps above it only when they gained nothing";
-        recovery.not_advised.push(because.to_owned());
+    for (is_so, because) in [
+        (
+            facts.not_judged,
+            "nothing was read yet that says how the tube stands: read emission first",
+        ),
+        (
+            facts.cures_untried,
+            "clean and re-solder the base pins first: they look like a weak cathode",
+        ),
+        (
+            !facts.rated_tried,
+            "hours at rated heater come first; steps above it only when they gained nothing",
+        ),
+    ] {
+        if is_so {
+            recovery.not_advised.push(because.to_owned());
+        }
+    }
+    if !recovery.not_advised.is_empty() {
         return Ok(recovery);
     }
     let (Some(boost), Some(time)) = (

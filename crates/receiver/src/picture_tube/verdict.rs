@@ -7,7 +7,7 @@
 use super::advised::{Advised, Answer, ask};
 use super::bench_method::Cathode;
 use super::drive::CutoffFinding;
-use super::emission::{Direction, EmissionOutlook, Heading, Waiting};
+use super::emission::{Direction, EmissionOutlook, Heading, Waiting, level_text};
 use super::heater::HeaterFinding;
 use super::life_test::Reserve;
 use crate::hazard::{
@@ -25,8 +25,12 @@ pub struct Judged {
     pub good_from: Option<f64>,
     /// How the cathode stands by the bench method.
     pub cathode: Option<Cathode>,
+    /// The zero-bias current of the bench method against what the type should show.
+    pub bench_current: Option<CutoffFinding>,
     /// The measured cut-off against the type.
     pub cutoff: Option<CutoffFinding>,
+    /// Whether the beam can be cut off at all.
+    pub is_cut_off: Option<bool>,
     /// Reserve by the life test.
     pub reserve: Option<Reserve>,
     /// Leakage from heater to cathode was found.
@@ -35,6 +39,8 @@ pub struct Judged {
     pub other_leak: Option<bool>,
     /// It gives a picture in the set.
     pub gives_a_picture: Option<bool>,
+    /// Cathode current in the set against what is usual there.
+    pub running_current: Option<CutoffFinding>,
 }
 
 /// How the tube stands.
@@ -68,6 +74,8 @@ pub struct TubeVerdict {
 /// A cheap cure.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Cure {
+    /// Its short name.
+    pub name: &'static str,
     /// What it is for.
     pub because: &'static str,
     /// The acts, each let pass by the rules.
@@ -86,7 +94,7 @@ pub fn verdict(judged: &Judged) -> Result<TubeVerdict, TableFault> {
     let mut standing = Standing::CannotTell;
     let mut worst = |found: Standing, because: String| {
         standing = graver(standing, found);
-        reasons.push(because);
+        reasons.push((gravity(found), because));
     };
     for finding in &judged.heater {
         match finding {
@@ -130,6 +138,21 @@ pub fn verdict(judged: &Judged) -> Result<TubeVerdict, TableFault> {
         Some(Cathode::CannotTell(words)) => would_change.push(words.clone()),
         None => {}
     }
+    match judged.bench_current {
+        Some(CutoffFinding::Low) => worst(
+            Standing::Usable,
+            "on the bench it gives less current than a sound tube of the type".to_owned(),
+        ),
+        Some(CutoffFinding::High) => would_change.push(
+            "the bench readings: more current than the type gives, so look at meter, volts and type"
+                .to_owned(),
+        ),
+        Some(CutoffFinding::Inside) => worst(
+            Standing::Good,
+            "on the bench it gives the current of a sound tube of the type".to_owned(),
+        ),
+        None => {}
+    }
     match &judged.reserve {
         Some(Reserve::Told(band)) if band.high < 2.0 => worst(
             Standing::Tired,
@@ -168,6 +191,25 @@ pub fn verdict(judged: &Judged) -> Result<TubeVerdict, TableFault> {
         ),
         Some(CutoffFinding::Inside) | None => {}
     }
+    match judged.running_current {
+        Some(CutoffFinding::Low) => worst(
+            Standing::Usable,
+            "in the set its cathode current stays below that of a picture of normal brightness"
+                .to_owned(),
+        ),
+        Some(CutoffFinding::Inside | CutoffFinding::High) => worst(
+            Standing::Good,
+            "in the set its cathode current is that of a picture of normal brightness".to_owned(),
+        ),
+        None => {}
+    }
+    if judged.is_cut_off == Some(false) {
+        worst(
+            Standing::Usable,
+            "the beam is not cut off: grid volts that do not arrive, or a leak to the grid"
+                .to_owned(),
+        );
+    }
     if judged.other_leak == Some(true) {
         worst(
             Standing::Tired,
@@ -185,12 +227,16 @@ pub fn verdict(judged: &Judged) -> Result<TubeVerdict, TableFault> {
         standing = Standing::Tired;
         reasons.insert(
             0,
-            "it gives a picture, so it is not spent whatever the readings say".to_owned(),
+            (
+                u8::MAX,
+                "it gives a picture, so it is not spent whatever the readings say".to_owned(),
+            ),
         );
     }
+    reasons.sort_by_key(|(gravity, _)| std::cmp::Reverse(*gravity));
     Ok(TubeVerdict {
         standing,
-        reasons,
+        reasons: reasons.into_iter().map(|(_, because)| because).collect(),
         would_change,
         cures: if matches!(standing, Standing::Good) {
             Vec::new()
@@ -210,8 +256,10 @@ fn by_emission(
         Heading::CannotTell { because, .. } => would_change.push(because.clone()),
         Heading::Told(band) => {
             let words = format!(
-                "emission is heading for {:.3} to {:.3} {}",
-                band.low, band.high, outlook.unit
+                "emission is heading for {} to {} {}",
+                level_text(band.low),
+                level_text(band.high),
+                outlook.unit
             );
             match good_from {
                 None => would_change.push(format!(
@@ -232,14 +280,21 @@ fn by_emission(
 }
 
 fn graver(one: Standing, other: Standing) -> Standing {
-    let rank = |standing| match standing {
+    if gravity(other) > gravity(one) {
+        other
+    } else {
+        one
+    }
+}
+
+fn gravity(standing: Standing) -> u8 {
+    match standing {
         Standing::CannotTell => 0,
         Standing::Good => 1,
         Standing::Usable => 2,
         Standing::Tired => 3,
         Standing::Spent => 4,
-    };
-    if rank(other) > rank(one) { other } else { one }
+    }
 }
 
 /// The cheap cures, the cheapest first.
@@ -255,7 +310,7 @@ fn cheap_cures(judged: &Judged) -> Result<Vec<Cure>, TableFault> {
             .absence(Absence::HARMLESS)
     };
     let mut cures = Vec::new();
-    let mut add = |because, words, acts: Vec<Act>| -> Result<(), TableFault> {
+    let mut add = |name, because, words, acts: Vec<Act>| -> Result<(), TableFault> {
         let mut advised = Vec::new();
         for act in acts {
             match ask(act, &dead)? {
@@ -265,6 +320,7 @@ fn cheap_cures(judged: &Judged) -> Result<Vec<Cure>, TableFault> {
             }
         }
         cures.push(Cure {
+            name,
             because,
             acts: advised,
             words,
@@ -272,17 +328,20 @@ fn cheap_cures(judged: &Judged) -> Result<Vec<Cure>, TableFault> {
         Ok(())
     };
     add(
+        "pins",
         "dirty pins and a tired socket look like a weak cathode",
         "Clean the base pins and the socket's contacts dry, tighten the contacts.",
         vec![at_socket(ActKind::Pull), at_socket(ActKind::Fit)],
     )?;
     add(
+        "solder",
         "solder in the base pins of heater and cathode cracks with age",
         "Re-solder the heater and cathode pins of the base, briefly, the tube lying safely.",
         vec![at_socket(ActKind::Solder)],
     )?;
     if judged.heater_cathode_leak == Some(true) {
         add(
+            "transformer",
             "a heater-cathode short can be lived with",
             "Feed its heater from a small isolating heater transformer made for the volts between them.",
             Vec::new(),
@@ -297,6 +356,7 @@ fn cheap_cures(judged: &Judged) -> Result<Vec<Cure>, TableFault> {
         rated_volts: Some(1000.0),
     });
     add(
+        "running set",
         "the running set tells more than a tester: cathode current at low brightness",
         "Wire the meter in with the plug out; brightness down first, never a standing spot or line on the screen.",
         vec![running.charge(StoredCharge::ProvenWithMeter)],

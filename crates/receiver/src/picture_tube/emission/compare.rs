@@ -6,6 +6,7 @@
 
 use quantity::Band;
 
+use super::level_text::level_text;
 use super::mixture::Piece;
 use super::normal::share_below;
 use super::outlook::{EmissionOutlook, Heading};
@@ -75,8 +76,12 @@ pub fn compare(first: &EmissionOutlook, second: &EmissionOutlook) -> Comparison 
         },
         _ => Comparison::CannotTell {
             because: format!(
-                "both may be the better one: {:.3} to {:.3} against {:.3} to {:.3} {}",
-                one.low, one.high, other.low, other.high, first.unit
+                "both may be the better one: {} to {} against {} to {} {}",
+                level_text(one.low),
+                level_text(one.high),
+                level_text(other.low),
+                level_text(other.high),
+                first.unit
             ),
         },
     }

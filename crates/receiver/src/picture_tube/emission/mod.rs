@@ -49,6 +49,9 @@ pub use outlook::{
     judge_emission, judge_level,
 };
 
+mod level_text;
+pub use level_text::level_text;
+
 mod plot;
 pub use plot::emission_panel;
 

@@ -8,6 +8,7 @@ use quantity::Band;
 
 use super::fit::{Fit, Point, Problem, at_the_end, fit};
 use super::forecast::known_when;
+use super::level_text::level_text;
 use super::mixture::{Mixture, Piece};
 use super::record::{EmissionFaults, EmissionRecord, check_record};
 
@@ -356,8 +357,10 @@ fn heading(record: &EmissionRecord, problem: &Problem, band: Band) -> Heading {
     }
     if wide {
         let because = format!(
-            "between {:.3} and {:.3} {} everything fits these readings",
-            band.low, band.high, record.unit
+            "between {} and {} {} everything fits these readings",
+            level_text(band.low),
+            level_text(band.high),
+            record.unit
         );
         return Heading::CannotTell { because, band };
     }
@@ -402,22 +405,21 @@ fn waiting(
         KnownWhen::Now => "the level is known to within 5 percent".to_owned(),
         KnownWhen::CannotTell(because) => because.clone(),
     };
+    let [at, low, high] = [now.expected, band.low, band.high].map(level_text);
     match (heading, direction) {
         (Heading::CannotTell { because, .. }, _) => {
             Waiting::CannotTell(format!("{because}; {to_know}"))
         }
         (Heading::Told(_), Direction::Rising) => Waiting::Worth(format!(
-            "it stands at {:.3} and is heading for {:.3} to {:.3} {unit}; {to_know}",
-            now.expected, band.low, band.high
+            "it stands at {at} and is heading for {low} to {high} {unit}; {to_know}"
         )),
         (Heading::Told(_), Direction::Falling) => Waiting::NotWorth(format!(
-            "it falls, from {:.3} toward {:.3} to {:.3} {unit}; note the heater volts with each \
-             reading before the tube is blamed",
-            now.expected, band.low, band.high
+            "it falls, from {at} toward {low} to {high} {unit}; note the heater volts with each \
+             reading before the tube is blamed"
         )),
         (Heading::Told(_), Direction::Steady) => Waiting::NotWorth(format!(
-            "it stays within a few percent of {:.3} {unit}; {to_know}",
-            band.expected
+            "it stays within a few percent of {} {unit}; {to_know}",
+            level_text(band.expected)
         )),
         (Heading::Told(_), Direction::CannotTell) => Waiting::CannotTell(format!(
             "the readings do not tell whether it still changes; {to_know}"
