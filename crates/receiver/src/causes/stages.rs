@@ -69,6 +69,12 @@ const RUNNING_SIGMA: f64 = 0.1;
 /// A capacitor of paper, mica or ceramic against its mark (common practice: 10 to 20 percent,
 /// and paper gains some with age).
 const SMALL_CAPACITOR_SHARE: f64 = 0.2;
+/// Volts at the plate of a sweep output while it conducts, over what is usual (judgement: 40
+/// to 160 V).
+const SWEEP_PLATE: Spread = Spread::EvenLog {
+    low: 0.5,
+    high: 2.0,
+};
 /// Inductance of a signal coil against the sheet.
 const SIGNAL_COIL_SHARE: f64 = 0.3;
 
@@ -101,6 +107,17 @@ pub fn stage_causes(model: &SetModel<'_>) -> Vec<Cause> {
                     }),
                 });
             }
+        }
+        for &stage in &own.group.followers {
+            let tube = model.stages.complete[stage].tube;
+            found.push(Cause {
+                figure: Figure::SweepPlate(stage),
+                name: format!(
+                    "plate volts of {} while it conducts",
+                    model.sheet.tubes[tube].reference
+                ),
+                spread: SWEEP_PLATE,
+            });
         }
         // Coils on one core keep their turns; its gap moves them all.
         for (&part, &core) in region.coils.iter().zip(&region.cores) {

@@ -14,14 +14,22 @@ use super::{Predictor, Solved};
 
 impl Predictor<'_, '_> {
     /// Why a reading at a stage that a signal drives is not told, if it is not.
-    pub(super) fn why_driven(&self, probe: &Probe, running: &[Running]) -> Option<String> {
+    pub(super) fn why_driven(
+        &self,
+        probe: &Probe,
+        running: &[Running],
+        hangs_on: Option<usize>,
+    ) -> Option<String> {
         let model = self.model;
         let touches = |junction: usize| match probe.spot {
             Spot::Between(a, b) => a == junction || b == junction,
             Spot::ToChassis(a) => a == junction,
             _ => false,
         };
-        if !matches!(probe.what, What::DcVolts) && !matches!(probe.spot, Spot::Stage(..)) {
+        if !matches!(probe.what, What::DcVolts)
+            && !matches!(probe.spot, Spot::Stage(..))
+            && hangs_on.is_none()
+        {
             return None;
         }
         let sweeps = running
@@ -45,8 +53,9 @@ impl Predictor<'_, '_> {
             match &known {
                 Known::Calculated | Known::Running { .. } => {}
                 Known::FromChart { missing } => {
+                    let lacks = hangs_on == Some(number);
                     for (junction, missing) in stage.electrodes.iter().zip(missing) {
-                        if *missing && junction.is_some_and(touches) {
+                        if *missing && (lacks || junction.is_some_and(touches)) {
                             return Some(format!(
                                 "a signal makes the volts of {} here, and the maker's chart does not give them",
                                 model.sheet.tubes[stage.tube].reference
@@ -55,14 +64,19 @@ impl Predictor<'_, '_> {
                     }
                 }
                 Known::Unknown { because } => {
-                    let rests = |junction: usize| {
-                        Some(junction) == model.chassis_junction() || model.has_ripple(junction)
-                    };
-                    if own
-                        || stage
-                            .junctions()
-                            .any(|junction| touches(junction) && !rests(junction))
-                    {
+                    // Its own currents, and electrodes for which nothing stands; what else
+                    // hangs on it, `hanging` says.
+                    let open = (0..stage.electrodes.len())
+                        .filter(|&electrode| running.is_open(electrode))
+                        .filter_map(|electrode| stage.electrodes[electrode])
+                        .filter(|&junction| {
+                            junction != stage.cathode
+                                && Some(junction) != model.chassis_junction()
+                                && !model.has_ripple(junction)
+                        });
+                    // Its own places first: the reason there says more.
+                    let near = hangs_on.is_some() && stage.junctions().any(touches);
+                    if own || near || hangs_on == Some(number) || open.into_iter().any(touches) {
                         return Some(because.clone());
                     }
                 }

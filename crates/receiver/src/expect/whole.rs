@@ -8,7 +8,7 @@ use crate::conditions::{BenchConditions, KnownReading};
 use crate::probes::Probe;
 use crate::reading::{Notice, Reading, Unknown, What};
 use crate::whole_set::running::Running;
-use crate::whole_set::{Known, Narrowing, WholeReadings, WholeSet, whole_readings};
+use crate::whole_set::{Known, Narrowing, WholeReadings, WholeSet, hanging, whole_readings};
 use crate::wiring::WiringError;
 
 use super::{ExpectError, Expectation, Predictor, READ_SHARE, READ_VOLTS, Solved};
@@ -61,10 +61,12 @@ impl Predictor<'_, '_> {
         }
         self.stage_notices(&read.set.running, &mut notices);
         let solved = self.of_whole(&read.set);
+        let hangs_on = hanging(model, &read.set, &probes);
         let because = probes
             .iter()
-            .map(|probe| {
-                self.why_driven(probe, &read.set.running)
+            .zip(hangs_on)
+            .map(|(probe, hangs_on)| {
+                self.why_driven(probe, &read.set.running, hangs_on)
                     .or_else(|| self.why_unknown(probe, conditions, &solved))
             })
             .collect();
@@ -203,8 +205,13 @@ impl Predictor<'_, '_> {
                     cycles_of(*hertz),
                     list.join(", ")
                 ),
-                hint: "their controls stand as the sheet says; a station's pulses hold them to its own rate, and the volts move with it"
-                    .to_string(),
+                hint: match of_sweep(*hertz) {
+                    Some(wanted) => format!(
+                        "a sweep runs near {wanted} cycles: a hold control or a value on the sheet is off, and these volts belong to this rate"
+                    ),
+                    None => "their controls stand as the sheet says; a station's pulses hold them to its own rate, and the volts move with it"
+                        .to_string(),
+                },
             });
         }
         let not_calculated: Vec<String> = model
@@ -256,6 +263,17 @@ impl Predictor<'_, '_> {
                     .to_string(),
             });
         }
+    }
+}
+
+/// The rates of a sweep that an oscillator is far from, if it is: fields come 50 or 60 times
+/// a second, lines 15,625 or 15,750 times (CCIR 625 lines, RMA 525 lines). A third off is
+/// beyond what a hold control reaches (judgement).
+fn of_sweep(hertz: f64) -> Option<&'static str> {
+    let far = |low: f64, high: f64| !(low / 1.5..high * 1.5).contains(&hertz);
+    match hertz {
+        hertz if hertz < 1e3 => far(50.0, 60.0).then_some("50 or 60"),
+        _ => far(15_625.0, 15_750.0).then_some("15,625 or 15,750"),
     }
 }
 

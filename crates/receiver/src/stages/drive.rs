@@ -83,6 +83,8 @@ struct Signals {
     held: Vec<bool>,
     /// The same at radio frequency, where smaller capacitors hold.
     held_at_radio: Vec<bool>,
+    /// Plates of dampers: the line that feeds the sweep, which carries no stage's signal on.
+    feeds_sweep: Vec<bool>,
 }
 
 /// Judges all complete stages.
@@ -315,7 +317,14 @@ impl Signals {
             .filter_map(|stage| stage.electrodes[0])
             .collect();
         let held_at_radio = held_by(&ways, &plates, held.clone(), RADIO_FARADS);
+        let mut feeds_sweep = vec![false; junctions];
+        for stage in stages.complete.iter().filter(|stage| stage.is_damper()) {
+            if let Some(plate) = stage.electrodes[0] {
+                feeds_sweep[plate] = true;
+            }
+        }
         Signals {
+            feeds_sweep,
             held: held_by(&ways, &plates, held, HOLDS_FARADS),
             held_at_radio,
             ways,
@@ -479,11 +488,14 @@ impl Signals {
         if self.held[grid] {
             return false;
         }
-        let reached = self.walk(plate, |way| match way.kind {
-            WayKind::Capacitor(farads) => farads >= CARRIES_FARADS,
-            WayKind::Coil(_) | WayKind::Resistor | WayKind::Through => true,
-        });
-        matches!(reached[grid], Some((_, true)))
+        let passes = |way: &Way| {
+            !way.ends.iter().any(|&end| self.feeds_sweep[end])
+                && match way.kind {
+                    WayKind::Capacitor(farads) => farads >= CARRIES_FARADS,
+                    WayKind::Coil(_) | WayKind::Resistor | WayKind::Through => true,
+                }
+        };
+        matches!(self.walk(plate, passes)[grid], Some((_, true)))
     }
 
     /// Whether the sweep's pulses reach a grid through a coupling.

@@ -268,9 +268,10 @@ impl Direct {
                             },
                             Hold::Takes { amperes, at } => {
                                 let amperes = own.unwrap_or(amperes) * factor;
+                                let siemens = YIELDS.max(amperes.abs() / YIELD_VOLTS);
                                 Figure::Source {
-                                    volts: (at - amperes / YIELDS) * supply.scale,
-                                    siemens: YIELDS,
+                                    volts: (at - amperes / siemens) * supply.scale,
+                                    siemens,
                                 }
                             }
                             Hold::Nothing => NO_SOURCE,
@@ -306,6 +307,18 @@ impl Direct {
     /// Whether the sweep lifts this stage's cathode.
     pub(super) fn lifts(&self, stage: usize) -> bool {
         matches!(self.running.get(stage), Some(Running::Lifts { .. }))
+    }
+
+    /// The branch that stands for an electrode of a stage that runs.
+    pub(super) fn branch_of_hold(&self, stage: usize, electrode: usize) -> Option<usize> {
+        self.roles.iter().position(
+            |role| matches!(role, Role::Held(own, at) if (*own, *at) == (stage, electrode)),
+        )
+    }
+
+    /// Whether this stage's tube is out or left out.
+    pub(super) fn is_absent(&self, stage: usize) -> bool {
+        matches!(self.running.get(stage), Some(Running::Absent))
     }
 
     /// Whether the sweep runs, so that there is high voltage.
@@ -455,6 +468,8 @@ const HOLD: f64 = 1e-2;
 /// Conductance behind a current that a grid takes, siemens: little beside ten megohms of
 /// grid leak.
 const YIELDS: f64 = 1e-9;
+/// Volts behind it at most, for currents of milliamperes.
+const YIELD_VOLTS: f64 = 5e4;
 /// High voltage of a running set, volts (trade numbers: 8 to 16 kV). The beam hardly
 /// depends on it; it is told to nobody.
 const ANODE_VOLTS: f64 = 1e4;

@@ -35,7 +35,7 @@ pub(super) fn of(model: &SetModel<'_>, at: &Around<'_>) -> Vec<StageLoad> {
 
 /// Junctions that bring current: electrolytics but for those of cathodes, rectifiers, both
 /// sides of fuses, plugs and switches.
-fn supply_junctions(model: &SetModel<'_>, wired: &Wired) -> Vec<usize> {
+pub(super) fn supply_junctions(model: &SetModel<'_>, wired: &Wired) -> Vec<usize> {
     let cathodes: Vec<usize> = model
         .stages
         .complete

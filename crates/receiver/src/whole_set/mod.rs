@@ -20,6 +20,7 @@ mod cycle;
 mod direct;
 mod draws;
 mod expecting;
+mod hanging;
 mod known;
 mod metered;
 pub mod oscillation;
@@ -30,6 +31,7 @@ pub use bands::{Narrowing, linear_bands};
 pub use couple::{WholeSet, couple};
 pub use direct::Direct;
 pub use expecting::{WholeReadings, whole_readings};
+pub use hanging::hanging;
 pub use known::Known;
 pub use trial::{Trial, Trials};
 

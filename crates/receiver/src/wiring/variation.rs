@@ -74,6 +74,8 @@ pub enum Figure {
     StageLaw(usize),
     /// What a signal makes of a stage, by its position among the stages.
     StageDrive(usize),
+    /// Volts at the plate of a sweep output while it conducts, by its position among the stages.
+    SweepPlate(usize),
     /// Setting of a control: the factor less one is added to its share, by the part's position.
     Setting(usize),
     /// Current of a crystal, neon lamp or voltage-dependent resistor, by the part's position.

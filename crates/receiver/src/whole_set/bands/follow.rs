@@ -38,6 +38,7 @@ pub(in crate::whole_set) fn acts_in_cycle(
         | SetFigure::StageEmission(_)
         | SetFigure::StageLaw(_)
         | SetFigure::StageDrive(_)
+        | SetFigure::SweepPlate(_)
         | SetFigure::SmallPart(_) => false,
         SetFigure::Leak(part)
         | SetFigure::Farads(part)
@@ -267,19 +268,17 @@ fn follow_running(
             .cloned()
             .collect();
         let expected: Values = group
-            .stages
-            .iter()
-            .flat_map(|&stage| held(&set.running, stage).map(|hold| value_of(hold, 1.0)))
+            .told()
+            .flat_map(|stage| held(&set.running, stage).map(|hold| value_of(hold, 1.0)))
             .collect();
         let moved = straight_movements(&own_causes, expected, |variation| {
             let holds = run_moved(model, conditions, set, group, wave, variation)?;
             Some(
                 group
-                    .stages
-                    .iter()
+                    .told()
                     .flat_map(|stage| {
-                        let own = holds.iter().find(|(own, _)| own == stage);
-                        let before = held(&set.running, *stage);
+                        let own = holds.iter().find(|(own, _)| *own == stage);
+                        let before = held(&set.running, stage);
                         own.map_or([None; ELECTRODES], |(_, holds)| {
                             std::array::from_fn(|electrode| {
                                 let same = std::mem::discriminant(&holds[electrode])
@@ -291,7 +290,7 @@ fn follow_running(
                     .collect(),
             )
         });
-        stages.extend(&group.stages);
+        stages.extend(group.told());
         merged.join(moved);
     }
     (stages, merged)

@@ -16,6 +16,9 @@ use crate::wiring::{Figure as SetFigure, SetModel};
 use super::super::couple::WholeSet;
 use super::follow::Followed;
 
+/// Volts behind an electrode from which on it is a source of current.
+const FAR_VOLTS: f64 = 1e4;
+
 /// How each cause moves the figures of the network, for shares by slopes.
 pub(super) struct Shares<'a> {
     response: Response<'a>,
@@ -108,6 +111,30 @@ impl<'a> Shares<'a> {
         if b != 0 {
             for (move_a, move_b) in moves.iter_mut().zip(self.of_node(b)) {
                 *move_a -= move_b;
+            }
+        }
+        // A plate that takes its current whatever its volts are: by that current.
+        if let Spot::Stage(stage, _) = probe.spot
+            && let Some(branch) = set.direct.branch_of_hold(stage, 0)
+            && let Some(Figure::Source { volts, siemens }) = set.figures.get(branch)
+            && volts.abs() > FAR_VOLTS
+        {
+            let across = set.point.volts.get(a).zip(set.point.volts.get(b));
+            let across = across.map_or(0.0, |(a, b)| a - b) - volts;
+            for (own, halves) in moves.iter_mut().zip(&self.halves) {
+                *own *= siemens;
+                for (number, half) in halves {
+                    let parameter = self.parameters[*number];
+                    if parameter.branch == branch {
+                        *own += half
+                            * match parameter.quantity {
+                                Quantity::Volts => -siemens,
+                                Quantity::Siemens => across,
+                                _ => 0.0,
+                            };
+                    }
+                }
+                *own *= 1e3;
             }
         }
         debug_assert_eq!(self.parameters.len(), self.response.parameters().count());

@@ -22,6 +22,9 @@ use super::{Around, Hold, Terms};
 
 /// Siemens behind the volts of a place that stands still.
 const STANDS: f64 = 1.0;
+/// Volts at the plate of a sweep output while it conducts: near its knee, as the transformer
+/// is made for (common practice; half and twice this are in the bands).
+const SWEEP_PLATE_VOLTS: f64 = 80.0;
 /// Where a trimmer is set when nobody tells: in its middle (judgement).
 const TRIMMER_SHARE: f64 = 0.5;
 /// Capacitance of a winding on iron, and on a small dust core, farads (judgement: output
@@ -43,6 +46,8 @@ pub(super) struct Built {
     nodes: BTreeMap<Node, Node>,
     /// Branch of each stage that comes by its law.
     tubes: Vec<(usize, usize)>,
+    /// Mean volts of the sweep outputs' plates over their cathodes in the set, by stage.
+    plates: Vec<(usize, f64)>,
     /// Couplings whose sign the sheet does not tell.
     open_signs: Vec<usize>,
 }
@@ -68,6 +73,7 @@ impl Built {
             figures: RunningFigures::new(Vec::new(), Vec::new(), Vec::new()),
             nodes: BTreeMap::from([(0, 0)]),
             tubes: Vec::new(),
+            plates: Vec::new(),
             open_signs: Vec::new(),
         };
         own.figures.stray_farads = STRAY_FARADS;
@@ -75,7 +81,7 @@ impl Built {
         let mut branches: BTreeMap<usize, usize> = BTreeMap::new();
         for (number, (branch, role)) in at.direct.branches().enumerate() {
             let of_group = matches!(role, Role::Held(stage, _) | Role::Stage(stage)
-                if group.stages.contains(stage) || group.followers.contains(stage));
+                if group.told().any(|told| told == *stage));
             if of_group || !branch.nodes().iter().any(|&node| inner[node]) {
                 continue;
             }
@@ -111,12 +117,19 @@ impl Built {
             let index = own.add(branch, at.figures[number]);
             branches.insert(number, index);
         }
-        for &stage in group.stages.iter().chain(&group.followers) {
+        for stage in group.told() {
+            // An empty socket loads nothing.
+            if at.direct.is_absent(stage) {
+                continue;
+            }
             let tube = &model.stages.complete[stage];
             let cathode = own.node(at.wired.node(tube.cathode), &inner, at);
-            let electrodes = tube.electrodes.map(|junction| {
+            let mut electrodes = tube.electrodes.map(|junction| {
                 Some(own.node(at.wired.node(junction?), &inner, at)).filter(|&node| node != cathode)
             });
+            if group.followers.contains(&stage) {
+                electrodes[0] = Some(own.sweep_plate(model, stage, at));
+            }
             let branch = Branch::Tube {
                 cathode,
                 electrodes,
@@ -152,6 +165,27 @@ impl Built {
             );
         }
         own
+    }
+
+    /// The plate of a sweep output: where it stands while the tube conducts. What the flyback
+    /// does to it happens while the grid is cut off.
+    fn sweep_plate(&mut self, model: &SetModel<'_>, stage: usize, at: &Around<'_>) -> Node {
+        let tube = &model.stages.complete[stage];
+        let mean = |junction: usize| {
+            let node = at.wired.node(junction);
+            at.point.volts.get(node).copied().unwrap_or(0.0)
+        };
+        if let Some(plate) = tube.electrodes[0] {
+            self.plates.push((stage, mean(plate) - mean(tube.cathode)));
+        }
+        let node = self.network.network.node();
+        let volts = SWEEP_PLATE_VOLTS * at.variation.factor(SetFigure::SweepPlate(stage));
+        let siemens = STANDS;
+        self.add(
+            Branch::Source { a: node, b: 0 },
+            Figure::Source { volts, siemens },
+        );
+        node
     }
 
     fn add_capacitors(
@@ -267,7 +301,7 @@ impl Built {
     }
 
     /// How each stage of the group is held by the means of a wave.
-    pub(super) fn holds(&self, group: &Group, wave: &Wave) -> Vec<(usize, [Hold; ELECTRODES])> {
+    pub(super) fn holds(&self, wave: &Wave) -> Vec<(usize, [Hold; ELECTRODES])> {
         let amperes = self.mean_amperes(wave);
         let stands = |node: Node| {
             node == 0
@@ -281,7 +315,6 @@ impl Built {
         self.tubes
             .iter()
             .zip(amperes)
-            .filter(|((stage, _), _)| group.stages.contains(stage))
             .filter_map(|(&(stage, branch), amperes)| {
                 let Branch::Tube {
                     cathode,
@@ -298,13 +331,21 @@ impl Built {
                         continue;
                     };
                     let across = volts(node) - volts(*cathode);
-                    match electrode {
-                        0 | 2 if across > 0.0 && amperes[electrode] > 0.0 => {
+                    let plate = self.plates.iter().find(|(own, _)| *own == stage);
+                    match (electrode, plate) {
+                        // Its mean volts are the flyback's affair; its current is the grid's.
+                        (0, Some(&(_, at))) => {
+                            *hold = Hold::Takes {
+                                amperes: amperes[0],
+                                at,
+                            };
+                        }
+                        (0 | 2, _) if across > 0.0 && amperes[electrode] > 0.0 => {
                             *hold = Hold::Draws {
                                 siemens: amperes[electrode] / across,
                             };
                         }
-                        1 | 3 if !stands(node) => {
+                        (1 | 3, _) if !stands(node) => {
                             // What the signal makes of the grid's volts by itself.
                             let own = amperes[electrode] * self.ohms_at(node);
                             let swing = wave.volts[node].peak_to_peak();

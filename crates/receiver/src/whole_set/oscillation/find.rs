@@ -16,11 +16,18 @@ use crate::wiring::SetModel;
 pub struct Group {
     /// The stages whose running state is calculated, by position.
     pub stages: Vec<usize>,
-    /// Stages that this signal drives but whose plates hang on the sweep's coils: their
-    /// grids load the signal.
+    /// Stages that this signal drives and whose plates hang on the sweep's coils: their grids
+    /// load the signal, and all but their plates is calculated with it.
     pub followers: Vec<usize>,
     /// Where the signal runs, or why it cannot be calculated.
     pub region: Result<Region, String>,
+}
+
+impl Group {
+    /// Stages of which the calculation tells, by position.
+    pub fn told(&self) -> impl Iterator<Item = usize> + '_ {
+        self.stages.iter().chain(&self.followers).copied()
+    }
 }
 
 /// Where a signal runs.
@@ -128,6 +135,12 @@ fn on_sweep_coils(model: &SetModel<'_>, stage: &TubeStage) -> bool {
         || stage.electrodes[0].is_some_and(|plate| is_pulsed(model, plate))
 }
 
+/// The places of a stage other than its plate.
+pub(super) fn beside_plate(stage: &TubeStage) -> impl Iterator<Item = usize> + '_ {
+    let grids = stage.electrodes[1..].iter().flatten().copied();
+    grids.chain([stage.cathode])
+}
+
 fn is_pulsed(model: &SetModel<'_>, junction: usize) -> bool {
     model.stages.pulsed.get(junction).copied().unwrap_or(false)
 }
@@ -139,26 +152,34 @@ fn region(model: &SetModel<'_>, members: &[usize], followers: &[usize]) -> Resul
             .iter()
             .any(|&member| stages[member].junctions().any(|own| own == junction))
     };
-    let cathode = |junction: usize| {
-        members
+    let own_of_follower = |junction: usize| {
+        followers
             .iter()
-            .any(|&member| stages[member].cathode == junction)
+            .any(|&follower| beside_plate(&stages[follower]).any(|own| own == junction))
     };
     let grid_of_follower = |junction: usize| {
         followers
             .iter()
             .any(|&follower| stages[follower].electrodes[1] == Some(junction))
     };
+    let cathode = |junction: usize| {
+        members
+            .iter()
+            .chain(followers)
+            .any(|&member| stages[member].cathode == junction)
+    };
     let line = [Place::LineA, Place::LineB].map(|place| model.junction(&place));
     let stands = |junction: usize| {
         let held = model.stages.held.get(junction).copied().unwrap_or(false);
         let of_another = stages.iter().enumerate().any(|(number, stage)| {
-            !members.contains(&number) && stage.junctions().any(|other| other == junction)
+            !members.contains(&number)
+                && !followers.contains(&number)
+                && stage.junctions().any(|other| other == junction)
         });
         Some(junction) == model.chassis
             || line.contains(&Some(junction))
             || (model.has_ripple(junction) && !cathode(junction))
-            || (held && !own(junction))
+            || (held && !own(junction) && !own_of_follower(junction))
             || is_pulsed(model, junction)
             || (of_another && !own(junction) && !grid_of_follower(junction))
     };
@@ -168,7 +189,7 @@ fn region(model: &SetModel<'_>, members: &[usize], followers: &[usize]) -> Resul
         queue.extend(stages[member].junctions());
     }
     for &follower in followers {
-        queue.extend(stages[follower].electrodes[1]);
+        queue.extend(beside_plate(&stages[follower]));
     }
     let mut at = 0;
     while at < queue.len() {

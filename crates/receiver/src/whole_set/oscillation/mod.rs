@@ -76,7 +76,7 @@ impl Learned {
         match &self.state {
             Ok((holds, wave)) => tell(running, holds, wave, 1.0),
             Err(reason) => {
-                for &stage in self.group.stages.iter().chain(&self.group.followers) {
+                for stage in self.group.told() {
                     if let Some(Running::Driven {
                         known: Known::Unknown { because },
                         ..
@@ -109,7 +109,7 @@ fn tell(running: &mut [Running], holds: &[(usize, [Hold; ELECTRODES])], wave: &W
                     other => other,
                 }),
                 known: Known::Running {
-                    hertz: wave.frequency(),
+                    hertz: wave.frequency() * cycles_in(wave).max(1) as f64,
                 },
             };
         }
@@ -124,6 +124,8 @@ pub(super) struct Refreshed {
     /// One period of each group; `None` where it was not calculated.
     pub waves: Vec<Option<Wave>>,
     holds: Vec<(Holds, Wave)>,
+    /// Stages that run in the maker's set and could not be calculated here, and why.
+    lost: Vec<(Vec<usize>, String)>,
     scale: f64,
 }
 
@@ -132,6 +134,17 @@ impl Refreshed {
     pub(super) fn tell(&self, running: &mut [Running]) {
         for (holds, wave) in &self.holds {
             tell(running, holds, wave, self.scale);
+        }
+        for (stages, because) in &self.lost {
+            for &stage in stages {
+                if let Some(Running::Driven { known, .. }) = running.get_mut(stage) {
+                    *known = Known::Unknown {
+                        because: format!(
+                            "how it runs under these conditions was not found: {because}"
+                        ),
+                    };
+                }
+            }
         }
     }
 }
@@ -158,13 +171,12 @@ pub(super) fn learn(
     earlier
         .into_par_iter()
         .map(|mut own| {
-            if let Ok((holds, wave)) = &mut own.state
-                && let Ok(Found::Runs {
-                    holds: found,
-                    wave: period,
-                }) = run(model, &own.group, at, Terms::USUAL, Some(wave))
-            {
-                (*holds, *wave) = (found, *period);
+            if let Ok((_, wave)) = &own.state {
+                own.state = match run(model, &own.group, at, Terms::USUAL, Some(wave)) {
+                    Ok(Found::Runs { holds, wave }) => Ok((holds, *wave)),
+                    Ok(Found::Rests) => Err(STILL.to_string()),
+                    Err(because) => Err(because),
+                };
             }
             own
         })
@@ -179,7 +191,7 @@ fn hangs_on(model: &SetModel<'_>, group: &Group, running: &[Running]) -> Option<
         let unknown = running
             .get(number)
             .is_some_and(|own| matches!(own.known(), Known::Unknown { .. }));
-        if !unknown || group.stages.contains(&number) || group.followers.contains(&number) {
+        if !unknown || group.told().any(|told| told == number) {
             continue;
         }
         for &border in &region.borders {
@@ -202,11 +214,13 @@ fn hangs_on(model: &SetModel<'_>, group: &Group, running: &[Running]) -> Option<
     None
 }
 
+/// Why a group that should run has no running state.
+const STILL: &str = "by calculation it stands still";
+
 /// How a group runs, looked for from a push, if what no sheet tells does not decide it.
 fn first(model: &SetModel<'_>, group: &Group, at: &Around<'_>) -> Result<(Holds, Wave), String> {
-    let still = || "by calculation it stands still".to_string();
     let Found::Runs { holds, wave } = run(model, group, at, Terms::USUAL, None)? else {
-        return Err(still());
+        return Err(STILL.to_string());
     };
     let coils = group
         .region
@@ -232,6 +246,35 @@ fn first(model: &SetModel<'_>, group: &Group, at: &Around<'_>) -> Result<(Holds,
         }
     }
     Ok((holds, *wave))
+}
+
+/// Cycles in one period of a wave: how often the place that swings most goes up through its
+/// middle and has been well below it.
+fn cycles_in(wave: &Wave) -> usize {
+    let swings = |node: &usize| wave.volts[*node].peak_to_peak();
+    let Some(node) = (0..wave.volts.len()).max_by(|a, b| swings(a).total_cmp(&swings(b))) else {
+        return 0;
+    };
+    let reading = &wave.volts[node];
+    let middle = 0.5 * (reading.lowest + reading.highest);
+    let apart = 0.1 * reading.peak_to_peak();
+    let mut found = 0;
+    let mut below = None;
+    // Twice through the period: the first time to find where it stands.
+    for turn in 0..2 {
+        for sample in &wave.samples {
+            let volts = sample[node];
+            if volts < middle - apart {
+                below = Some(true);
+            } else if volts > middle + apart {
+                if turn == 1 && below == Some(true) {
+                    found += 1;
+                }
+                below = Some(false);
+            }
+        }
+    }
+    found
 }
 
 /// How far two calculations of one stage may lie apart and still tell the same (judgement: as
@@ -275,12 +318,21 @@ pub(super) fn refresh(
     running: &[Running],
     earlier: &Refreshed,
 ) -> Refreshed {
-    let found: Vec<Option<Found>> = learned
+    let found: Vec<Option<Result<Found, String>>> = learned
         .par_iter()
         .enumerate()
         .map(|(number, own)| {
             let wave = own.wave()?;
             let near = earlier.waves.get(number).and_then(Option::as_ref);
+            // What has come to rest stays at rest: nothing pushes it again.
+            if own
+                .group
+                .stages
+                .iter()
+                .any(|stage| earlier.stopped.contains(stage))
+            {
+                return Some(Ok(Found::Rests));
+            }
             let all_run = own
                 .group
                 .stages
@@ -289,7 +341,8 @@ pub(super) fn refresh(
             if !all_run {
                 return None;
             }
-            run(model, &own.group, at, Terms::USUAL, near.or(Some(wave))).ok()
+            let near = near.or(Some(wave));
+            Some(run(model, &own.group, at, Terms::USUAL, near))
         })
         .collect();
     let mut refreshed = Refreshed {
@@ -298,12 +351,16 @@ pub(super) fn refresh(
     };
     for (own, found) in learned.iter().zip(found) {
         let wave = match found {
-            Some(Found::Runs { holds, wave }) => {
+            Some(Ok(Found::Runs { holds, wave })) => {
                 refreshed.holds.push((holds, (*wave).clone()));
                 Some(*wave)
             }
-            Some(Found::Rests) => {
+            Some(Ok(Found::Rests)) => {
                 refreshed.stopped.extend(&own.group.stages);
+                None
+            }
+            Some(Err(because)) => {
+                refreshed.lost.push((own.group.told().collect(), because));
                 None
             }
             None => None,
@@ -318,7 +375,6 @@ pub(super) fn acts(model: &SetModel<'_>, group: &Group, figure: SetFigure) -> bo
     let Ok(region) = &group.region else {
         return false;
     };
-    let all = || group.stages.iter().chain(&group.followers);
     match figure {
         SetFigure::Ohms(part)
         | SetFigure::Setting(part)
@@ -331,9 +387,12 @@ pub(super) fn acts(model: &SetModel<'_>, group: &Group, figure: SetFigure) -> bo
         | SetFigure::TubeCutoff(tube)
         | SetFigure::TubeContact(tube)
         | SetFigure::StageEmission(tube) => {
-            all().any(|&stage| model.stages.complete[stage].tube == tube)
+            let mut told = group.told();
+            told.any(|stage| model.stages.complete[stage].tube == tube)
         }
-        SetFigure::StageLaw(stage) => all().any(|&own| own == stage),
+        SetFigure::StageLaw(stage) | SetFigure::SweepPlate(stage) => {
+            group.told().any(|told| told == stage)
+        }
         _ => false,
     }
 }
@@ -352,6 +411,8 @@ pub(super) struct Terms {
     missed: f64,
     /// Time steps at most.
     most_steps: usize,
+    /// Whether only a movement is wanted: then cycles need not be alike.
+    moved: bool,
 }
 
 impl Terms {
@@ -362,6 +423,7 @@ impl Terms {
         tolerance: 1e-4,
         missed: 0.05,
         most_steps: 100_000,
+        moved: false,
     };
     /// As far off as such windings may well be (judgement).
     const LOSSY: Terms = Terms {
@@ -370,11 +432,13 @@ impl Terms {
         tolerance: 1e-4,
         missed: 0.05,
         most_steps: 100_000,
+        moved: false,
     };
     /// For what a tenth or two of a part changes: a neighbour's wave is near.
     pub(super) const MOVED: Terms = Terms {
         missed: 2.0,
         most_steps: 25_000,
+        moved: true,
         ..Terms::USUAL
     };
 }
@@ -403,8 +467,14 @@ pub(super) fn run(
         let running = circuit::running::Running::new(&built.network).map_err(told)?;
         match running.settle(&built.figures, near, limits).map_err(told)? {
             Settled::Repeats(wave) => {
+                let cycles = cycles_in(&wave);
+                if cycles > 1 && !terms.moved {
+                    return Err(format!(
+                        "its cycles are not alike: {cycles} of them return together, as where a coil or a knob stands off its place"
+                    ));
+                }
                 return Ok(Found::Runs {
-                    holds: built.holds(group, &wave),
+                    holds: built.holds(&wave),
                     wave,
                 });
             }

@@ -79,6 +79,22 @@ impl Running {
         }
     }
 
+    /// Whether nothing is known of what a signal makes at an electrode, and nothing stands for
+    /// it in the network.
+    pub fn is_open(&self, electrode: usize) -> bool {
+        match self {
+            Running::Driven { holds, known } => {
+                let unknown = match known {
+                    Known::Unknown { .. } => true,
+                    Known::FromChart { missing } => missing[electrode],
+                    Known::Calculated | Known::Running { .. } => false,
+                };
+                unknown && holds[electrode] == Hold::Nothing
+            }
+            _ => false,
+        }
+    }
+
     /// Whether a signal makes its volts.
     pub fn is_driven(&self) -> bool {
         matches!(self, Running::Driven { .. } | Running::Lifts { .. })
