@@ -1,7 +1,7 @@
 //! A reading that was just kept, set against what the sheet predicts.
 //!
 //! Units of the reading's kind. The sheet is the one that holds now, with the parts that were
-//! fitted since counted as new; the readings taken before in the same conditions narrow the
+//! fitted since counted as new and the tubes as testers found them; the readings taken before in the same conditions narrow the
 //! band. Where nothing can be told the verdict says so with the reason. A set that does not
 //! settle under these conditions is told as nothing said, with the evidence: the reading is
 //! kept already. Fails only for a fault of the program's own figures.
@@ -17,6 +17,7 @@ use receiver::wiring::SetModel;
 
 use crate::bench_words;
 use crate::check_sheet::catalogue;
+use crate::tested_tubes::tested_tubes;
 use crate::trouble::Trouble;
 use crate::view::JudgedView;
 
@@ -104,9 +105,11 @@ fn bench_conditions(said: &Conditions, meter: &str) -> Result<BenchConditions, S
     })
 }
 
-/// The sheet with the parts that were fitted since it was taken in counted as new.
+/// The sheet with the parts that were fitted since it was taken in counted as new, and with what
+/// testers said of the tubes that are still in.
 fn with_what_was_fitted(sheet: &Sheet, facts: &[StandingFact<'_>]) -> Sheet {
     let mut sheet = sheet.clone();
+    sheet.state.tested = tested_tubes(&sheet, facts);
     let since = facts
         .iter()
         .rposition(|one| matches!(one.fact, Fact::SheetTaken(_)))

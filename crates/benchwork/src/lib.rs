@@ -48,6 +48,7 @@ mod tell_demo;
 mod tell_story;
 mod tell_things_to_see;
 mod tell_tube;
+mod tested_tubes;
 mod trouble;
 pub mod view;
 mod write_file;

@@ -91,19 +91,31 @@ pub fn svg(view: &PictureView) -> Result<String, String> {
             "heading for, nine of ten",
         );
     }
-    let below = vec![one.waiting_text.clone() + "."];
+    let mut letters = one.waiting_text.chars();
+    let first = letters
+        .next()
+        .map(|first| first.to_uppercase().collect::<String>());
+    let below = vec![format!(
+        "{}{}.",
+        first.unwrap_or_default(),
+        letters.as_str()
+    )];
     let words = format!("{told}. {}.", one.waiting_text);
     Ok(plot.svg(&title, &words, &below))
 }
 
 fn heading(one: &EmissionView) -> String {
+    let direction = match one.direction {
+        "cannot_tell" => String::new(),
+        direction => format!(", {direction}"),
+    };
     if one.heading_is_told {
         format!(
-            "heading for {} to {} {}, {}",
+            "heading for {} to {} {}{}",
             level_text(one.heading.low),
             level_text(one.heading.high),
             one.unit,
-            one.direction.replace('_', " ")
+            direction
         )
     } else {
         "where it is heading cannot be told yet".to_owned()

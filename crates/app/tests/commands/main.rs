@@ -13,6 +13,7 @@ mod restoration;
 mod sheets;
 mod stage;
 mod stage_solved;
+mod tested;
 mod tube;
 mod usage;
 mod wake;

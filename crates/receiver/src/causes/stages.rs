@@ -177,7 +177,7 @@ pub fn stage_causes(model: &SetModel<'_>) -> Vec<Cause> {
             continue;
         }
         tubes_done.push(stage.tube);
-        let usual = stage.usual(model.tube_is_new(stage.tube));
+        let usual = model.samples_of(stage);
         let about = |spread: laws::Spread| Spread::Sides {
             low: spread.low / spread.middle,
             high: spread.high / spread.middle,

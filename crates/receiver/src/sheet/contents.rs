@@ -201,6 +201,8 @@ pub struct State {
     pub original: Vec<String>,
     /// Measured values.
     pub measured: Vec<Measured>,
+    /// What testers said of tubes, the last of each; no part of the sheet's text.
+    pub tested: Vec<crate::stages::TestedTube>,
 }
 
 /// One measured value.

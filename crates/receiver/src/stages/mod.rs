@@ -8,6 +8,7 @@
 //! incomplete, with the reason.
 
 mod drive;
+mod tested;
 
 use std::sync::Arc;
 
@@ -18,6 +19,7 @@ use crate::sheet::{PartValue, Place};
 use crate::wiring::SetModel;
 
 pub use drive::Drive;
+pub use tested::{TestedTube, TesterKind, TesterSaid};
 
 /// One section of a tube with everything around it on the sheet.
 #[derive(Debug, Clone)]

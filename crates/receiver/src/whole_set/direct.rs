@@ -526,7 +526,7 @@ pub(super) fn state_of(
 ) -> TubeState {
     let own = &model.stages.complete[stage];
     let tube = own.tube;
-    let usual = own.usual(model.tube_is_new(tube));
+    let usual = model.samples_of(own);
     TubeState {
         emission: emission.get(tube).copied().flatten().unwrap_or(0.0)
             * usual.emission.middle
