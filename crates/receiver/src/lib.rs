@@ -51,6 +51,8 @@ pub mod curves;
 
 pub mod plan;
 
+pub mod power_up;
+
 pub mod picture_tube;
 
 pub mod judge_reading;

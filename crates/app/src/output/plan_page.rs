@@ -213,6 +213,7 @@ mod tests {
             kind: "supply",
             key: "supply 1".to_owned(),
             title: "B+ behind the lamp".to_owned(),
+            parts: Vec::new(),
             acts: vec!["Put the 100 W lamp in series.".to_owned()],
             conditions: ConditionsView::of(&conditions, 117.0, true),
             energised: true,

@@ -60,6 +60,8 @@ pub struct StepView {
     pub key: String,
     /// A few words.
     pub title: String,
+    /// Parts to be seen to in this step, of which the sheet does not say so yet.
+    pub parts: Vec<String>,
     /// What to do, in order, one sentence each.
     #[serde(rename = "do")]
     pub acts: Vec<String>,
@@ -97,6 +99,7 @@ impl StepView {
             kind: step.kind.name(),
             key: step.key.clone(),
             title: step.title.clone(),
+            parts: step.parts.clone(),
             acts: step.acts.clone(),
             // A step fed by a d.c. source names no line: its plug is out.
             conditions: ConditionsView::of(

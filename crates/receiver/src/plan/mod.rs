@@ -61,6 +61,8 @@ pub struct Step {
     pub key: String,
     /// A few words.
     pub title: String,
+    /// Parts that are to be seen to in this step and of which the sheet does not say so yet.
+    pub parts: Vec<String>,
     /// What to do, in order, one sentence each.
     pub acts: Vec<String>,
     /// How the set stands on the bench in this step.

@@ -259,6 +259,7 @@ impl StepBuilder<'_> {
             kind: self.kind,
             key,
             title: self.title,
+            parts: Vec::new(),
             acts: self.sentences,
             conditions: BenchConditions::default(),
             energised,

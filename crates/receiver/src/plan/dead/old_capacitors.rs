@@ -73,6 +73,10 @@ impl Dead<'_, '_, '_> {
             step.say("A boost capacitor that was cut loose is back, and new, before the sweep feed is closed.");
         }
         let mut made = step.finish()?;
+        made.parts = wanted
+            .iter()
+            .map(|review| review.reference.clone())
+            .collect();
         made.charged = self.charged();
         self.push(made);
         self.state.situation.old_line_capacitors =
@@ -170,6 +174,12 @@ impl Dead<'_, '_, '_> {
             ));
         }
         let mut made = step.finish()?;
+        // Those that can be formed have a step of their own each.
+        made.parts = parts
+            .iter()
+            .filter(|&&part| !source_named || !formings.iter().any(|forming| forming.part == part))
+            .map(|&part| model.sheet.parts[part].reference.clone())
+            .collect();
         made.charged = self.charged();
         self.push(made);
         if source_named {
