@@ -7,6 +7,7 @@
 use std::path::PathBuf;
 
 use crate::cli_picture::PictureArguments;
+use crate::cli_power::PowerArguments;
 use crate::cli_restoration::{
     BackupArguments, ChangeArguments, CorrectArguments, DecideArguments, ExportArguments,
     FitArguments, ImportArguments, PhotoArguments, ReadingArguments, SeeArguments, StartArguments,
@@ -67,6 +68,8 @@ pub enum Command {
     See(SeeArguments),
     /// Record what a meter showed, and how the set stood
     Reading(Box<ReadingArguments>),
+    /// Go through the first power-up, step by step, with every reading judged at once
+    Power(PowerArguments),
     /// Record a part that was replaced
     Fit(FitArguments),
     /// Record what a tester said of a tube or a part

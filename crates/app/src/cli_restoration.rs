@@ -22,7 +22,7 @@ pub struct EntryArguments {
     pub at: Option<Stamp>,
 }
 
-fn time(text: &str) -> Result<Stamp, String> {
+pub(crate) fn time(text: &str) -> Result<Stamp, String> {
     Stamp::read(text)
 }
 

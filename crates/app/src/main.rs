@@ -7,6 +7,7 @@
 
 mod cli;
 mod cli_picture;
+mod cli_power;
 mod cli_restoration;
 mod clock;
 mod commands;

@@ -71,7 +71,7 @@ pub(crate) fn judge_entry(
     }
 }
 
-fn taken(measured: &Measured) -> Option<TakenReading> {
+pub(crate) fn taken(measured: &Measured) -> Option<TakenReading> {
     Some(TakenReading {
         at: measured.place.clone(),
         to: (!measured.to.is_empty() && measured.to != "chassis").then(|| measured.to.clone()),
@@ -84,7 +84,7 @@ fn kind(what: What) -> Option<reading::What> {
     reading::What::from_name(what.name())
 }
 
-fn bench_conditions(said: &Conditions, meter: &str) -> Result<BenchConditions, String> {
+pub(crate) fn bench_conditions(said: &Conditions, meter: &str) -> Result<BenchConditions, String> {
     Ok(BenchConditions {
         line_volts: said.line_volts.or(said.dial_volts),
         lamps: said.lamp_watts.clone(),

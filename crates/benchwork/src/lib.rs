@@ -34,14 +34,17 @@ mod expect_readings;
 mod fill_stage;
 mod judge_entry;
 mod keep_restoration;
+mod kept_plan;
 mod lay_chart;
 mod picture_tube;
 mod plan_first_power_up;
+mod power_up;
 mod read_photograph;
 mod read_sheet_file;
 mod reading_words;
 mod record;
 mod restoration;
+mod sheet_so_far;
 mod stage_answers;
 mod start_restoration;
 mod tell_demo;
@@ -65,6 +68,7 @@ pub use picture_tube::{
     NewFinding, NewNeedle, PictureAsk, judge_picture_tube, record_findings, tell_picture_type,
 };
 pub use plan_first_power_up::{PowerUp, plan_first_power_up};
+pub use power_up::{PowerReading, PowerSession};
 pub use read_sheet_file::{LARGEST_SHEET_BYTES, SheetFile, read_sheet_file};
 pub use reading_words::what_names;
 pub use record::{

@@ -28,6 +28,30 @@ impl Stamp {
         &self.0
     }
 
+    /// Seconds since the beginning of 1970, Greenwich time.
+    pub fn seconds(&self) -> i64 {
+        let number = |from: usize, to: usize| -> i64 {
+            let digits = self.0.get(from..to).unwrap_or_default();
+            digits.parse().unwrap_or_default()
+        };
+        // Days by years that begin in March, so that the leap day comes last.
+        let (year, month, day) = (number(0, 4), number(5, 7), number(8, 10));
+        let (year, month) = if month > 2 {
+            (year, month - 3)
+        } else {
+            (year - 1, month + 9)
+        };
+        let of_year = (153 * month + 2) / 5 + day - 1;
+        let days = 365 * year + year / 4 - year / 100 + year / 400 + of_year - 719_468;
+        let offset = 3600 * number(20, 22) + 60 * number(23, 25);
+        let offset = if self.0.get(19..20) == Some("-") {
+            -offset
+        } else {
+            offset
+        };
+        86_400 * days + 3600 * number(11, 13) + 60 * number(14, 16) + number(17, 19) - offset
+    }
+
     /// The day, `2026-11-29`.
     pub fn day(&self) -> &str {
         self.0.get(..10).unwrap_or_default()
@@ -83,6 +107,22 @@ fn days(year: u32, month: u32) -> u32 {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn seconds_count_from_1970() {
+        // The Unix epoch, 2^31 seconds after it, and the leap day of 2000 (POSIX; from memory).
+        for (text, seconds) in [
+            ("1970-01-01T00:00:00+00:00", 0),
+            ("2038-01-19T03:14:08+00:00", 1 << 31),
+            ("2000-02-29T00:00:00+00:00", 951_782_400),
+            ("1970-01-01T01:00:00+01:00", 0),
+            ("1969-12-31T16:30:00-07:30", 0),
+            ("1946-01-01T00:00:00+00:00", -757_382_400),
+        ] {
+            let stamp = Stamp::read(text).expect("a time");
+            assert_eq!(stamp.seconds(), seconds, "{text}");
+        }
+    }
 
     #[test]
     fn times_and_what_is_none() {

@@ -56,3 +56,5 @@ pub mod power_up;
 pub mod picture_tube;
 
 pub mod judge_reading;
+
+pub mod learned;

@@ -211,7 +211,7 @@ pub(crate) fn reads_open(unknown: &Unknown) -> bool {
 }
 
 /// The set unplugged, with its crystals and the like.
-fn network_of(
+pub(crate) fn network_of(
     model: &SetModel<'_>,
     conditions: &BenchConditions,
     variation: &Variation,

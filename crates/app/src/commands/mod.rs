@@ -19,6 +19,8 @@ mod ohms;
 mod parts;
 mod photo;
 mod picture;
+mod power;
+mod power_talk;
 mod reading;
 mod see;
 mod stage;
@@ -54,6 +56,7 @@ pub fn run(cli: Cli, screen: &mut Screen) -> Result<u8, Stop> {
         Command::Take(arguments) => take::run(&arguments, screen),
         Command::See(arguments) => see::run(arguments, screen),
         Command::Reading(arguments) => reading::run(&arguments, screen),
+        Command::Power(arguments) => power::run(&arguments, screen),
         Command::Fit(arguments) => fit::run(arguments, screen),
         Command::Test(arguments) => test::run(arguments, screen),
         Command::Picture(arguments) => picture::run(&arguments, screen),

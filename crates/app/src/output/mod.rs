@@ -15,6 +15,7 @@ mod lists;
 pub mod parts_page;
 pub mod picture_page;
 pub mod plan_page;
+pub mod power_page;
 pub mod readings_page;
 pub mod see_page;
 pub mod stage_page;
@@ -30,7 +31,9 @@ use benchwork::Trouble;
 use serde::Serialize;
 
 pub use base_drawing::off_the_base;
-pub use trouble_page::{notices, remember_panic, tell_panic, tell_trouble, tell_write_fault};
+pub use trouble_page::{
+    notices, page as trouble_words, remember_panic, tell_panic, tell_trouble, tell_write_fault,
+};
 
 /// Columns of a page.
 pub const PAGE_WIDTH: usize = 80;

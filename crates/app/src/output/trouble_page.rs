@@ -113,7 +113,7 @@ fn tell(page: &str) {
     let _ = stream.write_all(page.as_bytes());
 }
 
-fn page(trouble: &Trouble) -> String {
+pub fn page(trouble: &Trouble) -> String {
     match trouble {
         Trouble::File { name, text, hint } => simple(&format!("{name}: {text}"), hint),
         Trouble::Sheet { file, faults, .. } => {

@@ -7,6 +7,7 @@ mod chart;
 mod form;
 mod parts;
 mod picture;
+mod power;
 mod program;
 mod readings;
 mod restoration;

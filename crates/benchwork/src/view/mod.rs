@@ -15,6 +15,7 @@ mod parts;
 mod picture;
 mod picture_tube;
 mod plan;
+mod power_up;
 mod readings;
 mod restoration;
 mod seen;
@@ -38,6 +39,10 @@ pub use plan::{
     ChargedView, LampFaultView, LampView, PlanView, StepView, StopView, ThreatenedView,
     UnguardedView, WorkView,
 };
+pub use power_up::{
+    AskedView, BeyondView, LimitView, PassedView, PowerUpView, StandingStopView, TimerView,
+};
+pub(crate) use power_up::{again_in_words, asked_views};
 pub use readings::{ExpectationView, ReadingView, ShareView, UnknownView};
 pub use restoration::{EntryView, KeptView, RecordedView, StoryView};
 pub use seen::{SeenOfView, ThingToSeeView, ThingsToSeeView};

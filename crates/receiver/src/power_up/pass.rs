@@ -38,8 +38,10 @@ pub enum Happened {
     Left,
     /// A meter was read; seconds after switch-on where they were told.
     Read(TakenReading, Option<f64>),
-    /// The set was worked on: a part replaced, a wire changed, an entry corrected.
+    /// The set was worked on: a part replaced, a wire changed.
     WorkedOn,
+    /// An entry about what was read or stopped was told anew or taken back.
+    Corrected,
 }
 
 /// A step that is passed.
@@ -217,6 +219,7 @@ impl Walk {
                     });
                 }
             }
+            Happened::Corrected => self.found.stop = None,
             Happened::WorkedOn => {
                 self.found.stop = None;
                 if self.powered {

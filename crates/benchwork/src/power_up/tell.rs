@@ -1,0 +1,241 @@
+//! How the power-up stands, for people and scripts.
+//!
+//! Units of the readings; seconds. Fails only where the file cannot be read.
+
+use receiver::plan::step_kind::StepKind;
+use receiver::plan::{Limit, Step};
+use receiver::power_up::{
+    AskedVerdict, AtHand, BeyondLimit, Judged, StepVerdict, judge, left_unknown,
+};
+use receiver::reading::What;
+
+use super::{Moment, PowerSession};
+use crate::restoration::trouble;
+use crate::trouble::Trouble;
+use crate::view::{
+    BeyondView, EntryView, PassedView, PowerUpView, StandingStopView, StepView, TimerView,
+    again_in_words, asked_views,
+};
+
+impl PowerSession {
+    /// The view of a moment; `made` are the entries made for it, by number.
+    pub(super) fn view(&self, moment: &Moment, made: &[u64]) -> Result<PowerUpView, Trouble> {
+        let name = moment.book.name();
+        let standing = &moment.standing;
+        let line_volts = moment.so_far.sheet.line_volts;
+        let entries = made
+            .iter()
+            .filter_map(|number| logbook::at(&moment.entries, *number));
+        let mut view = PowerUpView {
+            stop: standing.stop.as_ref().map(StandingStopView::from),
+            steps: moment.steps.len(),
+            begun_again: standing.begun_again.map(|cause| again_in_words(cause).0),
+            passed: standing
+                .passed
+                .iter()
+                .map(|passed| PassedView::of(passed, &moment.steps))
+                .collect(),
+            bent_by: moment.so_far.bent_by.clone(),
+            not_used: moment.so_far.not_used.clone(),
+            file: self.path.display().to_string(),
+            restoration: name.map_err(|error| trouble(&self.path, error))?,
+            entries: entries.map(EntryView::from).collect(),
+            notices: self.notices(),
+            ..PowerUpView::empty()
+        };
+        match &standing.at_hand {
+            AtHand::UnderWay {
+                step,
+                elapsed,
+                readings,
+            } => {
+                let Some(step) = moment.steps.get(*step) else {
+                    return Err(Trouble::ours("a step under way is not in its own plan"));
+                };
+                let judged = judge(step, readings, *elapsed as f64);
+                view.state = "under_way";
+                view.step = Some(StepView::of(step, line_volts));
+                view.timer = Some(timer(step, *elapsed));
+                under_way(&mut view, step, &judged);
+            }
+            AtHand::ToBegin(at) => {
+                let Some(step) = moment.steps.get(*at) else {
+                    return Err(Trouble::ours("a step to begin is not in its own plan"));
+                };
+                let judged = judge(step, &[], 0.0);
+                view.state = "to_begin";
+                view.step = Some(StepView::of(step, line_volts));
+                view.asked = asked_views(&judged);
+                view.would_leave_unknown = left_unknown(step, &judged);
+                to_begin(&mut view, moment, step);
+            }
+            AtHand::Finished => {
+                view.reasons.push(
+                    "Every step of this plan is passed. What they leave unknown stands with each."
+                        .to_owned(),
+                );
+            }
+        }
+        Ok(view)
+    }
+}
+
+fn timer(step: &Step, elapsed: i64) -> TimerView {
+    let remaining = if step.energised {
+        (step.wait_seconds - elapsed as f64).max(0.0)
+    } else {
+        0.0
+    };
+    TimerView {
+        elapsed_seconds: elapsed,
+        wait_seconds: step.wait_seconds,
+        remaining_seconds: remaining,
+    }
+}
+
+fn under_way(view: &mut PowerUpView, step: &Step, judged: &Judged<'_>) {
+    view.asked = asked_views(judged);
+    view.evidence = judged.evidence.iter().map(BeyondView::from).collect();
+    view.would_leave_unknown = left_unknown(step, judged);
+    let names = |own: Vec<String>| own.join(", ");
+    match judged.verdict {
+        StepVerdict::Stop => {
+            view.verdict = "stop";
+            view.cuts = Some(cuts(&step.key));
+            for one in &judged.evidence {
+                view.reasons.push(beyond_in_words(one));
+            }
+        }
+        StepVerdict::Wait { seconds } => {
+            view.verdict = "wait";
+            if seconds > 0.0 {
+                view.reasons
+                    .push(format!("Its readings are to be taken in {seconds:.0} s."));
+            }
+            let unread: Vec<String> = judged
+                .unread()
+                .map(|own| place(own.at, own.to, own.what.name()))
+                .collect();
+            if !unread.is_empty() {
+                view.reasons
+                    .push(format!("Still to be read: {}.", names(unread)));
+            }
+            for own in judged.outside() {
+                let (side, end) = match (own.verdict, own.band) {
+                    (AskedVerdict::Low, Some(band)) => ("below", band.low),
+                    (_, Some(band)) => ("above", band.high),
+                    _ => continue,
+                };
+                let read = own.read.map_or(f64::NAN, |read| read.taken.value);
+                view.reasons.push(format!(
+                    "{} reads {}, {side} the {} that nine of ten healthy sets keep to: look again before you go on.",
+                    place(own.at, own.to, own.what.name()),
+                    in_unit(own.what, read),
+                    in_unit(own.what, end),
+                ));
+            }
+        }
+        StepVerdict::GoOn => {
+            view.reasons.push(if judged.asked.is_empty() {
+                "Nothing is read in this step: when all of it is done, say so.".to_owned()
+            } else {
+                "Everything that guards this step reads as it should.".to_owned()
+            });
+        }
+    }
+    if !step.parts.is_empty() {
+        view.reasons.push(format!(
+            "The file does not say yet that these are seen to: {}.",
+            step.parts.join(", ")
+        ));
+    }
+}
+
+fn to_begin(view: &mut PowerUpView, moment: &Moment, step: &Step) {
+    let standing = &moment.standing;
+    if let Some(stop) = &standing.stop {
+        let is_fresh = standing.passed.iter().all(|one| one.entry < stop.entry);
+        if is_fresh || standing.is_barred(&moment.steps) {
+            view.verdict = "stop";
+            view.cuts = Some(if is_fresh { cuts(&stop.key) } else { "none" });
+            view.reasons.push(stop.because.clone());
+        }
+        if standing.is_barred(&moment.steps) {
+            view.reasons.push(
+                "No power before the cause is found and something is changed: a part replaced or cut loose, a wire mended. Where a reading was mistyped, correct or undo it."
+                    .to_owned(),
+            );
+        }
+    }
+    if let Some(cause) = standing.begun_again {
+        let words = again_in_words(cause).1;
+        let mut letters = words.chars();
+        let first: String = letters
+            .next()
+            .iter()
+            .flat_map(|one| one.to_uppercase())
+            .collect();
+        view.reasons.push(format!("{first}{}.", letters.as_str()));
+    }
+    if step.energised {
+        view.reasons.push(
+            "This step has power. Begin it when all before the plug is done; its clock starts then."
+                .to_owned(),
+        );
+    }
+}
+
+/// What a stop in the step of this key cuts.
+fn cuts(key: &str) -> &'static str {
+    let kind = StepKind::from_name(key.split(' ').next().unwrap_or_default());
+    match kind {
+        Some(kind) if kind.has_line_power() => "line",
+        Some(StepKind::ReForming) => "source",
+        Some(_) => "none",
+        // Where no step is known the plug is in doubt.
+        None => "line",
+    }
+}
+
+/// A value with its unit, as at the bench.
+fn in_unit(what: What, value: f64) -> String {
+    let unit = logbook::What::from_name(what.name()).map_or("", logbook::What::unit);
+    match unit {
+        "ohm" if value.is_infinite() => "open".to_owned(),
+        "ohm" => quantity::bench(value, quantity::Unit::Ohms),
+        unit => format!("{} {unit}", format!("{value:.3e}").parse().unwrap_or(value)),
+    }
+}
+
+/// A reading beyond its limit in a sentence.
+pub(super) fn beyond_in_words(one: &BeyondLimit) -> String {
+    let taken = &one.reading.taken;
+    let (side, limit) = match one.limit {
+        Limit::Above(limit) => ("above", limit),
+        Limit::Below(limit) => ("below", limit),
+    };
+    let from = if one.after_seconds > 0.0 {
+        format!(", which counts from {:.0} s on", one.after_seconds)
+    } else {
+        String::new()
+    };
+    let tells = if one.tells.is_empty() {
+        String::new()
+    } else {
+        format!(" It tells: {}.", one.tells.join("; "))
+    };
+    format!(
+        "{} reads {}, {side} its limit of {}{from}.{tells}",
+        place(&taken.at, taken.to.as_deref(), taken.what.name()),
+        in_unit(taken.what, taken.value),
+        in_unit(taken.what, limit),
+    )
+}
+
+fn place(at: &str, to: Option<&str>, what: &str) -> String {
+    let what = what.replace('_', " ");
+    match to {
+        Some(to) if to != "chassis" => format!("{at} to {to} ({what})"),
+        _ => format!("{at} ({what})"),
+    }
+}

@@ -1,0 +1,440 @@
+//! The sheet as it holds now: the version taken in last, with what the facts have changed since.
+//!
+//! Parts replaced, with their new values; parts cut loose and put back; cans formed anew; the line
+//! measured at the outlet; what was measured of parts and windings ([`receiver::learned`]). A later
+//! fact holds against an earlier one. What a fact says of a part that the sheet has not is left
+//! alone; a new value that cannot be read leaves the old one, and that is told. Fails only for a
+//! fault of the program's own figures.
+
+use logbook::{Changed, Fact, Fitted, Measured, StandingFact, StepEvent, What};
+use receiver::learned::{OfWhat, ReadingTaken, learned};
+use receiver::sheet::{Sheet, read_sheet};
+use receiver::sheet_edit::{
+    CellChange, SheetList, SheetOutline, StateChange, StateList, change_cells, change_states,
+};
+
+use receiver::wiring::SetModel;
+
+use crate::check_sheet::catalogue;
+use crate::judge_entry::{bench_conditions, taken};
+use crate::trouble::Trouble;
+
+/// The sheet as it holds now.
+#[derive(Debug, Clone)]
+pub(crate) struct SheetSoFar {
+    /// The sheet.
+    pub sheet: Sheet,
+    /// Its text, as the facts have changed it.
+    pub text: String,
+    /// What the facts have changed, one line each.
+    pub bent_by: Vec<String>,
+    /// What could not be used, one line each.
+    pub not_used: Vec<String>,
+}
+
+impl SheetSoFar {
+    /// Everything that an answer on this sheet rests on, besides its conditions.
+    pub fn rests_on(&self) -> String {
+        let line = self.sheet.bench.as_ref().and_then(|bench| bench.line_volts);
+        format!(
+            "{}\n{}\n{line:?}\n{}",
+            crate::PROGRAM_VERSION,
+            parts::DATA_EDITION,
+            self.text
+        )
+    }
+}
+
+/// The sheet of this text with all that the facts say; `None` where the text has faults.
+pub(crate) fn sheet_so_far(
+    text: &str,
+    facts: &[StandingFact<'_>],
+) -> Result<Option<SheetSoFar>, Trouble> {
+    let catalogue = catalogue()?;
+    let Some(sheet) = read_sheet(text, catalogue).sheet else {
+        return Ok(None);
+    };
+    let mut bent = Bent {
+        sheet: &sheet,
+        parts: Vec::new(),
+    };
+    let formed = formed_and_put_back(facts);
+    for one in facts {
+        match one.fact {
+            Fact::Fitted(fitted) => bent.fitted(fitted),
+            Fact::Changed(changed) => bent.changed(changed),
+            Fact::Stepped(stepped) if stepped.event == StepEvent::Done => {
+                if let Some(part) = stepped.key.strip_prefix("re_forming ")
+                    && formed.contains(&one.number)
+                {
+                    bent.re_formed(part);
+                }
+            }
+            _ => {}
+        }
+    }
+    let mut so_far = bent.applied(text)?;
+    so_far.learn(facts)?;
+    Ok(Some(so_far))
+}
+
+/// Entries that say a can was formed, of which all joints were closed again since.
+fn formed_and_put_back(facts: &[StandingFact<'_>]) -> Vec<u64> {
+    let mut formed = Vec::new();
+    let mut since = Vec::new();
+    for one in facts {
+        let Fact::Stepped(stepped) = one.fact else {
+            continue;
+        };
+        if stepped.event != StepEvent::Done {
+            continue;
+        }
+        if stepped.key.starts_with("re_forming ") {
+            since.push(one.number);
+        } else if stepped.key == "put_back" {
+            formed.append(&mut since);
+        }
+    }
+    formed
+}
+
+/// What the facts say of one part, the last word of each kind.
+#[derive(Debug, Clone, Default)]
+struct PartNow {
+    reference: String,
+    is_tube: bool,
+    replaced: Option<Fitted>,
+    cut_loose: Option<bool>,
+    re_formed: bool,
+}
+
+struct Bent<'s> {
+    sheet: &'s Sheet,
+    parts: Vec<PartNow>,
+}
+
+impl Bent<'_> {
+    /// The part of this name, as the sheet spells it; `None` where it has not.
+    fn part(&mut self, name: &str) -> Option<&mut PartNow> {
+        let name = name.trim();
+        let tube = self.sheet.tube(name).map(|tube| &tube.reference);
+        let part = self.sheet.part(name).map(|part| &part.reference);
+        let reference = tube.or(part)?.clone();
+        let is_tube = tube.is_some();
+        let known = self.parts.iter().position(|own| own.reference == reference);
+        let at = known.unwrap_or_else(|| {
+            self.parts.push(PartNow {
+                reference,
+                is_tube,
+                ..PartNow::default()
+            });
+            self.parts.len() - 1
+        });
+        self.parts.get_mut(at)
+    }
+
+    fn fitted(&mut self, fitted: &Fitted) {
+        if let Some(part) = self.part(&fitted.part) {
+            part.replaced = Some(fitted.clone());
+            part.cut_loose = Some(false);
+            part.re_formed = false;
+        }
+    }
+
+    fn changed(&mut self, changed: &Changed) {
+        let Some(cut_loose) = is_cut_loose(&changed.is) else {
+            return;
+        };
+        if let Some(part) = self.part(&changed.what) {
+            part.cut_loose = Some(cut_loose);
+        }
+    }
+
+    fn re_formed(&mut self, part: &str) {
+        if let Some(part) = self.part(part) {
+            part.re_formed = true;
+        }
+    }
+
+    fn applied(&self, given: &str) -> Result<SheetSoFar, Trouble> {
+        let mut states = Vec::new();
+        let mut bent_by = Vec::new();
+        let mut listed = |list: StateList, part: &PartNow, is_there: bool| {
+            states.push(StateChange::Listed {
+                list,
+                reference: part.reference.clone(),
+                is_there,
+            });
+        };
+        for part in &self.parts {
+            if let Some(fitted) = &part.replaced {
+                listed(StateList::Replaced, part, true);
+                listed(StateList::Original, part, false);
+                listed(StateList::ReFormed, part, false);
+                bent_by.push(format!("{} replaced: {}", part.reference, fitted.new));
+            }
+            match part.cut_loose {
+                Some(true) => {
+                    listed(StateList::CutLoose, part, true);
+                    bent_by.push(format!("{} cut loose", part.reference));
+                }
+                Some(false) => listed(StateList::CutLoose, part, false),
+                None => {}
+            }
+            if part.re_formed && part.replaced.is_none() {
+                listed(StateList::ReFormed, part, true);
+                bent_by.push(format!("{} formed anew", part.reference));
+            }
+        }
+        for part in self.parts.iter().filter(|part| part.replaced.is_some()) {
+            // What was measured of the old part says nothing of the new one.
+            states.push(StateChange::Measured {
+                reference: part.reference.clone(),
+                value: String::new(),
+            });
+        }
+        let edited = change_states(given, &states).unwrap_or_else(|_| given.to_owned());
+        let (text, not_used) = self.with_new_values(&edited)?;
+        let sheet = read_sheet(&text, catalogue()?).sheet;
+        Ok(match sheet {
+            Some(sheet) => SheetSoFar {
+                sheet,
+                text,
+                bent_by,
+                not_used,
+            },
+            // The facts and the sheet contradict one another: the sheet alone holds.
+            None => SheetSoFar {
+                sheet: self.sheet.clone(),
+                text: given.to_owned(),
+                bent_by: Vec::new(),
+                not_used: vec![
+                    "what was replaced or cut loose does not go together with the sheet's [state]; the sheet alone is used"
+                        .to_owned(),
+                ],
+            },
+        })
+    }
+
+    /// The text with the values of new parts in the place of the old ones, where they can be read.
+    fn with_new_values(&self, text: &str) -> Result<(String, Vec<String>), Trouble> {
+        let catalogue = catalogue()?;
+        let Ok(outline) = SheetOutline::of(text) else {
+            return Ok((text.to_owned(), Vec::new()));
+        };
+        let mut not_used = Vec::new();
+        let mut changes: Vec<CellChange> = Vec::new();
+        for part in &self.parts {
+            let Some(fitted) = &part.replaced else {
+                continue;
+            };
+            let (list, column) = if part.is_tube {
+                (SheetList::Tubes, 1)
+            } else {
+                (SheetList::Parts, 2)
+            };
+            let rows = outline.rows(list);
+            let row = rows
+                .iter()
+                .position(|row| row.cell(0).trim().eq_ignore_ascii_case(&part.reference));
+            let Some((row, old)) = row.and_then(|at| Some((at, rows.get(at)?.cell(column)))) else {
+                continue;
+            };
+            let wanted = [
+                format!("{} {}", fitted.new.trim(), fitted.rating.trim()),
+                fitted.new.trim().to_owned(),
+            ];
+            let readable = |new: &String| {
+                let change = CellChange {
+                    list,
+                    row,
+                    column,
+                    text: new.trim().to_owned(),
+                };
+                let edited = change_cells(text, std::slice::from_ref(&change)).ok()?;
+                let reads = read_sheet(&edited, catalogue).sheet.is_some();
+                reads.then_some(change)
+            };
+            if !fitted.new.contains(|letter: char| letter.is_ascii_digit()) {
+                continue;
+            }
+            if wanted.iter().any(|new| new.trim() == old.trim()) {
+                continue;
+            }
+            match wanted.iter().find_map(readable) {
+                Some(change) => changes.push(change),
+                None => not_used.push(format!(
+                    "{}: `{}` cannot be read as its value; it counts as new with the old value {old}",
+                    part.reference, fitted.new
+                )),
+            }
+        }
+        let changed = change_cells(text, &changes).unwrap_or_else(|_| text.to_owned());
+        Ok((changed, not_used))
+    }
+}
+
+/// Whether the words say that a part is cut loose, or that it is back; `None` where neither.
+pub(crate) fn is_cut_loose(is: &str) -> Option<bool> {
+    let is = is.trim().to_lowercase();
+    if ["cut loose", "lifted", "one end lifted", "one end cut"].contains(&is.as_str()) {
+        Some(true)
+    } else if ["put back", "back in place", "soldered back"].contains(&is.as_str()) {
+        Some(false)
+    } else {
+        None
+    }
+}
+
+impl SheetSoFar {
+    /// Puts in what the readings tell of parts, windings and the line.
+    fn learn(&mut self, facts: &[StandingFact<'_>]) -> Result<(), Trouble> {
+        let catalogue = catalogue()?;
+        let mut readings = Vec::new();
+        for one in facts {
+            let Fact::Measured(measured) = one.fact else {
+                continue;
+            };
+            self.learn_line(one.number, measured, facts);
+            let reading = taken(measured)
+                .zip(bench_conditions(&measured.conditions, &measured.meter).ok())
+                .map(|(taken, conditions)| ReadingTaken {
+                    entry: one.number,
+                    taken,
+                    conditions,
+                    plug_out: measured.conditions.plug_out,
+                });
+            readings.extend(reading);
+        }
+        let found = learned(&SetModel::new(&self.sheet, catalogue), &readings);
+        self.not_used.extend(found.not_used);
+        let mut states = Vec::new();
+        let mut cells = Vec::new();
+        let outline = SheetOutline::of(&self.text).ok();
+        for figure in &found.figures {
+            match &figure.of {
+                OfWhat::Part(part) if is_older(figure.entry, part, facts) => continue,
+                OfWhat::Part(part) => states.push(StateChange::Measured {
+                    reference: part.clone(),
+                    value: ohms_text(figure.value),
+                }),
+                OfWhat::WindingOhms(transformer, _) | OfWhat::WindingVolts(transformer, _)
+                    if is_older(figure.entry, transformer, facts) =>
+                {
+                    continue;
+                }
+                OfWhat::WindingOhms(transformer, winding) => states.push(StateChange::Measured {
+                    reference: format!("{transformer} {winding}"),
+                    value: ohms_text(figure.value),
+                }),
+                OfWhat::WindingVolts(transformer, winding) => {
+                    let change = outline.as_ref().and_then(|outline| {
+                        volts_cell(outline, transformer, winding, figure.value)
+                    });
+                    cells.extend(change);
+                }
+            }
+            self.bent_by.push(figure.in_words());
+        }
+        let edited = change_cells(&self.text, &cells)
+            .and_then(|text| change_states(&text, &states))
+            .ok();
+        let read = edited.and_then(|text| Some((read_sheet(&text, catalogue).sheet?, text)));
+        if let Some((mut sheet, text)) = read {
+            let line = self.sheet.bench.as_ref().and_then(|bench| bench.line_volts);
+            set_line(&mut sheet, line);
+            self.sheet = sheet;
+            self.text = text;
+        }
+        Ok(())
+    }
+
+    /// The line at the outlet, where a reading tells it and nothing stands between.
+    fn learn_line(&mut self, entry: u64, measured: &Measured, facts: &[StandingFact<'_>]) {
+        let said = &measured.conditions;
+        let is_line = measured.place == "line" && measured.what == What::AcVoltsRms;
+        let variable = self
+            .sheet
+            .bench
+            .as_ref()
+            .and_then(|bench| bench.variable_transformer);
+        let at_outlet = said.plug_out || (variable != Some(true) && said.lamp_watts.is_empty());
+        if !is_line || !at_outlet || said.dial_volts.is_some() {
+            return;
+        }
+        if !LINE_VOLTS.contains(&measured.value) {
+            self.not_used.push(format!(
+                "entry {entry}: {} is no line of such a set",
+                measured.typed
+            ));
+            return;
+        }
+        let told_later = facts
+            .iter()
+            .any(|one| one.number > entry && matches!(one.fact, Fact::SheetTaken(_)));
+        let on_sheet = self.sheet.bench.as_ref().and_then(|bench| bench.line_volts);
+        if told_later && on_sheet.is_some() {
+            return;
+        }
+        set_line(&mut self.sheet, Some(measured.value));
+        let volts = measured.value;
+        self.bent_by.retain(|line| !line.starts_with("line "));
+        self.bent_by
+            .push(format!("line {volts} V at the outlet (entry {entry})"));
+    }
+}
+
+/// Line volts that a set of this kind may be fed with.
+const LINE_VOLTS: std::ops::RangeInclusive<f64> = 50.0..=300.0;
+
+fn set_line(sheet: &mut Sheet, line: Option<f64>) {
+    if line.is_some() {
+        sheet.bench.get_or_insert_default().line_volts = line;
+    }
+}
+
+/// Whether the part was replaced after it was measured.
+fn is_older(entry: u64, part: &str, facts: &[StandingFact<'_>]) -> bool {
+    facts.iter().any(|one| {
+        one.number > entry
+            && matches!(one.fact, Fact::Fitted(fitted) if fitted.part.trim().eq_ignore_ascii_case(part))
+    })
+}
+
+/// Ohms as a sheet writes them, to four figures.
+fn ohms_text(ohms: f64) -> String {
+    let digits = format!("{ohms:.3e}");
+    let rounded: f64 = digits.parse().unwrap_or(ohms);
+    format!("{rounded} ohm")
+}
+
+/// The rating of a winding with its volts changed; `None` where it does not begin with volts.
+fn volts_cell(
+    outline: &SheetOutline,
+    transformer: &str,
+    winding: &str,
+    volts: f64,
+) -> Option<CellChange> {
+    let rows = outline.rows(SheetList::Windings);
+    let row = rows.iter().position(|row| {
+        row.cell(0).trim() == transformer && row.cell(1).trim().eq_ignore_ascii_case(winding)
+    })?;
+    let rating = rows.get(row)?.cell(2);
+    let (number, rest) = rating
+        .trim_start()
+        .split_once(|letter: char| !(letter.is_ascii_digit() || letter == '.'))?;
+    number.parse::<f64>().ok()?;
+    let between = rating
+        .trim_start()
+        .strip_prefix(number)?
+        .strip_suffix(rest)?;
+    let is_volts = format!("{between}{rest}")
+        .trim_start()
+        .starts_with(['V', 'v']);
+    is_volts.then(|| CellChange {
+        list: SheetList::Windings,
+        row,
+        column: 2,
+        text: format!("{volts:.2}{between}{rest}"),
+    })
+}
