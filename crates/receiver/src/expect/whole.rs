@@ -168,6 +168,24 @@ impl Predictor<'_, '_> {
         }
     }
 
+    /// Sync separators at rest: the words of the tube's job, and a grid that is not tied down.
+    fn separators(&self, running: &[Running]) -> Vec<&str> {
+        let model = self.model;
+        let mut found: Vec<&str> = Vec::new();
+        for (stage, running) in model.stages.complete.iter().zip(running) {
+            let tube = &model.sheet.tubes[stage.tube];
+            let job = tube.job.to_lowercase();
+            let named = job.contains("separator") || job.contains("sync clipper");
+            let rests = *running == Running::AtRest && !stage.drive.is_signal();
+            let free = stage.electrodes[1].is_some_and(|grid| Some(grid) != model.chassis);
+            let reference = tube.reference.as_str();
+            if named && rests && free && !found.contains(&reference) {
+                found.push(reference);
+            }
+        }
+        found
+    }
+
     /// Which readings rest on the maker's chart, and which stages nothing is known of.
     fn stage_notices(&self, running: &[Running], notices: &mut Vec<Notice>) {
         let model = self.model;
@@ -251,6 +269,14 @@ impl Predictor<'_, '_> {
                     unknown.join(", ")
                 ),
                 hint: "put the maker's readings of their pins into [chart]".to_string(),
+            });
+        }
+        let separators = self.separators(running);
+        if !separators.is_empty() {
+            notices.push(Notice {
+                text: format!("told without a station: sync separator {}", separators.join(", ")),
+                hint: "the sync of a station or generator gives its grid a bias of its own, volts to tens of volts below this, and moves its plate; measure with the antenna off"
+                    .to_string(),
             });
         }
         if !let_go.is_empty() {

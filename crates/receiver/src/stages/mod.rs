@@ -8,6 +8,7 @@
 //! incomplete, with the reason.
 
 mod drive;
+mod signals;
 mod tested;
 
 use std::sync::Arc;

@@ -9,11 +9,11 @@
 use std::sync::Arc;
 
 use circuit::operating::{Branch, Figure, Network, OPEN_SIEMENS, Operating, Point, SHORT_SIEMENS};
-use circuit::tube::TubeState;
 use circuit::{CircuitError, Element, Node};
 
 use crate::wiring::{Figure as SetFigure, Rectifying, SetModel, Variation, Wired};
 
+use super::figures::{element_figure, state_of, winding_siemens};
 use super::running::{Hold, Running};
 
 /// Where the figure of a branch comes from.
@@ -482,60 +482,4 @@ fn sorted<T>(map: &std::collections::HashMap<usize, T>) -> Vec<(&usize, &T)> {
     let mut list: Vec<_> = map.iter().collect();
     list.sort_by_key(|(part, _)| **part);
     list
-}
-
-fn element_figure(wired: &Wired, index: usize, held: &[f64]) -> Figure {
-    let held = held.get(index).copied().unwrap_or(0.0);
-    // Tubes may hold what no part ties: there the cycle's own tie would short them.
-    if wired.ties.contains(&index) {
-        return Figure::Siemens(0.0);
-    }
-    match wired.circuit.elements.get(index) {
-        Some(Element::Resistor { ohms, .. } | Element::Inductor { ohms, .. }) => {
-            Figure::Siemens((1.0 / ohms).min(SHORT_SIEMENS))
-        }
-        Some(Element::Switch { closed: true, .. }) => Figure::Siemens(SHORT_SIEMENS),
-        Some(Element::Capacitor { leak_siemens, .. }) => Figure::Siemens(*leak_siemens),
-        Some(Element::Warm { .. }) => Figure::Siemens(held.min(SHORT_SIEMENS)),
-        Some(Element::Load { siemens, .. }) => Figure::Siemens(siemens * held),
-        Some(Element::Source {
-            ohms, direct_volts, ..
-        }) => Figure::Source {
-            volts: *direct_volts,
-            siemens: (1.0 / ohms).min(SHORT_SIEMENS),
-        },
-        _ => Figure::Siemens(0.0),
-    }
-}
-
-fn winding_siemens(wired: &Wired, index: usize, number: usize) -> f64 {
-    match wired.circuit.elements.get(index) {
-        Some(Element::Transformer { windings, .. }) => windings
-            .get(number)
-            .map_or(0.0, |winding| (1.0 / winding.ohms).min(SHORT_SIEMENS)),
-        _ => 0.0,
-    }
-}
-
-/// How this sample of a stage departs from its law.
-pub(super) fn state_of(
-    model: &SetModel<'_>,
-    stage: usize,
-    variation: &Variation,
-    emission: &[Option<f64>],
-) -> TubeState {
-    let own = &model.stages.complete[stage];
-    let tube = own.tube;
-    let usual = model.samples_of(own);
-    TubeState {
-        emission: emission.get(tube).copied().flatten().unwrap_or(0.0)
-            * usual.emission.middle
-            * variation.factor(SetFigure::StageEmission(tube)),
-        strength: usual.strength.middle
-            * variation.factor(SetFigure::TubeStrength(tube))
-            * variation.factor(SetFigure::StageLaw(stage)),
-        cutoff: variation.factor(SetFigure::TubeCutoff(tube)),
-        contact_volts: usual.contact_volts.middle + variation.factor(SetFigure::TubeContact(tube))
-            - 1.0,
-    }
 }

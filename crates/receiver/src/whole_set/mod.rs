@@ -20,6 +20,7 @@ mod cycle;
 mod direct;
 mod draws;
 mod expecting;
+mod figures;
 mod hanging;
 mod known;
 mod metered;

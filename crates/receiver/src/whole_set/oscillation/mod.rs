@@ -10,6 +10,7 @@
 
 mod build;
 mod find;
+mod means;
 
 use circuit::operating::{Figure, Point};
 use circuit::running::{Limits, Settled, Wave};
