@@ -201,8 +201,12 @@ fn cycles_that_are_not_alike_are_not_told() {
 /// A rate that no sweep has is said: the volts belong to it.
 #[test]
 fn a_rate_far_from_the_lines_is_said() {
-    let hint = |text: &str| {
-        let found = told(text, &nominal());
+    let hint_at = |text: &str, line: f64| {
+        let conditions = BenchConditions {
+            line_volts: Some(line),
+            ..nominal()
+        };
+        let found = told(text, &conditions);
         let notice = found
             .notices
             .iter()
@@ -210,7 +214,10 @@ fn a_rate_far_from_the_lines_is_said() {
             .expect("it runs");
         notice.hint.clone()
     };
+    let hint = |text: &str| hint_at(text, 117.0);
     let text = multivibrator(LARKFIELD);
+    // A low line moves the rate; that is no slip of the sheet.
+    assert!(!hint_at(&text, 85.0).contains("is off"));
     assert!(!hint(&text).contains("is off"));
     let slow = text.replace("\"180 mmf 500 V\"", "\"470 mmf 500 V\"");
     assert!(hint(&slow).contains("15,750"), "{}", hint(&slow));

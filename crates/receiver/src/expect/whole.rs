@@ -192,19 +192,25 @@ impl Predictor<'_, '_> {
         let mut anchored: Vec<&str> = Vec::new();
         let mut unknown: Vec<&str> = Vec::new();
         let mut let_go: Vec<&str> = Vec::new();
-        let mut runs: Vec<(f64, Vec<&str>)> = Vec::new();
-        for (stage, running) in model.stages.complete.iter().zip(running) {
+        let mut runs: Vec<(f64, f64, Vec<&str>)> = Vec::new();
+        for (number, (stage, running)) in model.stages.complete.iter().zip(running).enumerate() {
             let reference = model.sheet.tubes[stage.tube].reference.as_str();
             let list = match running {
                 Running::AtRest if stage.drive.is_signal() => &mut let_go,
                 _ => match running.known() {
                     Known::Calculated => continue,
                     Known::Running { hertz } => {
-                        match runs.iter_mut().find(|(own, _)| *own == hertz) {
-                            Some((_, list)) => list,
+                        match runs.iter_mut().find(|(own, ..)| *own == hertz) {
+                            Some((.., list)) => list,
                             None => {
-                                runs.push((hertz, Vec::new()));
-                                &mut runs.last_mut().expect("pushed above").1
+                                // A low line alone moves the rate; the sheet is judged at its own.
+                                let makers =
+                                    match model.usual().running.get(number).map(Running::known) {
+                                        Some(Known::Running { hertz }) => hertz,
+                                        _ => hertz,
+                                    };
+                                runs.push((hertz, makers, Vec::new()));
+                                &mut runs.last_mut().expect("pushed above").2
                             }
                         }
                     }
@@ -216,14 +222,14 @@ impl Predictor<'_, '_> {
                 list.push(reference);
             }
         }
-        for (hertz, list) in &runs {
+        for (hertz, makers, list) in &runs {
             notices.push(Notice {
                 text: format!(
                     "calculated as they run, by their own oscillation of {} cycles a second: {}",
                     cycles_of(*hertz),
                     list.join(", ")
                 ),
-                hint: match of_sweep(*hertz) {
+                hint: match of_sweep(*makers) {
                     Some(wanted) => format!(
                         "a sweep runs near {wanted} cycles: a hold control or a value on the sheet is off, and these volts belong to this rate"
                     ),
