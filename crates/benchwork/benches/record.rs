@@ -7,8 +7,8 @@
 use std::path::PathBuf;
 
 use benchwork::{
-    EXAMPLE_SHEET, Entering, NewReading, SheetFile, Stamp, record_reading, start_restoration,
-    tell_story,
+    EXAMPLE_SHEET, Entering, NewFinding, NewNeedle, NewReading, PictureAsk, SheetFile, Stamp,
+    record_findings, record_reading, start_restoration, tell_story,
 };
 use divan::{Bencher, black_box};
 use logbook::{Fact, Logbook};
@@ -58,6 +58,44 @@ fn enter_a_reading(bencher: Bencher<'_, '_>, facts: usize) {
             at: stamp(),
         };
         black_box(record_reading(&entering, reading()).expect("recorded"))
+    });
+}
+
+/// A picture tube's reading among so many facts, twenty of them emission; the tube is judged.
+#[divan::bench(args = [50, 5000])]
+fn enter_a_picture_tube_reading(bencher: Bencher<'_, '_>, facts: usize) {
+    let (_folder, file) = filled(facts - 21);
+    let ask = PictureAsk::default();
+    let enter = |readings: Vec<String>| {
+        let entering = Entering {
+            file: &file,
+            at: stamp(),
+        };
+        let needle = NewNeedle {
+            scale_end: Some("100 %".to_owned()),
+            ..NewNeedle::default()
+        };
+        let new = NewFinding::Emission { readings, needle };
+        record_findings(&entering, &ask, ("", ""), &new).expect("recorded")
+    };
+    let shown = |at: f64| 60.0 - 50.0 * (-at / 10.0_f64).exp();
+    enter(
+        (1..=20)
+            .map(|at| format!("{}={:.1}%", 2 * at, shown(2.0 * f64::from(at))))
+            .collect(),
+    );
+    bencher.bench_local(|| {
+        let entering = Entering {
+            file: &file,
+            at: stamp(),
+        };
+        let heater = NewFinding::Heater {
+            cold: None,
+            volts: Some("6.3 V".to_owned()),
+            amperes: Some("590 mA".to_owned()),
+            glow: None,
+        };
+        black_box(record_findings(&entering, &ask, ("", ""), &heater).expect("recorded"))
     });
 }
 

@@ -107,7 +107,7 @@ pub(crate) fn bench_conditions(said: &Conditions, meter: &str) -> Result<BenchCo
 
 /// The sheet with the parts that were fitted since it was taken in counted as new, and with what
 /// testers said of the tubes that are still in.
-fn with_what_was_fitted(sheet: &Sheet, facts: &[StandingFact<'_>]) -> Sheet {
+pub(crate) fn with_what_was_fitted(sheet: &Sheet, facts: &[StandingFact<'_>]) -> Sheet {
     let mut sheet = sheet.clone();
     sheet.state.tested = tested_tubes(&sheet, facts);
     let since = facts

@@ -19,7 +19,9 @@ use receiver::picture_tube::judge_tube::{
 use receiver::picture_tube::leakage::{Element, Leak, LeakReading};
 use receiver::picture_tube::life_fall::{Fall, LifeFall, judge_fall};
 use receiver::picture_tube::life_test::Reserve;
+use receiver::picture_tube::set_range::{SetRange, set_range};
 use receiver::picture_tube::verdict::Standing;
+use receiver::sheet::read_sheet;
 
 fn catalogue() -> &'static Catalogue {
     parts::catalogue().expect("sound tables")
@@ -349,4 +351,28 @@ fn levels_are_written_as_a_needle_is_read() {
     ] {
         assert_eq!(level_text(level), wanted);
     }
+}
+
+fn range(name: &str, reference: &str) -> Result<SetRange, String> {
+    let path = std::path::Path::new(env!("CARGO_MANIFEST_DIR"))
+        .join("../../examples")
+        .join(name);
+    let text = std::fs::read_to_string(path).expect("an example");
+    let sheet = read_sheet(&text, catalogue()).sheet.expect("a sound sheet");
+    set_range(&sheet, reference, catalogue())
+}
+
+#[test]
+fn both_ends_of_the_brightness_control_are_worked_out() {
+    // By hand: 272 V on the line, 180k on top of the control of 100k, so the cathode goes from
+    // 0 to 272 x 100/280 = 97 V while the grid stays at the chassis; less by the beam's current.
+    let found = range("whole/larkfield_12t.toml", "V20").expect("told");
+    assert_eq!(found.control, "R60");
+    assert!((85.0..=105.0).contains(&found.dark.bias.0), "{found:?}");
+    assert!(found.bright.bias.0.abs() < 5.0, "{found:?}");
+    // Cathode driven, the brightness at the grid: by hand 263 V x 100/200 at most.
+    let found = range("whole/merrow_17s.toml", "V17").expect("told");
+    assert!(found.dark.bias.0 > found.bright.bias.0 + 60.0, "{found:?}");
+    assert!(range("small/two_rectifiers.toml", "V20").is_err());
+    assert!(range("whole/larkfield_12t.toml", "V9").is_err());
 }

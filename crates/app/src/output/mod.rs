@@ -13,6 +13,7 @@ pub mod figures;
 pub mod judged_page;
 mod lists;
 pub mod parts_page;
+mod picture_drive_page;
 pub mod picture_page;
 pub mod plan_page;
 pub mod power_page;

@@ -3,14 +3,15 @@
 //! Units as printed. Nothing here fails.
 
 use benchwork::view::{
-    ActView, BandView, BenchMethodView, DriveView, EmissionView, FoundView, HeaterJudgedView,
-    IonTrapView, LifeTestView, PictureView, RecoveryView, RunningSetView, StandInView, VerdictView,
+    ActView, EmissionView, FoundView, HeaterJudgedView, IonTrapView, LifeTestView, PictureView,
+    RecoveryView, RunningSetView, StandInView, VerdictView,
 };
 use quantity::{Unit, bench};
 use receiver::picture_tube::emission::level_text;
 
 use super::lists::{dashes, heading, indented, numbered, paragraph, sentence, table, title};
 use super::notices;
+use super::picture_drive_page::{bench_part, bench_readings, cut_off_lines, drive_part};
 
 /// The page of a tube.
 pub fn page(view: &PictureView) -> String {
@@ -119,7 +120,7 @@ pub fn found(found: &FoundView) -> String {
     page
 }
 
-fn head(text: &str) -> String {
+pub fn head(text: &str) -> String {
     format!("\n{}", heading(text))
 }
 
@@ -138,7 +139,7 @@ fn verdict_part(verdict: &VerdictView) -> String {
     part
 }
 
-fn acts(acts: &[ActView], first: &str) -> String {
+pub fn acts(acts: &[ActView], first: &str) -> String {
     let further = format!("{first}  ");
     let lines = acts.iter();
     lines
@@ -270,165 +271,6 @@ fn running_line(running: &RunningSetView) -> String {
         "Cathode current is {}; usual at normal brightness are {:.0} to {:.0} uA.",
         running.verdict, usual.low, usual.high
     ))
-}
-
-fn cut_off_lines(drive: &DriveView) -> String {
-    if drive.readings.is_empty() {
-        return String::new();
-    }
-    let volts = |own: Option<f64>| own.map_or(String::new(), |own| bench(own, Unit::Volts));
-    let rows = drive
-        .readings
-        .iter()
-        .map(|own| {
-            let reached = match own.reached {
-                Some(true) => "yes",
-                Some(false) => "no",
-                None => "",
-            };
-            let word = own.verdict.replace('_', " ");
-            vec![
-                volts(own.grid_volts),
-                volts(own.second_grid_volts),
-                reached.to_owned(),
-                format!("{word}: {}", own.text),
-            ]
-        })
-        .collect();
-    head("Cut-off")
-        + &table(
-            &["grid below", "second grid", "reached", "says"],
-            &[0, 1],
-            rows,
-        )
-}
-
-/// Microamperes of a band, as on a meter.
-fn micro(band: &BandView) -> String {
-    format!("{:.0} to {:.0} uA", band.low, band.high)
-}
-
-fn drive_part(drive: &DriveView) -> String {
-    let mut part = cut_off_lines(drive);
-    part.push_str(&head("Cut-off and drive of the type"));
-    if let Some(unknown) = &drive.unknown {
-        part.push_str(&paragraph(&(sentence(unknown) + ".")));
-        return part;
-    }
-    if let (Some(volts), Some(grid), Some(cathode), Some(zero)) = (
-        drive.second_grid_volts,
-        drive.cut_off_by_grid,
-        drive.cut_off_by_cathode,
-        &drive.zero_bias_microamperes,
-    ) {
-        part.push_str(&paragraph(&format!(
-            "Second grid at {} ({}): the grid {:.0} to {:.0} V below the cathode cuts the beam off, or the cathode raised by {:.0} to {:.0} V. At zero bias {} flow.",
-            bench(volts, Unit::Volts),
-            drive.second_grid_from,
-            grid[0], grid[1], cathode[0], cathode[1],
-            micro(zero)
-        )));
-    }
-    let rows = drive
-        .brightness
-        .iter()
-        .map(|own| {
-            vec![
-                bench(own.drive_volts, Unit::Volts),
-                micro(&own.by_grid),
-                micro(&own.by_cathode),
-                own.text.clone(),
-            ]
-        })
-        .collect();
-    part.push_str(&table(
-        &[
-            "picture",
-            "driven at the grid",
-            "at the cathode",
-            "the middle tube gives",
-        ],
-        &[0],
-        rows,
-    ));
-    part.push_str(&paragraph(
-        "Brightest cathode current for so many volts from black to white. The published laws disagree; all of them are in the bands.",
-    ));
-    if let (Some(standing), Some(source)) = (&drive.standing, &drive.source) {
-        part.push_str(&paragraph(&format!("Cut-off: {standing}; {source}.")));
-    }
-    part
-}
-
-fn bench_readings(method: &BenchMethodView) -> String {
-    let mut part = String::new();
-    if method.readings.is_empty() {
-        return part;
-    }
-    part.push_str(&head("Read on the bench"));
-    let rows = method
-        .readings
-        .iter()
-        .map(|own| {
-            let band = own.band.as_ref().map_or("not known".to_owned(), micro);
-            vec![
-                bench(own.second_grid_volts, Unit::Volts),
-                format!("{:.0} uA", own.microamperes),
-                format!("{:.0} uA", own.microamperes_later),
-                band,
-                own.verdict.replace('_', " "),
-            ]
-        })
-        .collect();
-    let heads = ["second grid", "at once", "10 s later", "the type", "says"];
-    part.push_str(&table(&heads, &[0, 1, 2], rows));
-    if let Some(cathode) = &method.cathode {
-        part.push_str(&paragraph(&(sentence(&cathode.text) + ".")));
-    }
-    part
-}
-
-fn bench_part(method: &BenchMethodView) -> String {
-    let mut part = bench_readings(method);
-    part.push_str(&head("Without a tester"));
-    if let Some(unknown) = &method.unknown {
-        part.push_str(&paragraph(&(sentence(unknown) + ".")));
-        return part;
-    }
-    if let (Some(ohms), Some(most)) = (method.resistor_ohms, method.most_microamperes) {
-        part.push_str(&paragraph(&format!(
-            "D.c. source {}, protective resistor {}: no more than {:.2} mA can flow, whatever happens.",
-            bench(method.source_volts, Unit::Volts),
-            bench(ohms, Unit::Ohms),
-            most / 1000.0
-        )));
-    }
-    part.push_str(&dashes(
-        method
-            .wires
-            .iter()
-            .map(|wire| match wire.through.as_str() {
-                "" => format!("{} to {}", wire.from, wire.to),
-                through => format!("{} to {}, through {through}", wire.from, wire.to),
-            })
-            .collect::<Vec<_>>()
-            .iter()
-            .map(String::as_str),
-    ));
-    part.push_str(&acts(&method.acts, "  "));
-    match (&method.expected_microamperes, &method.at_half_microamperes) {
-        (Some(whole), Some(half)) => part.push_str(&paragraph(&format!(
-            "A sound tube shows {}, and {} at half the source's volts, steady within ten seconds. A tired cathode hardly follows the volts and sags.",
-            micro(whole),
-            micro(half)
-        ))),
-        _ => {
-            if let Some(unknown) = &method.current_unknown {
-                part.push_str(&paragraph(&(sentence(unknown) + ".")));
-            }
-        }
-    }
-    part
 }
 
 fn trap_part(trap: &IonTrapView) -> String {

@@ -402,3 +402,31 @@ fn pictures_are_drawn_with_title_and_words() -> Outcome {
     )?;
     check(&["picture", "3KP4", "--svg", &path("c.svg")], 1, "fault")
 }
+
+#[test]
+fn the_set_around_the_tube_is_worked_out_from_its_sheet() -> Outcome {
+    let folder = tempfile::tempdir()?;
+    let path = |name: &str| folder.path().join(name).display().to_string();
+    let (whole, bare) = (path("a.restoration"), path("b.restoration"));
+    let sheet = "examples/whole/larkfield_12t.toml";
+    assert_eq!(json(&["start", &whole, sheet])?.0, 0);
+    let (_, told) = json(&["picture", &whole])?;
+    let range = &told["drive"]["set_range"];
+    assert_eq!(range["control"], "R60", "{:#}", told["drive"]);
+    let bias = |end: &str| range[end]["bias_volts"].as_f64().unwrap_or_default();
+    // By hand, without the beam: 272 V through 180k into the control of 100k, 97 V at its top.
+    assert!(85.0 < bias("dark") && bias("dark") < 105.0, "{range:#}");
+    assert!(bias("bright") < 5.0, "{range:#}");
+    let page = page(&["picture", &whole])?;
+    keeps_to_eighty_columns(&page);
+    assert!(page.contains("R60 turned from one end"), "{page}");
+    // A sheet without the grid's resistor does not tell it.
+    assert_eq!(json(&["start", &bare, LARKFIELD])?.0, 0);
+    let (_, told) = json(&["picture", &bare])?;
+    assert!(told["drive"]["set_range"].is_null());
+    let because = told["drive"]["set_range_unknown"]
+        .as_str()
+        .unwrap_or_default();
+    assert!(because.contains("V20.2"), "{because}");
+    Ok(())
+}

@@ -10,8 +10,12 @@ use receiver::picture_tube::drive::{
     current_band, cutoff_by_cathode, cutoff_spread,
 };
 use receiver::picture_tube::judge_tube::{CutOffReading, TubeJudgement};
+use receiver::picture_tube::set_range::{RangeEnd, SetRange};
 
-use crate::view::{BandView, BrightnessView, CutOffView, DriveView, LawPointView, six_figures};
+use crate::view::{
+    BandView, BrightnessView, CutOffView, DriveView, LawPointView, RangeEndView, SetRangeView,
+    six_figures,
+};
 
 /// Microamperes in an ampere.
 pub(super) const MICRO: f64 = 1e6;
@@ -44,6 +48,8 @@ pub(super) fn drive_view(
         laws: Vec::new(),
         brightness: Vec::new(),
         readings: facts.iter().map(|one| reading_view(one, judged)).collect(),
+        set_range: None,
+        set_range_unknown: None,
     };
     let Some((volts, _)) = told else {
         view.unknown = Some(DriveUnknown::NoCutoff(tube.name.clone()).to_string());
@@ -144,5 +150,44 @@ fn reading_view(one: &CutOffReading, judged: Option<&TubeJudgement>) -> CutOffVi
         reached: one.reached,
         verdict,
         text,
+    }
+}
+
+/// What the set does to the tube, with what the type makes of it.
+pub(super) fn range_view(tube: &TubeType, range: &SetRange, usual: Option<f64>) -> SetRangeView {
+    let end = |end: &RangeEnd, is_dark: bool| {
+        let second_grid = end.second_grid.map(|volts| volts.0).or(usual);
+        let spread = second_grid.and_then(|volts| cutoff_spread(tube, Volts(volts)).ok());
+        let band = second_grid
+            .and_then(|volts| current_band(tube, Drive::Grid, Volts(volts), end.bias).ok());
+        let bias = end.bias.0;
+        let text = match (&spread, is_dark) {
+            (None, _) => "what the type makes of it is not known",
+            (Some(spread), true) if bias >= spread.farthest.0 => {
+                "every healthy tube of the type is cut off"
+            }
+            (Some(spread), true) if bias > spread.nearest.0 => {
+                "some tubes of the type are cut off, others stay lit"
+            }
+            (Some(_), true) => "no tube of the type is cut off: look at the sheet and the control",
+            (Some(spread), false) if bias >= spread.farthest.0 => {
+                "every tube of the type stays dark without a picture"
+            }
+            (Some(spread), false) if bias > spread.nearest.0 => {
+                "some tubes of the type stay dark without a picture"
+            }
+            (Some(_), false) => "every healthy tube of the type lights up",
+        };
+        RangeEndView {
+            bias_volts: six_figures(bias),
+            second_grid_volts: end.second_grid.map(|volts| six_figures(volts.0)),
+            microamperes: band.map(|band| BandView::new(&band, MICRO)),
+            text: text.to_owned(),
+        }
+    };
+    SetRangeView {
+        control: range.control.clone(),
+        dark: end(&range.dark, true),
+        bright: end(&range.bright, false),
     }
 }

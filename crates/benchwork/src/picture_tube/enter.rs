@@ -5,11 +5,11 @@
 //! carried over from the last reading of the same tube, so that they are said once. Heater
 //! volts stand behind an `@`. All faults come at once; then nothing is written.
 
-use logbook::{Changed, Fact, OfPictureTube, TubeFinding, standing_facts};
+use logbook::{Changed, Entry, Fact, OfPictureTube, Standing, TubeFinding, standing_facts};
 
 use super::ask::PictureAsk;
 use super::gather::{TRIED, notice, type_of, which_tube};
-use super::judge::view_of;
+use super::judge::{Asked, view_of};
 use super::needle::{LastNeedle, needle_findings};
 use super::typed::{Typed, rounded};
 use crate::check_sheet::catalogue;
@@ -120,7 +120,7 @@ pub fn record_findings(
 ) -> Result<FoundView, Trouble> {
     let mut open = open(entering)?;
     let in_file = |error| trouble(entering.file, error);
-    let entries = open.book.entries().map_err(in_file)?;
+    let mut entries = open.book.entries().map_err(in_file)?;
     let standing = standing_facts(&entries);
     let part = which_tube(ask.tube.as_deref(), open.sheet.as_ref(), &standing);
     let mut typed = Typed::default();
@@ -151,11 +151,23 @@ pub fn record_findings(
         .append_all(&entering.at, &facts)
         .map_err(in_file)?
         .ok_or_else(|| Trouble::input("nothing was found", "give what was read"))?;
-    let entries = open.book.entries().map_err(in_file)?;
+    let count = facts.len() as u64;
+    if first == entries.len() as u64 + 1 {
+        // What was read before and what was just written are the whole story.
+        entries.extend((first..).zip(facts).map(|(number, fact)| Entry {
+            number,
+            at: entering.at.clone(),
+            fact,
+            standing: Standing::Stands,
+        }));
+    } else {
+        // Another program entered more meanwhile.
+        entries = open.book.entries().map_err(in_file)?;
+    }
     let standing = standing_facts(&entries);
     let made = entries
         .iter()
-        .filter(|entry| entry.number >= first && entry.number < first + facts.len() as u64)
+        .filter(|entry| entry.number >= first && entry.number < first + count)
         .map(EntryView::from)
         .collect();
     let picture = match type_of(&part, open.sheet.as_ref(), &standing) {
@@ -164,9 +176,12 @@ pub fn record_findings(
             &open.book,
             open.sheet.as_ref(),
             &standing,
-            &PictureAsk {
-                tube: Some(part.clone()),
-                ..ask.clone()
+            &Asked {
+                ask: &PictureAsk {
+                    tube: Some(part.clone()),
+                    ..ask.clone()
+                },
+                of_set: false,
             },
         )?),
         None => {

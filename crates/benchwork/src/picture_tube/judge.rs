@@ -8,14 +8,17 @@ use std::path::Path;
 use logbook::{Logbook, StandingFact, standing_facts};
 use parts::TubeType;
 use receiver::picture_tube::emission::{Comparison, EmissionOutlook, compare, judge_emission};
+use receiver::picture_tube::set_range::set_range;
 use receiver::sheet::{Sheet, read_sheet};
 
 use super::ask::PictureAsk;
 use super::assemble::{Question, assemble};
+use super::drive::range_view;
 use super::emission::comparison_view;
 use super::gather::{Gathered, gather, type_of, which_tube};
 use super::typed::Typed;
 use crate::check_sheet::catalogue;
+use crate::judge_entry::with_what_was_fitted;
 use crate::restoration::trouble;
 use crate::trouble::Trouble;
 use crate::view::{ComparisonView, PictureView};
@@ -29,7 +32,9 @@ pub fn judge_picture_tube(file: &Path, ask: &PictureAsk) -> Result<PictureView, 
     let book = Logbook::look(file).map_err(in_file)?;
     let sheet = sheet_of(&book, file)?;
     let entries = book.entries().map_err(in_file)?;
-    view_of(file, &book, sheet.as_ref(), &standing_facts(&entries), ask)
+    let facts = standing_facts(&entries);
+    let asked = Asked { ask, of_set: true };
+    view_of(file, &book, sheet.as_ref(), &facts, &asked)
 }
 
 /// Tells a type without any record.
@@ -45,18 +50,42 @@ pub fn tell_picture_type(number: &str, ask: &PictureAsk) -> Result<PictureView, 
     assemble(tube, None, &question)
 }
 
+/// A question, and whether the set around the tube is to be worked out too.
+pub(super) struct Asked<'a> {
+    /// The question.
+    pub ask: &'a PictureAsk,
+    /// The set is solved with the brightness control at both ends.
+    pub of_set: bool,
+}
+
 /// The view of a restoration whose facts are at hand.
 pub(super) fn view_of(
     file: &Path,
     book: &Logbook,
     sheet: Option<&Sheet>,
     facts: &[StandingFact<'_>],
-    ask: &PictureAsk,
+    asked: &Asked<'_>,
 ) -> Result<PictureView, Trouble> {
+    let ask = asked.ask;
     let part = which_tube(ask.tube.as_deref(), sheet, facts);
     let tube = tube_of(&part, sheet, facts, ask)?;
     let gathered = gather(facts, &part, &tube);
-    let question = question(ask, gathered.second_grid.clone())?;
+    let range = match sheet.filter(|_| asked.of_set) {
+        Some(sheet) if sheet.tube(&part).is_some() => Some(set_range(
+            &with_what_was_fitted(sheet, facts),
+            &part,
+            catalogue()?,
+        )),
+        _ => None,
+    };
+    let worked_out = range.as_ref().and_then(|range| {
+        let volts = range.as_ref().ok()?.bright.second_grid?;
+        Some((
+            volts.0,
+            "worked out from the sheet, brightness up".to_owned(),
+        ))
+    });
+    let question = question(ask, gathered.second_grid.clone().or(worked_out))?;
     let mut gathered = gathered;
     gathered.facts.good_from = question.good_from;
     let comparison = match (&ask.against, &ask.against_tube) {
@@ -72,6 +101,14 @@ pub(super) fn view_of(
     view.file = Some(file.display().to_string());
     view.restoration = Some(book.name().map_err(|error| trouble(file, error))?);
     view.tube = Some(part);
+    match range {
+        Some(Ok(range)) => {
+            let usual = view.drive.second_grid_volts;
+            view.drive.set_range = Some(range_view(&tube, &range, usual));
+        }
+        Some(Err(because)) => view.drive.set_range_unknown = Some(because),
+        None => {}
+    }
     view.comparisons.extend(comparison);
     Ok(view)
 }

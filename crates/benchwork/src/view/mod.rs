@@ -31,8 +31,8 @@ pub use parts::{AddedPartView, ChangedCellView, PartView, PartsView, TakenPartsV
 pub use picture::{
     ActView, BandView, BenchMethodView, BenchReadingView, BrightnessView, ComparisonView, CureView,
     CutOffView, DriveView, EmissionView, FindingView, FoundView, HeaterJudgedView, IonTrapView,
-    LawPointView, LeakView, LifeTestView, PictureView, RecoveryStepView, RecoveryView,
-    RunningSetView, StandInView, VerdictView, WireView,
+    LawPointView, LeakView, LifeTestView, PictureView, RangeEndView, RecoveryStepView,
+    RecoveryView, RunningSetView, SetRangeView, StandInView, VerdictView, WireView,
 };
 pub use picture_tube::{CloseReplacementView, PictureTubeView};
 pub use plan::{

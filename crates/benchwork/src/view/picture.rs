@@ -215,6 +215,34 @@ pub struct DriveView {
     pub brightness: Vec<BrightnessView>,
     /// Cut-off readings against the type.
     pub readings: Vec<CutOffView>,
+    /// What the set does to the tube between both ends of its brightness control.
+    pub set_range: Option<SetRangeView>,
+    /// Why that is not told; `null` where it is, or was not asked for.
+    pub set_range_unknown: Option<String>,
+}
+
+/// The brightness control's range.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct SetRangeView {
+    /// The control.
+    pub control: String,
+    /// Its dark end.
+    pub dark: RangeEndView,
+    /// Its bright end.
+    pub bright: RangeEndView,
+}
+
+/// One end of it, no picture on.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct RangeEndView {
+    /// Volts that the grid stands below the cathode.
+    pub bias_volts: f64,
+    /// Volts of the second grid to the cathode.
+    pub second_grid_volts: Option<f64>,
+    /// Cathode current there; `null` where the type's cut-off is not known.
+    pub microamperes: Option<BandView>,
+    /// In words.
+    pub text: String,
 }
 
 /// Cathode current at one bias by each law.

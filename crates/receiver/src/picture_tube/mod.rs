@@ -25,6 +25,8 @@ pub mod bench_method;
 
 pub mod leakage;
 
+pub mod set_range;
+
 pub mod verdict;
 
 pub mod judge_tube;
