@@ -6,24 +6,26 @@
 //! settle under these conditions is told as nothing said, with the evidence: the reading is
 //! kept already. Fails only for a fault of the program's own figures.
 
-use logbook::{Conditions, Fact, Measured, StandingFact, What};
+use logbook::{Conditions, Fact, Logbook, Measured, StandingFact, What};
 use receiver::conditions::BenchConditions;
 use receiver::expect::Predictor;
-use receiver::judge_reading::{TakenReading, judge_reading};
+use receiver::judge_reading::{TakenReading, foresight_for, judge_by};
 use receiver::reading;
-use receiver::sheet::Sheet;
 use receiver::untold::with_untold_tubes;
 use receiver::wiring::SetModel;
 
 use crate::bench_words;
 use crate::check_sheet::catalogue;
-use crate::tested_tubes::tested_tubes;
+use crate::kept_foresight;
+use crate::sheet_so_far::sheet_so_far;
 use crate::trouble::Trouble;
 use crate::view::JudgedView;
 
-/// Judges the reading with this number among the facts that stand.
+/// Judges the reading with this number among the facts that stand; `text` is the sheet that
+/// holds now. What the set foresees is taken from the file where it is kept there.
 pub(crate) fn judge_entry(
-    sheet: Option<&Sheet>,
+    book: &mut Logbook,
+    text: Option<&str>,
     facts: &[StandingFact<'_>],
     number: u64,
 ) -> Result<Option<JudgedView>, Trouble> {
@@ -38,9 +40,6 @@ pub(crate) fn judge_entry(
         return Ok(None);
     };
     let nothing = |because: &str| Ok(Some(JudgedView::nothing(because)));
-    let Some(sheet) = sheet else {
-        return nothing("no sheet without faults was taken in");
-    };
     let Some(taken) = taken(measured) else {
         return nothing("nothing is predicted for this kind of reading");
     };
@@ -52,23 +51,47 @@ pub(crate) fn judge_entry(
         Ok(conditions) => conditions,
         Err(because) => return nothing(&because),
     };
-    let sheet = with_what_was_fitted(sheet, facts.get(..at).unwrap_or(&[]));
+    let earlier = facts.get(..at).unwrap_or(&[]);
+    let so_far = match text {
+        Some(text) => sheet_so_far(text, earlier)?,
+        None => None,
+    };
+    let Some(so_far) = so_far else {
+        return nothing("no sheet without faults was taken in");
+    };
     let catalogue = catalogue()?;
-    let whole = with_untold_tubes(&sheet, catalogue).map(|(whole, _)| whole);
-    let model = SetModel::new(whole.as_ref().unwrap_or(&sheet), catalogue);
-    let before: Vec<TakenReading> = facts
-        .get(..at)
-        .unwrap_or(&[])
+    let sheet = &so_far.sheet;
+    let whole = with_untold_tubes(sheet, catalogue).map(|(whole, _)| whole);
+    let model = SetModel::new(whole.as_ref().unwrap_or(sheet), catalogue);
+    let before: Vec<TakenReading> = earlier
         .iter()
         .filter_map(|one| match one.fact {
             Fact::Measured(own) if own.conditions == measured.conditions => self::taken(own),
             _ => None,
         })
         .collect();
-    match judge_reading(&Predictor::new(&model), &conditions, &taken, &before) {
-        Ok(judgement) => Ok(Some(JudgedView::of(&judgement, &taken))),
-        Err(error) => nothing(&error.to_string()),
-    }
+    let kind = if is_ohms { "cold" } else { "under power" };
+    let to = taken.to.as_deref().unwrap_or("chassis");
+    let rests_on = format!(
+        "foresight\n{kind}\n{to}\n{conditions:?}\n{}",
+        so_far.rests_on()
+    );
+    let kept = book.worked_out(&rests_on).ok().flatten();
+    let foresight = match kept.and_then(|bytes| kept_foresight::from_bytes(&bytes)) {
+        Some(foresight) => foresight,
+        None => match foresight_for(&Predictor::new(&model), &conditions, &taken) {
+            Ok(foresight) => {
+                if let Some(bytes) = kept_foresight::to_bytes(&foresight) {
+                    // What cannot be kept is worked out again the next time.
+                    let _ = book.keep_worked_out(&rests_on, &bytes);
+                }
+                foresight
+            }
+            Err(error) => return nothing(&error.to_string()),
+        },
+    };
+    let judgement = judge_by(&model, &foresight, &taken, &before);
+    Ok(Some(JudgedView::of(&judgement, &taken)))
 }
 
 pub(crate) fn taken(measured: &Measured) -> Option<TakenReading> {
@@ -103,29 +126,4 @@ pub(crate) fn bench_conditions(said: &Conditions, meter: &str) -> Result<BenchCo
         bands: true,
         ..BenchConditions::default()
     })
-}
-
-/// The sheet with the parts that were fitted since it was taken in counted as new, and with what
-/// testers said of the tubes that are still in.
-pub(crate) fn with_what_was_fitted(sheet: &Sheet, facts: &[StandingFact<'_>]) -> Sheet {
-    let mut sheet = sheet.clone();
-    sheet.state.tested = tested_tubes(&sheet, facts);
-    let since = facts
-        .iter()
-        .rposition(|one| matches!(one.fact, Fact::SheetTaken(_)))
-        .unwrap_or(0);
-    for one in facts.get(since..).unwrap_or(&[]) {
-        let Fact::Fitted(fitted) = one.fact else {
-            continue;
-        };
-        let known = |list: &[String]| {
-            list.iter()
-                .any(|own| own.eq_ignore_ascii_case(&fitted.part))
-        };
-        let on_sheet = sheet.part(&fitted.part).is_some() || sheet.tube(&fitted.part).is_some();
-        if on_sheet && !known(&sheet.state.replaced) {
-            sheet.state.replaced.push(fitted.part.clone());
-        }
-    }
-    sheet
 }

@@ -246,7 +246,7 @@ impl KeptConditions {
 }
 
 #[derive(Serialize, Deserialize)]
-struct KeptReading {
+pub(crate) struct KeptReading {
     at: String,
     to: Option<String>,
     what: String,
@@ -256,7 +256,7 @@ struct KeptReading {
 }
 
 impl KeptReading {
-    fn of(from: &Reading) -> KeptReading {
+    pub(crate) fn of(from: &Reading) -> KeptReading {
         let band = &from.band;
         KeptReading {
             at: from.at.clone(),
@@ -272,7 +272,7 @@ impl KeptReading {
         }
     }
 
-    fn back(self) -> Option<Reading> {
+    pub(crate) fn back(self) -> Option<Reading> {
         let (low, expected, high) = self.band;
         Some(Reading {
             at: self.at,

@@ -34,6 +34,7 @@ mod expect_readings;
 mod fill_stage;
 mod judge_entry;
 mod keep_restoration;
+mod kept_foresight;
 mod kept_plan;
 mod lay_chart;
 mod picture_tube;

@@ -30,6 +30,8 @@ pub(crate) struct OpenBook {
     pub book: Logbook,
     /// The sheet that holds now, where one was taken in and reads without a fault.
     pub sheet: Option<Sheet>,
+    /// The text of the sheet that holds now.
+    sheet_text: Option<String>,
     /// What was noticed while the entry was made.
     pub notices: Vec<NoticeView>,
     at: Stamp,
@@ -41,10 +43,17 @@ pub(crate) fn open(entering: &Entering<'_>) -> Result<OpenBook, Trouble> {
     let mut open = OpenBook {
         book,
         sheet: None,
+        sheet_text: None,
         notices: Vec::new(),
         at: entering.at.clone(),
     };
-    open.sheet = open.present_sheet()?;
+    open.sheet_text = open
+        .book
+        .present_sheet()
+        .map_err(|error| trouble(entering.file, error))?;
+    if let Some(text) = &open.sheet_text {
+        open.sheet = read_sheet(text, catalogue()?).sheet;
+    }
     Ok(open)
 }
 
@@ -82,7 +91,12 @@ impl OpenBook {
         let judged = match reading {
             Some(number) => {
                 let entries = self.book.entries().map_err(in_file)?;
-                judge_entry(self.sheet.as_ref(), &standing_facts(&entries), number)?
+                judge_entry(
+                    &mut self.book,
+                    self.sheet_text.as_deref(),
+                    &standing_facts(&entries),
+                    number,
+                )?
             }
             None => None,
         };
@@ -145,15 +159,6 @@ impl OpenBook {
             line: None,
         });
         typed.to_owned()
-    }
-
-    fn present_sheet(&self) -> Result<Option<Sheet>, Trouble> {
-        let text = self.book.present_sheet();
-        let text = text.map_err(|error| trouble(self.book.path(), error))?;
-        let Some(text) = text else {
-            return Ok(None);
-        };
-        Ok(read_sheet(&text, catalogue()?).sheet)
     }
 }
 

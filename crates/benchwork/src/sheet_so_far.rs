@@ -1,6 +1,7 @@
 //! The sheet as it holds now: the version taken in last, with what the facts have changed since.
 //!
-//! Parts replaced, with their new values; parts cut loose and put back; cans formed anew; the line
+//! Parts replaced, with their new values; parts cut loose and put back; cans formed anew; tubes as
+//! testers found them; the line
 //! measured at the outlet; what was measured of parts and windings ([`receiver::learned`]). A later
 //! fact holds against an earlier one. What a fact says of a part that the sheet has not is left
 //! alone; a new value that cannot be read leaves the old one, and that is told. Fails only for a
@@ -17,6 +18,7 @@ use receiver::wiring::SetModel;
 
 use crate::check_sheet::catalogue;
 use crate::judge_entry::{bench_conditions, taken};
+use crate::tested_tubes::tested_tubes;
 use crate::trouble::Trouble;
 
 /// The sheet as it holds now.
@@ -36,8 +38,9 @@ impl SheetSoFar {
     /// Everything that an answer on this sheet rests on, besides its conditions.
     pub fn rests_on(&self) -> String {
         let line = self.sheet.bench.as_ref().and_then(|bench| bench.line_volts);
+        let tested = &self.sheet.state.tested;
         format!(
-            "{}\n{}\n{line:?}\n{}",
+            "{}\n{}\n{line:?}\n{tested:?}\n{}",
             crate::PROGRAM_VERSION,
             parts::DATA_EDITION,
             self.text
@@ -73,8 +76,24 @@ pub(crate) fn sheet_so_far(
             _ => {}
         }
     }
-    let mut so_far = bent.applied(text)?;
+    let mut so_far = if bent.parts.is_empty() {
+        SheetSoFar {
+            text: text.to_owned(),
+            bent_by: Vec::new(),
+            not_used: Vec::new(),
+            sheet,
+        }
+    } else {
+        bent.applied(text)?
+    };
     so_far.learn(facts)?;
+    let tested = tested_tubes(&so_far.sheet, facts);
+    so_far.bent_by.extend(
+        tested
+            .iter()
+            .map(|tube| format!("{} as a tester found it", tube.reference)),
+    );
+    so_far.sheet.state.tested = tested;
     Ok(Some(so_far))
 }
 
@@ -305,6 +324,10 @@ impl SheetSoFar {
                     plug_out: measured.conditions.plug_out,
                 });
             readings.extend(reading);
+        }
+        readings.retain(ReadingTaken::is_of_use);
+        if readings.is_empty() {
+            return Ok(());
         }
         let found = learned(&SetModel::new(&self.sheet, catalogue), &readings);
         self.not_used.extend(found.not_used);

@@ -396,12 +396,16 @@ pub fn least_readable(what: What) -> f64 {
 
 /// From the twentieth to the nineteenth of twenty.
 pub(crate) fn nine_of_ten(values: &mut [f64]) -> (f64, f64) {
-    values.sort_by(f64::total_cmp);
-    let at = |share: f64| {
-        let place = share * (values.len() as f64 - 1.0);
+    let last = values.len() - 1;
+    let mut at = |share: f64| {
+        let place = share * last as f64;
         let below = place.floor() as usize;
-        let above = (below + 1).min(values.len() - 1);
-        values[below] + (values[above] - values[below]) * (place - below as f64)
+        // All behind the chosen one are greater; the next is the least of them.
+        let (_, chosen, behind) = values.select_nth_unstable_by(below, f64::total_cmp);
+        let chosen = *chosen;
+        let next = behind.iter().copied().fold(f64::INFINITY, f64::min);
+        let next = if next.is_finite() { next } else { chosen };
+        chosen + (next - chosen) * (place - below as f64)
     };
     (at(0.05), at(0.95))
 }

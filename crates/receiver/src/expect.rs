@@ -113,9 +113,12 @@ impl Foreseen<'_, '_, '_> {
         }
     }
 
-    /// Whether known readings narrow it.
-    pub fn narrows(&self) -> bool {
-        matches!(self.kept, Kept::Whole(_))
+    /// What a reading is in every drawn set; `None` where none were drawn.
+    pub(crate) fn drawn(&self, reading: &Reading) -> Option<&[f64]> {
+        match &self.kept {
+            Kept::Whole(whole) => whole.drawn(reading),
+            Kept::Supply(_) => None,
+        }
     }
 }
 
@@ -435,8 +438,8 @@ const WARM_UP_DRAWS: u32 = 128;
 
 /// How far a careful reading of a bench meter may be off, as a share and in volts (common
 /// practice: 1.5 to 3 percent of a good meter).
-const READ_SHARE: f64 = 0.015;
-const READ_VOLTS: f64 = 0.01;
+pub(crate) const READ_SHARE: f64 = 0.015;
+pub(crate) const READ_VOLTS: f64 = 0.01;
 
 /// Room temperature, kelvin.
 pub const ROOM_KELVIN: f64 = 298.0;

@@ -8,16 +8,17 @@
 //! plain rule: beside what is outside, its neighbours through one part; otherwise the supply
 //! line, then the place, of which least is known. Fails as the predictions do.
 
+use std::collections::HashSet;
+
 use quantity::Band;
 
 use crate::conditions::{BenchConditions, KnownReading};
-use crate::expect::{ExpectError, Expectation, Predictor};
-use crate::ohms::{cold_ohms_of, reads_open};
-use crate::plan::powered_words::is_safe_to_read;
-use crate::probes::{Probe, Spot};
-use crate::reading::{Reading, What};
+use crate::expect::{ExpectError, Predictor};
+use crate::foresight::Foresight;
+use crate::ohms::reads_open;
+use crate::reading::{Reading, Unknown, What};
 use crate::sheet::Place;
-use crate::wiring::{SetModel, Variation};
+use crate::wiring::SetModel;
 
 /// A reading as it was taken.
 #[derive(Debug, Clone, PartialEq)]
@@ -119,12 +120,38 @@ pub fn judge_reading(
     taken: &TakenReading,
     before: &[TakenReading],
 ) -> Result<Judgement, ExpectError> {
+    let foresight = foresight_for(predictor, conditions, taken)?;
+    Ok(judge_by(predictor.model, &foresight, taken, before))
+}
+
+/// What the set foresees for such a reading under these conditions. It is the same for all
+/// readings of one kind (with power or cold) that share conditions and the other lead.
+///
+/// # Errors
+/// Those of [`Predictor::expect`].
+pub fn foresight_for(
+    predictor: &Predictor<'_, '_>,
+    conditions: &BenchConditions,
+    taken: &TakenReading,
+) -> Result<Foresight, ExpectError> {
     let conditions = BenchConditions {
         to: taken.to.clone(),
-        bands: true,
-        known: Vec::new(),
         ..conditions.clone()
     };
+    if taken.what == What::Ohms {
+        Foresight::cold(predictor, &conditions)
+    } else {
+        Foresight::under_power(predictor, &conditions)
+    }
+}
+
+/// Judges one reading by what was foreseen for it.
+pub fn judge_by(
+    model: &SetModel<'_>,
+    foresight: &Foresight,
+    taken: &TakenReading,
+    before: &[TakenReading],
+) -> Judgement {
     let nothing = |because: String| Judgement {
         verdict: ReadingVerdict::SaysNothing { because },
         band: None,
@@ -133,72 +160,74 @@ pub fn judge_reading(
         next: None,
     };
     if taken.value.is_nan() {
-        return Ok(nothing("the value is no number".to_string()));
+        return nothing("the value is no number".to_string());
     }
+    let unknown = &foresight.unknown;
     if taken.what == What::Ohms {
-        let expectation = cold_ohms_of(predictor.model, &conditions)?;
-        return Ok(match told(&expectation, taken) {
-            Told::Band(band) => on_its_own(band, taken, &expectation),
-            Told::Open if taken.value.is_infinite() => Judgement {
-                verdict: ReadingVerdict::Inside,
-                ..nothing(String::new())
-            },
+        return match told(&foresight.readings, unknown, taken) {
+            Told::Band(band) => on_its_own(band, taken, &foresight.readings),
             Told::Open => Judgement {
-                verdict: ReadingVerdict::Low,
+                verdict: if taken.value.is_infinite() {
+                    ReadingVerdict::Inside
+                } else {
+                    ReadingVerdict::Low
+                },
                 ..nothing(String::new())
             },
             Told::Nothing(because) => nothing(because),
-        });
+        };
     }
-    let foreseen = predictor.foresee(&conditions)?;
-    let plain = foreseen.with(&[])?;
     // What is read against another place is no volts to chassis, which the known readings are.
-    let to_chassis = taken.to.is_none() && foreseen.narrows();
+    let to_chassis = taken.to.is_none() && foresight.narrows();
     let mut known = if to_chassis {
-        known_among(&plain, before)
+        known_among(foresight, before)
     } else {
         Vec::new()
     };
-    let expectation = foreseen.with(&known)?;
-    let band = match told(&expectation, taken) {
+    let readings = foresight.with(&known);
+    let band = match told(&readings, unknown, taken) {
         Told::Band(band) => band,
-        Told::Open => {
-            return Ok(nothing(
-                "nothing ties the place to the other lead".to_string(),
-            ));
-        }
-        Told::Nothing(because) => return Ok(nothing(because)),
+        Told::Open => return nothing("nothing ties the place to the other lead".to_string()),
+        Told::Nothing(because) => return nothing(because),
     };
-    let mut judged = on_its_own(band, taken, &expectation);
-    if judged.verdict == ReadingVerdict::Inside && taken.what == What::DcVolts && to_chassis {
+    let mut judged = on_its_own(band, taken, &readings);
+    let outside = judged.verdict != ReadingVerdict::Inside;
+    if !outside && taken.what == What::DcVolts && to_chassis {
         known.push(KnownReading {
             place: taken.at.clone(),
             volts: taken.value,
         });
-        let after = foreseen.with(&known)?;
-        judged.narrows = narrows(predictor.model, &expectation, &after, taken);
-        judged.next = next(predictor, &conditions, &after, taken, before, false);
-        return Ok(judged);
+        let after = foresight.with(&known);
+        judged.narrows = narrows(model, &readings, &after, taken);
+        judged.next = next(model, foresight, &after, taken, before, false);
+        return judged;
     }
-    let outside = judged.verdict != ReadingVerdict::Inside;
-    judged.next = next(predictor, &conditions, &expectation, taken, before, outside);
-    Ok(judged)
+    judged.next = next(model, foresight, &readings, taken, before, outside);
+    judged
 }
 
-/// The earlier d.c. readings to chassis that lay inside their bands.
-fn known_among(expectation: &Expectation, before: &[TakenReading]) -> Vec<KnownReading> {
-    before
+/// The earlier d.c. readings to chassis that lay inside their bands; of several at one place the
+/// last holds.
+fn known_among(foresight: &Foresight, before: &[TakenReading]) -> Vec<KnownReading> {
+    let mut seen = HashSet::new();
+    let mut known: Vec<KnownReading> = before
         .iter()
+        .rev()
         .filter(|own| own.what == What::DcVolts && own.to.is_none())
-        .filter(|own| match told(expectation, own) {
-            Told::Band(band) => verdict(&band, own.value) == ReadingVerdict::Inside,
-            _ => false,
-        })
+        .filter(|own| seen.insert(own.at.to_lowercase()))
+        .filter(
+            |own| match told(&foresight.readings, &foresight.unknown, own) {
+                Told::Band(band) => verdict(&band, own.value) == ReadingVerdict::Inside,
+                _ => false,
+            },
+        )
         .map(|own| KnownReading {
             place: own.at.clone(),
             volts: own.value,
         })
-        .collect()
+        .collect();
+    known.reverse();
+    known
 }
 
 enum Told {
@@ -207,15 +236,14 @@ enum Told {
     Nothing(String),
 }
 
-fn told(expectation: &Expectation, taken: &TakenReading) -> Told {
+fn told(readings: &[Reading], unknown: &[Unknown], taken: &TakenReading) -> Told {
     let same = |at: &str| at.eq_ignore_ascii_case(&taken.at);
     let off = |band: &Band| {
         (band.low - taken.value)
             .max(taken.value - band.high)
             .max(0.0)
     };
-    let found = expectation
-        .readings
+    let found = readings
         .iter()
         .filter(|reading| reading.what == taken.what && same(&reading.at))
         // Where the leads matter the nearer one counts: nobody notes them.
@@ -223,8 +251,7 @@ fn told(expectation: &Expectation, taken: &TakenReading) -> Told {
     if let Some(reading) = found {
         return Told::Band(reading.band.clone());
     }
-    let unknown = expectation
-        .unknown
+    let unknown = unknown
         .iter()
         .find(|unknown| unknown.what == taken.what && same(&unknown.at));
     match unknown {
@@ -247,10 +274,10 @@ fn verdict(band: &Band, value: f64) -> ReadingVerdict {
     }
 }
 
-fn on_its_own(band: Band, taken: &TakenReading, expectation: &Expectation) -> Judgement {
+fn on_its_own(band: Band, taken: &TakenReading, readings: &[Reading]) -> Judgement {
     let verdict = verdict(&band, taken.value);
     let meant_as = (verdict != ReadingVerdict::Inside)
-        .then(|| slip(&band, taken, expectation))
+        .then(|| slip(&band, taken, readings))
         .flatten();
     Judgement {
         verdict,
@@ -262,7 +289,7 @@ fn on_its_own(band: Band, taken: &TakenReading, expectation: &Expectation) -> Ju
 }
 
 /// What a value far outside its band would fit as.
-fn slip(band: &Band, taken: &TakenReading, expectation: &Expectation) -> Option<MeantAs> {
+fn slip(band: &Band, taken: &TakenReading, readings: &[Reading]) -> Option<MeantAs> {
     let value = taken.value;
     if !value.is_finite() || value == 0.0 {
         return None;
@@ -293,8 +320,7 @@ fn slip(band: &Band, taken: &TakenReading, expectation: &Expectation) -> Option<
     }
     let tube = |at: &str| at.split_once('.').map(|(tube, _)| tube.to_string());
     let own = tube(&taken.at)?;
-    expectation
-        .readings
+    readings
         .iter()
         .filter(|other| other.what == taken.what && !other.at.eq_ignore_ascii_case(&taken.at))
         .filter(|other| tube(&other.at).is_some_and(|other| other.eq_ignore_ascii_case(&own)))
@@ -311,25 +337,24 @@ fn is_direct(reading: &Reading) -> bool {
 
 fn narrows(
     model: &SetModel<'_>,
-    before: &Expectation,
-    after: &Expectation,
+    before: &[Reading],
+    after: &[Reading],
     taken: &TakenReading,
 ) -> Vec<Narrowed> {
     let junction_of = |at: &str| model.junction(model.places.find(at).ok()?);
     // One junction under several names is told once.
     let mut told = vec![junction_of(&taken.at)];
     let mut found: Vec<(f64, Narrowed)> = Vec::new();
-    for old in before.readings.iter().filter(|reading| is_direct(reading)) {
+    // Both are the same readings in the same order.
+    for (old, new) in before.iter().zip(after) {
+        if !is_direct(old) || old.band == new.band {
+            continue;
+        }
         let junction = junction_of(&old.at);
         if told.contains(&junction) || old.band.expected.abs() < LEAST_VOLTS {
             continue;
         }
         told.push(junction);
-        let new = after
-            .readings
-            .iter()
-            .find(|new| is_direct(new) && new.at == old.at);
-        let Some(new) = new else { continue };
         let (wide, narrow) = (old.band.high - old.band.low, new.band.high - new.band.low);
         let share = narrow / wide.max(1e-9);
         if share < NARROWED {
@@ -350,20 +375,13 @@ fn narrows(
 
 /// The next place to read, if there is one that a common meter may touch.
 fn next(
-    predictor: &Predictor<'_, '_>,
-    conditions: &BenchConditions,
-    expectation: &Expectation,
+    model: &SetModel<'_>,
+    foresight: &Foresight,
+    readings: &[Reading],
     taken: &TakenReading,
     before: &[TakenReading],
     outside: bool,
 ) -> Option<NextReading> {
-    let model = predictor.model;
-    if conditions.direct_source.is_some() {
-        return None;
-    }
-    let solved = predictor
-        .solve(conditions, &Variation::none(), &[], None)
-        .ok()?;
     let junction_of = |at: &str| model.junction(model.places.find(at).ok()?);
     let read: Vec<usize> = before
         .iter()
@@ -371,20 +389,12 @@ fn next(
         .filter(|own| own.what == What::DcVolts)
         .filter_map(|own| junction_of(&own.at))
         .collect();
-    let candidates: Vec<(&Reading, usize)> = expectation
-        .readings
+    let candidates: Vec<(&Reading, usize)> = readings
         .iter()
         .filter(|reading| is_direct(reading) && reading.band.expected.abs() > LEAST_VOLTS)
+        .filter(|reading| foresight.safe.contains(&reading.at))
         .filter_map(|reading| Some((reading, junction_of(&reading.at)?)))
-        .filter(|(reading, junction)| {
-            let probe = Probe {
-                at: reading.at.clone(),
-                to: None,
-                what: What::DcVolts,
-                spot: Spot::ToChassis(*junction),
-            };
-            !read.contains(junction) && is_safe_to_read(model, &probe, &solved.junction_peaks)
-        })
+        .filter(|(_, junction)| !read.contains(junction))
         .collect();
     let told = |reading: &Reading, because: String| NextReading {
         at: reading.at.clone(),

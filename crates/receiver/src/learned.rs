@@ -8,6 +8,8 @@
 //! three times off is taken for a slip or a fault and not used. Nothing here fails: what cannot be
 //! solved is not used, with the reason.
 
+use std::collections::HashSet;
+
 use quantity::{Unit, bench};
 
 use crate::conditions::BenchConditions;
@@ -30,6 +32,17 @@ pub struct ReadingTaken {
     pub conditions: BenchConditions,
     /// Whether the plug was out.
     pub plug_out: bool,
+}
+
+impl ReadingTaken {
+    /// Whether anything can be learned from it at all.
+    pub fn is_of_use(&self) -> bool {
+        match self.taken.what {
+            What::Ohms => self.plug_out,
+            What::AcVoltsRms => !self.plug_out && !self.conditions.pulled.is_empty(),
+            _ => false,
+        }
+    }
 }
 
 /// What a figure belongs to.
@@ -102,7 +115,20 @@ const NO_SUCH_WINDING: f64 = 0.15;
 /// What the readings tell of parts and windings, in their order.
 pub fn learned(model: &SetModel<'_>, readings: &[ReadingTaken]) -> AllLearned {
     let mut all = AllLearned::default();
-    for reading in readings {
+    let place = |own: &ReadingTaken| {
+        let to = own.taken.to.clone().unwrap_or_default().to_lowercase();
+        (
+            own.taken.at.to_lowercase(),
+            to,
+            own.taken.what,
+            own.plug_out,
+        )
+    };
+    let mut seen = HashSet::new();
+    let of_use = readings.iter().rev().filter(|own| own.is_of_use());
+    let mut last: Vec<&ReadingTaken> = of_use.collect();
+    last.retain(|own| seen.insert(place(own)));
+    for reading in last.into_iter().rev() {
         let value = reading.taken.value;
         if !(value.is_finite() && value > 0.0) {
             continue;

@@ -55,6 +55,8 @@ pub mod power_up;
 
 pub mod picture_tube;
 
+pub mod foresight;
+
 pub mod judge_reading;
 
 pub mod learned;

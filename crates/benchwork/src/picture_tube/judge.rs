@@ -18,8 +18,8 @@ use super::emission::comparison_view;
 use super::gather::{Gathered, gather, type_of, which_tube};
 use super::typed::Typed;
 use crate::check_sheet::catalogue;
-use crate::judge_entry::with_what_was_fitted;
 use crate::restoration::trouble;
+use crate::sheet_so_far::sheet_so_far;
 use crate::trouble::Trouble;
 use crate::view::{ComparisonView, PictureView};
 
@@ -71,11 +71,12 @@ pub(super) fn view_of(
     let tube = tube_of(&part, sheet, facts, ask)?;
     let gathered = gather(facts, &part, &tube);
     let range = match sheet.filter(|_| asked.of_set) {
-        Some(sheet) if sheet.tube(&part).is_some() => Some(set_range(
-            &with_what_was_fitted(sheet, facts),
-            &part,
-            catalogue()?,
-        )),
+        Some(sheet) if sheet.tube(&part).is_some() => {
+            let text = book.present_sheet().map_err(|error| trouble(file, error))?;
+            let so_far = sheet_so_far(&text.unwrap_or_default(), facts)?;
+            let sheet = so_far.as_ref().map_or(sheet, |so_far| &so_far.sheet);
+            Some(set_range(sheet, &part, catalogue()?))
+        }
         _ => None,
     };
     let worked_out = range.as_ref().and_then(|range| {

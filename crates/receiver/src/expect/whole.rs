@@ -25,6 +25,16 @@ pub(super) struct WholeForeseen {
     wanted: bool,
 }
 
+impl WholeForeseen {
+    /// What a reading is in every drawn set.
+    pub(super) fn drawn(&self, reading: &Reading) -> Option<&[f64]> {
+        let probe = self.probes.iter().position(|probe| {
+            probe.at == reading.at && probe.to == reading.to && probe.what == reading.what
+        })?;
+        self.read.drawn(probe)
+    }
+}
+
 impl Predictor<'_, '_> {
     /// The same for a set whose stages can be calculated, settled.
     pub(super) fn foresee_whole(

@@ -183,6 +183,11 @@ pub fn whole_readings(
 }
 
 impl WholeReadings {
+    /// What a probe reads in every drawn set.
+    pub fn drawn(&self, probe: usize) -> Option<&[f64]> {
+        self.drawn.as_ref()?.column(probe)
+    }
+
     /// The band of each probe, narrowed by what is known; without draws each is its expected
     /// value.
     pub fn bands(&self, known: &[Narrowing]) -> Vec<Option<Band>> {

@@ -28,6 +28,7 @@ pub mod oscillation;
 pub mod running;
 mod trial;
 
+pub(crate) use bands::narrow;
 pub use bands::{Narrowing, linear_bands};
 pub use couple::{WholeSet, couple};
 pub use direct::Direct;

@@ -34,7 +34,7 @@ use shares::Shares;
 pub(super) use follow::acts_in_cycle;
 pub use linear::linear_bands;
 pub use narrow::Narrowing;
-use narrow::narrow;
+pub(crate) use narrow::narrow;
 
 /// All probes in every drawn set; readings that are known later narrow copies of it.
 pub(super) struct Drawn {
@@ -67,6 +67,12 @@ fn direct_values(
 }
 
 impl Drawn {
+    /// A probe in every drawn set.
+    pub fn column(&self, probe: usize) -> Option<&[f64]> {
+        let (values, _) = self.columns.get(probe)?.as_ref()?;
+        Some(values)
+    }
+
     /// The band of each probe around what is expected, narrowed by what is known.
     pub fn bands(&self, expected: &[Option<f64>], known: &[Narrowing]) -> Vec<Option<Band>> {
         let mut columns = self.columns.clone();

@@ -21,7 +21,7 @@ pub struct Narrowing {
 /// The linear update of an ensemble with the reading's own spread taken into the gain
 /// (the square-root form, which needs no drawn noise: J. S. Whitaker and T. M. Hamill,
 /// Monthly Weather Review 130 (2002) 1913; from memory).
-pub(super) fn narrow(columns: &mut [Option<DrawnReading>], known: &Narrowing) {
+pub(crate) fn narrow(columns: &mut [Option<DrawnReading>], known: &Narrowing) {
     let Some(Some((own, _))) = columns.get(known.probe) else {
         return;
     };
