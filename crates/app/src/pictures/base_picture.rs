@@ -10,10 +10,16 @@ use benchwork::view::{BaseView, ContactView, TubeTypeView};
 use super::svg_text::{escaped, text};
 use crate::output::off_the_base;
 
-const WIDTH: f64 = 760.0;
+/// So wide that a phone shows its letters at nearly their own size.
+const WIDTH: f64 = 440.0;
 const MIDDLE_X: f64 = WIDTH / 2.0;
-const RING: f64 = 120.0;
-const LINE: f64 = 22.0;
+const RING: f64 = 88.0;
+const LINE: f64 = 20.0;
+/// Letters of the lines above and below, and of a pin's label, that a line holds.
+const LETTERS: usize = 44;
+const PIN_LETTERS: usize = 11;
+/// From one line of a pin's label to the next.
+const PIN_LINE: f64 = 16.0;
 
 /// The picture of a type's base.
 pub fn svg(tube: &TubeTypeView) -> Result<String, String> {
@@ -26,19 +32,28 @@ pub fn svg(tube: &TubeTypeView) -> Result<String, String> {
         .iter()
         .filter(|own| own.degrees.is_none())
         .collect();
-    let middle_y = 90.0 + LINE * elsewhere.len() as f64 + 50.0 + RING;
-    let height = middle_y + RING + 104.0;
+    let under = lines(
+        &format!("{}: {}, seen from below", tube.what, base.name),
+        LETTERS,
+    );
+    let off: Vec<String> = elsewhere
+        .iter()
+        .flat_map(|own| lines(&off_the_base(own), LETTERS))
+        .collect();
+    let below = lines(&foot(base), LETTERS + 6);
+    let rows = (under.len() + off.len()) as f64;
+    let middle_y = 48.0 + LINE * rows + 66.0 + RING;
+    let foot_y = middle_y + RING + 72.0;
+    let height = foot_y + LINE * below.len() as f64 + 24.0;
     let mut out = format!(
         "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {WIDTH} {height}\" width=\"{WIDTH}\" height=\"{height}\" role=\"img\" font-family=\"sans-serif\" font-size=\"16\">\n<title>{title}</title>\n<desc>{description}</desc>\n<rect width=\"{WIDTH}\" height=\"{height}\" fill=\"white\"/>\n",
         title = escaped(&format!("{}: base seen from below", tube.name)),
         description = escaped(&in_words(base)),
     );
     text(&mut out, [MIDDLE_X, 34.0], "middle", 24.0, &tube.name);
-    let under = format!("{}: {}, seen from below", tube.what, base.name);
-    text(&mut out, [MIDDLE_X, 60.0], "middle", 16.0, &under);
-    let mut line = 90.0;
-    for contact in &elsewhere {
-        contact_off_the_base(&mut out, contact, line);
+    let mut line = 60.0;
+    for row in under.iter().chain(&off) {
+        text(&mut out, [MIDDLE_X, line], "middle", 15.0, row);
         line += LINE;
     }
     circle(&mut out, [MIDDLE_X, middle_y], RING, 2.0, false);
@@ -48,17 +63,14 @@ pub fn svg(tube: &TubeTypeView) -> Result<String, String> {
             pin(&mut out, base, contact, degrees, middle_y);
         }
     }
-    let below = foot(base);
-    text(
-        &mut out,
-        [MIDDLE_X, middle_y + RING + 64.0],
-        "middle",
-        14.0,
-        &below,
-    );
+    let mut line = foot_y;
+    for row in &below {
+        text(&mut out, [MIDDLE_X, line], "middle", 14.0, row);
+        line += LINE;
+    }
     let is_empty = |own: &ContactView| own.degrees.is_some() && own.elements.is_empty();
     if base.pins_are_recorded && base.contacts.iter().any(is_empty) {
-        let foot = [MIDDLE_X, middle_y + RING + 84.0];
+        let foot = [MIDDLE_X, line];
         text(&mut out, foot, "middle", 14.0, "dashed: nothing recorded");
     }
     out.push_str("</svg>\n");
@@ -146,23 +158,55 @@ fn pin(out: &mut String, base: &BaseView, contact: &ContactView, degrees: f64, m
     if contact.elements.is_empty() {
         return;
     }
-    let carries = contact.elements.join(" + ");
+    let carries = lines(&contact.elements.join(" + "), PIN_LETTERS);
     // Labels near top and bottom are spread, so that neighbours keep apart.
-    let [x, y] = at(RING + 28.0);
-    if left.abs() < 0.05 {
-        let lift = if down < 0.0 { -2.0 } else { 16.0 };
-        text(out, [x, y + lift], "middle", 16.0, &carries);
-        return;
+    let [x, y] = at(RING + 24.0);
+    let more = (carries.len() - 1) as f64;
+    let (x, first, anchor) = if left.abs() < 0.05 {
+        // Above the ring the last line is next to it, below the first.
+        let first = if down < 0.0 {
+            y - 2.0 - PIN_LINE * more
+        } else {
+            y + 14.0
+        };
+        (x, first, "middle")
+    } else {
+        let spread = 10.0 * down * (1.0 - left.abs());
+        let up = 0.5 * more * (1.0 - down);
+        let anchor = if left > 0.0 { "end" } else { "start" };
+        (x, y + 5.0 + spread - PIN_LINE * up, anchor)
+    };
+    for (row, line) in carries.iter().enumerate() {
+        text(out, [x, first + PIN_LINE * row as f64], anchor, 15.0, line);
     }
-    let anchor = if left > 0.0 { "end" } else { "start" };
-    let nudge = if left > 0.0 { 4.0 } else { -4.0 };
-    let spread = 8.0 * down * (1.0 - left.abs());
-    text(out, [x + nudge, y + 5.0 + spread], anchor, 16.0, &carries);
 }
 
-fn contact_off_the_base(out: &mut String, contact: &ContactView, y: f64) {
-    let label = off_the_base(contact);
-    text(out, [MIDDLE_X, y], "middle", 16.0, &label);
+/// A text in lines of at most so many letters. A word that is longer is parted behind a hyphen
+/// where it has one.
+fn lines(words: &str, letters: usize) -> Vec<String> {
+    let mut pieces: Vec<(&str, bool)> = Vec::new();
+    for word in words.split(' ') {
+        if word.chars().count() <= letters {
+            pieces.push((word, true));
+            continue;
+        }
+        for (place, piece) in word.split_inclusive('-').enumerate() {
+            pieces.push((piece, place == 0));
+        }
+    }
+    let mut lines = vec![String::new()];
+    for (piece, after_blank) in pieces {
+        let gap = usize::from(after_blank);
+        match lines.last_mut() {
+            Some(last) if last.is_empty() => last.push_str(piece),
+            Some(last) if last.chars().count() + gap + piece.chars().count() <= letters => {
+                last.push_str(if after_blank { " " } else { "" });
+                last.push_str(piece);
+            }
+            _ => lines.push(piece.to_owned()),
+        }
+    }
+    lines
 }
 
 fn circle(out: &mut String, [x, y]: [f64; 2], radius: f64, width: f64, dashed: bool) {
@@ -191,8 +235,13 @@ mod tests {
             let picture = svg(&answer.types[0]).expect("a base");
             assert!(picture.starts_with("<svg ") && picture.ends_with("</svg>\n"));
             for contact in &base.contacts {
-                for element in &contact.elements {
-                    assert!(picture.contains(element), "{}: {element}", tube.name);
+                // A label may stand in two lines.
+                for word in contact
+                    .elements
+                    .iter()
+                    .flat_map(|own| own.split([' ', '-']))
+                {
+                    assert!(picture.contains(word), "{}: {word}", tube.name);
                 }
             }
         }
