@@ -60,3 +60,5 @@ pub mod foresight;
 pub mod judge_reading;
 
 pub mod learned;
+
+pub mod suspects;

@@ -7,51 +7,8 @@
 //! set cannot have is not listed.
 
 use crate::sheet::{CapacitorStyle, ChassisStanding, HeaterArrangement, PartValue, Place};
-use crate::wiring::{Change, Figure, Rectifying, SetModel, Variation};
-
-/// What a fault does to the circuit.
-#[derive(Debug, Clone, PartialEq)]
-pub enum FaultKind {
-    /// A capacitor leaks or is shorted; severity in ohms.
-    CapacitorLeak(usize),
-    /// A supply line touches the chassis; severity in ohms.
-    LineToChassis(usize),
-    /// A bleeder is open.
-    BleederOpen(usize),
-    /// Turns of a winding are shorted; severity as a share of its turns.
-    ShortedTurns(usize),
-    /// A rectifier tube's heater touches its cathode; severity in ohms.
-    RectifierHeaterToCathode {
-        /// The tube.
-        tube: usize,
-        /// Junction of its cathode.
-        cathode: usize,
-    },
-    /// A heater of a string touches its cathode; severity in ohms.
-    StringHeaterToCathode {
-        /// The tube.
-        tube: usize,
-        /// Junction of its cathode, or the chassis.
-        cathode: usize,
-    },
-    /// The heater supply is shorted; severity in ohms.
-    HeatersShorted(usize),
-    /// A thermistor is shorted; severity in ohms beside it.
-    ThermistorShorted(usize),
-    /// A dropping resistor is too small; severity as a ratio.
-    DropperTooSmall(usize),
-    /// Selenium has become resistive; severity as a ratio of its drop.
-    SeleniumResistive(usize),
-    /// A metal rectifier is shorted; severity in ohms.
-    MetalShorted(usize),
-    /// A plate of a rectifier tube touches its cathode; severity in ohms.
-    TubeShorted {
-        /// The tube.
-        tube: usize,
-        /// The path.
-        path: usize,
-    },
-}
+pub use crate::wiring::FaultKind;
+use crate::wiring::{Rectifying, SetModel, Variation};
 
 /// One likely fault.
 #[derive(Debug, Clone, PartialEq)]
@@ -95,43 +52,7 @@ pub enum Endangered {
 impl LikelyFault {
     /// The set with this fault at a severity.
     pub fn variation(&self, severity: f64) -> Variation {
-        match &self.kind {
-            FaultKind::CapacitorLeak(part)
-            | FaultKind::ThermistorShorted(part)
-            | FaultKind::MetalShorted(part) => Variation::change(Change::Beside {
-                part: *part,
-                ohms: severity,
-            }),
-            FaultKind::LineToChassis(junction) => Variation::change(Change::Shunt {
-                a: *junction,
-                b: usize::MAX,
-                ohms: severity,
-            }),
-            FaultKind::BleederOpen(part) => Variation::change(Change::Open(*part)),
-            FaultKind::ShortedTurns(winding) => Variation::change(Change::ShortedTurns {
-                winding: *winding,
-                share: severity,
-            }),
-            FaultKind::RectifierHeaterToCathode { tube, cathode }
-            | FaultKind::StringHeaterToCathode { tube, cathode } => {
-                Variation::change(Change::HeaterToJunction {
-                    tube: *tube,
-                    junction: *cathode,
-                    ohms: severity,
-                })
-            }
-            FaultKind::HeatersShorted(place) => Variation::change(Change::AcrossHeaters {
-                place: *place,
-                ohms: severity,
-            }),
-            FaultKind::DropperTooSmall(part) => Variation::of(Figure::Ohms(*part), severity),
-            FaultKind::SeleniumResistive(part) => Variation::of(Figure::Drop(*part), severity),
-            FaultKind::TubeShorted { tube, path } => Variation::change(Change::TubePathShort {
-                tube: *tube,
-                path: *path,
-                ohms: severity,
-            }),
-        }
+        self.kind.variation(severity)
     }
 
     /// The fault with the severity from which on it is meant.
@@ -233,7 +154,7 @@ pub fn likely_faults(model: &SetModel<'_>) -> Vec<LikelyFault> {
                 let from_supply = ends.iter().flatten().any(|end| supplies.contains(end));
                 if to_chassis && from_supply && watts.is_none_or(|watts| watts >= 2.0) {
                     found.push(LikelyFault {
-                        kind: FaultKind::BleederOpen(index),
+                        kind: FaultKind::Open(index),
                         name: format!("bleeder {reference} open"),
                         severities: vec![1.0],
                         unit: SeverityUnit::None,
@@ -242,7 +163,7 @@ pub fn likely_faults(model: &SetModel<'_>) -> Vec<LikelyFault> {
                 }
                 if model.drops_for_string(index) {
                     found.push(LikelyFault {
-                        kind: FaultKind::DropperTooSmall(index),
+                        kind: FaultKind::OhmsTimes(index),
                         name: format!("dropping resistor {reference} wrong or partly shorted"),
                         severities: ladder(0.9, 0.02, 9),
                         unit: SeverityUnit::TimesDown,
@@ -251,7 +172,7 @@ pub fn likely_faults(model: &SetModel<'_>) -> Vec<LikelyFault> {
                 }
             }
             PartValue::Ballast { .. } => found.push(LikelyFault {
-                kind: FaultKind::DropperTooSmall(index),
+                kind: FaultKind::OhmsTimes(index),
                 name: format!("ballast {reference} wrong or partly shorted"),
                 severities: ladder(0.9, 0.02, 9),
                 unit: SeverityUnit::TimesDown,
@@ -304,7 +225,7 @@ pub fn likely_faults(model: &SetModel<'_>) -> Vec<LikelyFault> {
         let direct = kind.kind.is_directly_heated() == Some(true);
         if !direct && *path == 0 && !model.cathode_is_heater(*tube, *cathode) {
             found.push(LikelyFault {
-                kind: FaultKind::RectifierHeaterToCathode {
+                kind: FaultKind::HeaterToCathode {
                     tube: *tube,
                     cathode: *cathode,
                 },
@@ -337,7 +258,7 @@ pub fn likely_faults(model: &SetModel<'_>) -> Vec<LikelyFault> {
                 continue;
             }
             found.push(LikelyFault {
-                kind: FaultKind::StringHeaterToCathode { tube, cathode },
+                kind: FaultKind::HeaterToCathode { tube, cathode },
                 name: format!(
                     "heater of {} in the string shorted to its cathode",
                     sheet.tubes[tube].reference

@@ -171,7 +171,7 @@ fn picture_heater_in_words(watch: &Watch<'_>, fault: &LikelyFault, gross: &Seen)
     let rated = tube.kind.heater.as_ref()?.volts;
     let feeds_it = matches!(
         fault.kind,
-        FaultKind::DropperTooSmall(_) | FaultKind::ThermistorShorted(_)
+        FaultKind::OhmsTimes(_) | FaultKind::ThermistorShorted(_)
     );
     (feeds_it || volts > WORTH_TELLING * rated).then(|| {
         format!(

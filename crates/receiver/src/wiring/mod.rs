@@ -13,6 +13,7 @@
 //! mean volts of a coil are zero once settled. Their ripple is therefore not told.
 
 mod build;
+mod fault_kind;
 mod figures;
 mod find;
 mod rectifier_laws;
@@ -25,6 +26,7 @@ mod wire_parts;
 mod wire_transformers;
 
 pub use build::{HeaterPlace, Rectifying, Wired, WiredHeaters};
+pub use fault_kind::FaultKind;
 pub use figures::{Assumed, LeftOut, leakage_limit_amperes};
 pub use stage_loads::StageLoad;
 pub use variation::{Change, Figure, Variation};

@@ -144,7 +144,7 @@ impl DrawnSet {
         let planted = fault.variation(severity);
         // A wrong or worn part is so many times what this set's part would be.
         let figure = match fault.kind {
-            FaultKind::DropperTooSmall(part) => Some(Figure::Ohms(part)),
+            FaultKind::OhmsTimes(part) => Some(Figure::Ohms(part)),
             FaultKind::SeleniumResistive(part) => Some(Figure::Drop(part)),
             _ => None,
         };

@@ -1,0 +1,400 @@
+//! What may be wrong with a set: each part's ways of failing, with chance and severity.
+//!
+//! Chances are plain, for a part as found, from data/part_faults.csv (each row with its source
+//! and standing); severities are in the row's unit. A part that was replaced has the chance of
+//! a new one, one that was measured since has its ohms and no other ohms, one cut loose none.
+//! A resistor that the sheet itself tells wrongly (a factor of ten, a row too many) is a
+//! hypothesis of that part. Rows of the table that nothing here follows are counted by
+//! [`Hypotheses::left_out`]. Nothing here can fail.
+
+use parts::{Catalogue, PartFault, SectionKind, Standing};
+
+use crate::sheet::PartValue;
+use crate::wiring::{FaultKind, Rectifying, SetModel, Variation};
+
+use super::rules::{Act, HIGH_OHMS, RULES, Rule, means};
+use super::severity::Law;
+
+/// Emission left where air got in, as a ratio: as good as none, and a number that a law of a
+/// tube takes.
+const NO_EMISSION: f64 = 1e-6;
+/// Chance that a sheet holds one row that is not as the set is (judgement: one of twenty
+/// sheets copied from a drawing).
+const SHEET_WRONG: f64 = 0.05;
+
+/// What is suspected.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum Suspect {
+    /// A part, by its position among the sheet's parts.
+    Part(usize),
+    /// A tube, by its position among the sheet's tubes.
+    Tube(usize),
+    /// A transformer, by the position of its first winding among the sheet's windings.
+    Transformer(usize),
+}
+
+impl Suspect {
+    /// Its reference on the sheet.
+    pub fn reference<'a>(&self, model: &'a SetModel<'_>) -> &'a str {
+        let sheet = model.sheet;
+        match *self {
+            Suspect::Part(part) => sheet.parts.get(part).map(|part| &part.reference),
+            Suspect::Tube(tube) => sheet.tubes.get(tube).map(|tube| &tube.reference),
+            Suspect::Transformer(first) => sheet
+                .windings
+                .get(first)
+                .map(|winding| &winding.transformer),
+        }
+        .map_or("", |reference| reference.as_str())
+    }
+}
+
+/// How bad a fault can be.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Spread {
+    /// It is there or not.
+    Once(f64),
+    /// It is spread.
+    Law(Law),
+}
+
+/// One way in which one part may have failed.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Hypothesis {
+    /// What is suspected.
+    pub suspect: Suspect,
+    /// The fault, in the words of the fault table.
+    pub fault: String,
+    /// What it does to the circuit.
+    pub kind: FaultKind,
+    /// Severity in the unit of the row.
+    pub spread: Spread,
+    /// From the row's unit to that of [`FaultKind`].
+    scale: Scale,
+    /// Chance that this part as found has this fault.
+    pub chance: f64,
+    /// Where chance and spread come from.
+    pub source: String,
+    /// How they are known.
+    pub standing: Standing,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq)]
+enum Scale {
+    Plain,
+    PercentUp,
+    Percent,
+    Micro,
+}
+
+impl Hypothesis {
+    /// The set with this fault at a severity in the row's unit.
+    pub fn variation(&self, severity: f64) -> Variation {
+        self.kind.variation(match self.scale {
+            Scale::Plain => severity,
+            Scale::PercentUp => 1.0 + severity / 100.0,
+            Scale::Percent => severity / 100.0,
+            Scale::Micro => severity * 1e-6,
+        })
+    }
+
+    /// The chance for it over the chance against it.
+    pub fn odds(&self) -> f64 {
+        self.chance / (1.0 - self.chance)
+    }
+}
+
+/// All hypotheses about one set.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Hypotheses {
+    /// In the order of the sheet: parts, tubes, transformers.
+    pub list: Vec<Hypothesis>,
+    /// Rows of the fault table that concern this set and that nothing follows yet: kind and
+    /// fault.
+    pub left_out: Vec<(String, String)>,
+}
+
+/// What is known of one suspect before any reading.
+struct Known {
+    replaced: bool,
+    original: bool,
+    measured_ohms: bool,
+}
+
+impl Hypotheses {
+    /// All that may be wrong with a set.
+    pub fn of(model: &SetModel<'_>, catalogue: &Catalogue) -> Hypotheses {
+        let mut found = Hypotheses {
+            list: Vec::new(),
+            left_out: Vec::new(),
+        };
+        let sheet = model.sheet;
+        let state = &sheet.state;
+        let listed = |list: &[String], reference: &str| {
+            list.iter()
+                .any(|own| own.trim().eq_ignore_ascii_case(reference))
+        };
+        let known = |reference: &str| Known {
+            replaced: listed(&state.replaced, reference),
+            original: listed(&state.original, reference),
+            measured_ohms: state.measured_ohms(reference).is_some(),
+        };
+        for (part, own) in sheet.parts.iter().enumerate() {
+            if listed(&state.cut_loose, &own.reference) {
+                continue;
+            }
+            let known = known(&own.reference);
+            for row in catalogue.part_faults(own.value.kind().name()) {
+                let Some(rule) = found.rule(row) else {
+                    continue;
+                };
+                if means(model, part, rule.only)
+                    && let Some(kind) = kind_of_part(model, part, rule.act)
+                {
+                    let high = model.ohms(part).is_some_and(|ohms| ohms >= HIGH_OHMS);
+                    let weight = match rule.act {
+                        // Above 100k most of them rise, below few.
+                        Act::PercentUp => Some(high),
+                        _ => None,
+                    };
+                    found.push(Suspect::Part(part), row, rule.act, kind, &known, weight);
+                }
+            }
+        }
+        for (tube, own) in sheet.tubes.iter().enumerate() {
+            let name = if own.kind.is_picture_tube {
+                "picture-tube"
+            } else {
+                "tube"
+            };
+            let known = known(&own.reference);
+            for row in catalogue.part_faults(name) {
+                let Some(rule) = found.rule(row) else {
+                    continue;
+                };
+                let kinds = kinds_of_tube(model, tube, rule.act);
+                let share = 1.0 / kinds.len().max(1) as f64;
+                for kind in kinds {
+                    found.push(Suspect::Tube(tube), row, rule.act, kind, &known, None);
+                    found.share_last(share);
+                }
+            }
+        }
+        for (first, name) in model.transformer_firsts() {
+            let windings: Vec<usize> = (0..sheet.windings.len())
+                .filter(|&winding| {
+                    sheet.windings[winding].transformer == name
+                        && sheet.windings[winding].volts.is_some()
+                })
+                .collect();
+            let known = known(&name);
+            for row in catalogue.part_faults("power-transformer") {
+                let Some(rule) = found.rule(row) else {
+                    continue;
+                };
+                for &winding in &windings {
+                    let kind = FaultKind::ShortedTurns(winding);
+                    found.push(
+                        Suspect::Transformer(first),
+                        row,
+                        rule.act,
+                        kind,
+                        &known,
+                        None,
+                    );
+                    found.share_last(1.0 / windings.len() as f64);
+                }
+            }
+        }
+        found.tell_of_sheet(model);
+        found
+    }
+
+    /// Those of one suspect.
+    pub fn of_suspect(&self, suspect: Suspect) -> impl Iterator<Item = &Hypothesis> {
+        self.list.iter().filter(move |own| own.suspect == suspect)
+    }
+
+    fn rule(&mut self, row: &PartFault) -> Option<&'static Rule> {
+        let found = RULES
+            .iter()
+            .find(|rule| rule.kind == row.part_kind && rule.fault == row.fault);
+        if found.is_none() {
+            let own = (row.part_kind.clone(), row.fault.clone());
+            if !self.left_out.contains(&own) {
+                self.left_out.push(own);
+            }
+        }
+        found
+    }
+
+    fn push(
+        &mut self,
+        suspect: Suspect,
+        row: &PartFault,
+        act: Act,
+        kind: FaultKind,
+        known: &Known,
+        high: Option<bool>,
+    ) {
+        let of_value = matches!(
+            kind,
+            FaultKind::OhmsTimes(_) | FaultKind::Open(_) if known.measured_ohms
+        );
+        // As found the middle of the range on a scale of ratios; of parts known to be the
+        // maker's own its high end (judgement).
+        let chance = if known.replaced || of_value {
+            row.chance_after_replacement
+        } else if high == Some(true) || known.original && high.is_none() {
+            row.chance_high
+        } else if high == Some(false) {
+            row.chance_low
+        } else {
+            (row.chance_low * row.chance_high).sqrt()
+        };
+        let spread = match &row.severity {
+            Some(severity) => match Law::new(severity.low, severity.high, severity.law) {
+                Some(law) => Spread::Law(law),
+                None => Spread::Once(severity.low),
+            },
+            None if act == Act::NoEmission => Spread::Once(NO_EMISSION),
+            None => Spread::Once(1.0),
+        };
+        self.list.push(Hypothesis {
+            suspect,
+            fault: row.fault.clone(),
+            kind,
+            spread,
+            scale: match act {
+                Act::PercentUp => Scale::PercentUp,
+                Act::ShortedTurns => Scale::Percent,
+                Act::GridCurrent => Scale::Micro,
+                _ => Scale::Plain,
+            },
+            chance: chance.clamp(0.0, 0.99),
+            source: row.source.clone(),
+            standing: row.standing,
+        });
+    }
+
+    /// One of several equal ways of a row has its share of the row's chance.
+    fn share_last(&mut self, share: f64) {
+        if let Some(last) = self.list.last_mut() {
+            last.chance *= share;
+        }
+    }
+
+    /// The sheet is wrong at a resistor: a digit more or less, or a part that is not there.
+    fn tell_of_sheet(&mut self, model: &SetModel<'_>) {
+        let resistors: Vec<usize> = (0..model.sheet.parts.len())
+            .filter(|&part| matches!(model.sheet.parts[part].value, PartValue::Resistor { .. }))
+            .collect();
+        let each = SHEET_WRONG / model.sheet.parts.len().max(1) as f64 / 3.0;
+        for part in resistors {
+            let times = |factor| (FaultKind::OhmsTimes(part), Spread::Once(factor));
+            for (fault, (kind, spread)) in [
+                ("the sheet tells a tenth of its ohms", times(10.0)),
+                ("the sheet tells ten times its ohms", times(0.1)),
+                (
+                    "the sheet has it where the set has none",
+                    (FaultKind::Open(part), Spread::Once(1.0)),
+                ),
+            ] {
+                self.list.push(Hypothesis {
+                    suspect: Suspect::Part(part),
+                    fault: fault.to_string(),
+                    kind,
+                    spread,
+                    scale: Scale::Plain,
+                    chance: each,
+                    source: "judgement: one of twenty sheets has a wrong row".to_string(),
+                    standing: Standing::Memory,
+                });
+            }
+        }
+    }
+}
+
+/// What an act does to a part.
+fn kind_of_part(model: &SetModel<'_>, part: usize, act: Act) -> Option<FaultKind> {
+    let known_ohms = || model.ohms(part).is_some() || model.thermistors.contains_key(&part);
+    Some(match act {
+        Act::CapacitorLeak => FaultKind::CapacitorLeak(part),
+        Act::Across => FaultKind::Across(part),
+        Act::Open => FaultKind::Open(part),
+        Act::PercentUp | Act::OhmsTimes => known_ohms().then_some(FaultKind::OhmsTimes(part))?,
+        Act::FaradsTimes => FaultKind::FaradsTimes(part),
+        Act::SeriesOhms => {
+            let usual = model.series_ohms(part);
+            (usual > 0.0).then_some(FaultKind::SeriesOhms { part, usual })?
+        }
+        Act::RectifierDrop => FaultKind::SeleniumResistive(part),
+        Act::RectifierLeak => FaultKind::MetalShorted(part),
+        Act::SmallDrop => FaultKind::DropTimes(part),
+        _ => return None,
+    })
+}
+
+/// What an act does to a tube: one way for each section that it can strike.
+fn kinds_of_tube(model: &SetModel<'_>, tube: usize, act: Act) -> Vec<FaultKind> {
+    let rectifies = model.rectifying().iter().any(
+        |own| matches!(own, Rectifying::Tube { tube: own, damper: false, .. } if *own == tube),
+    );
+    let stages = || {
+        let own = model.stages.complete.iter();
+        own.filter(move |stage| stage.tube == tube)
+    };
+    let followed = rectifies || stages().next().is_some();
+    let heated = model.is_heated(tube);
+    match act {
+        Act::Emission | Act::NoEmission if followed => {
+            vec![FaultKind::Emission { tube, rectifies }]
+        }
+        Act::HeaterOpen if heated => vec![FaultKind::HeaterOpen(tube)],
+        Act::HeaterToCathode if heated => {
+            let direct = model.sheet.tubes[tube].kind.is_directly_heated() == Some(true);
+            let mut cathodes: Vec<usize> = stages().map(|stage| stage.cathode).collect();
+            cathodes.extend(model.cathode_junction(tube));
+            cathodes.retain(|own| Some(*own) != model.chassis_junction());
+            cathodes.sort_unstable();
+            cathodes.dedup();
+            if direct {
+                cathodes.clear();
+            }
+            cathodes
+                .into_iter()
+                .map(|cathode| FaultKind::HeaterToCathode { tube, cathode })
+                .collect()
+        }
+        Act::GridCurrent => stages()
+            .filter(|stage| stage.kind != SectionKind::Diode && !stage.is_damper())
+            .filter_map(|stage| {
+                let [plate, grid, screen, _] = stage.electrodes;
+                let (grid, from) = (grid?, screen.or(plate)?);
+                (grid != from && Some(grid) != model.chassis_junction())
+                    .then_some(FaultKind::GridCurrent { grid, from })
+            })
+            .collect(),
+        Act::Elements if rectifies => model
+            .rectifying()
+            .iter()
+            .filter_map(|own| match own {
+                Rectifying::Tube {
+                    tube: own, path, ..
+                } if *own == tube => Some(FaultKind::TubeShorted { tube, path: *path }),
+                _ => None,
+            })
+            .collect(),
+        Act::Elements | Act::GridToCathode => stages()
+            .filter_map(|stage| between(stage.electrodes[1]?, stage.cathode))
+            .collect(),
+        Act::GridToScreen => stages()
+            .filter_map(|stage| between(stage.electrodes[1]?, stage.electrodes[2]?))
+            .collect(),
+        _ => Vec::new(),
+    }
+}
+
+fn between(a: usize, b: usize) -> Option<FaultKind> {
+    (a != b).then_some(FaultKind::Between { a, b })
+}

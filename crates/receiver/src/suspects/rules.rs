@@ -1,0 +1,304 @@
+//! How each row of the fault table acts in a circuit, and for which parts of its kind.
+//!
+//! Rows are named as in data/part_faults.csv; severities are in the row's unit. What a row's
+//! remark limits ("only ...") is decided here from the sheet, as judged from the words of the
+//! remark. Rows that are missing here have no place in a direct-current circuit yet: a test
+//! lists them, so that none is forgotten in silence. Nothing here can fail.
+
+use crate::sheet::{PartValue, ResistorMake};
+use crate::wiring::SetModel;
+
+/// What a row does.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Act {
+    /// Severity in ohms across a capacitor.
+    CapacitorLeak,
+    /// Severity in ohms across another part.
+    Across,
+    /// Open.
+    Open,
+    /// Ohms up by so many percent.
+    PercentUp,
+    /// Ohms times the severity.
+    OhmsTimes,
+    /// Farads times the severity.
+    FaradsTimes,
+    /// Series resistance of so many ohms.
+    SeriesOhms,
+    /// Drop of a metal rectifier times the severity.
+    RectifierDrop,
+    /// Ohms across a metal rectifier.
+    RectifierLeak,
+    /// Drop of a small diode, neon or voltage-dependent resistor times the severity.
+    SmallDrop,
+    /// Emission times the severity.
+    Emission,
+    /// No emission.
+    NoEmission,
+    /// Grid current in microamperes.
+    GridCurrent,
+    /// Ohms between heater and cathode.
+    HeaterToCathode,
+    /// Heater open.
+    HeaterOpen,
+    /// Ohms between first grid and cathode.
+    GridToCathode,
+    /// Ohms between first and second grid.
+    GridToScreen,
+    /// Ohms between the electrodes of a tube: a rectifier's plate to cathode, else first grid
+    /// to cathode, the pair that lies closest (judgement).
+    Elements,
+    /// Shorted turns in percent.
+    ShortedTurns,
+}
+
+/// Which parts of the kind a row means.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Only {
+    /// All.
+    All,
+    /// Carbon composition.
+    Carbon,
+    /// Carbon composition of 470k and more, or at a second grid.
+    HighCarbon,
+    /// Wire-wound.
+    WireWound,
+    /// Fusible.
+    Fusible,
+    /// Electrolytics that the supply's cycle follows.
+    Filter,
+    /// Tubulars below 100 V.
+    LowVolts,
+}
+
+/// A row.
+pub(super) struct Rule {
+    pub kind: &'static str,
+    pub fault: &'static str,
+    pub act: Act,
+    pub only: Only,
+}
+
+const fn rule(kind: &'static str, fault: &'static str, act: Act, only: Only) -> Rule {
+    Rule {
+        kind,
+        fault,
+        act,
+        only,
+    }
+}
+
+/// All rows that act in a direct-current circuit or in the supply's cycle.
+pub(super) const RULES: &[Rule] = {
+    use Act::*;
+    use Only::*;
+    &[
+        rule("resistor", "value high", PercentUp, Carbon),
+        rule("resistor", "value far up", OhmsTimes, HighCarbon),
+        rule("resistor", "open", Open, Carbon),
+        rule("resistor", "value low (burnt)", OhmsTimes, Carbon),
+        rule("resistor", "wire-wound open", Open, WireWound),
+        rule("resistor", "fusible resistor open", Open, Fusible),
+        rule(
+            "resistor",
+            "wrong value from an earlier repair",
+            OhmsTimes,
+            All,
+        ),
+        rule("control", "value changed", OhmsTimes, All),
+        rule("control", "open track", Open, All),
+        rule("thermistor", "high or open", OhmsTimes, All),
+        rule("thermistor", "shorted or low", OhmsTimes, All),
+        rule("ballast", "open", Open, All),
+        rule("ballast", "value off or wrong substitute", OhmsTimes, All),
+        rule("fuse", "open", Open, All),
+        rule("lamp", "open", Open, All),
+        rule("plug", "jumper missing or plug out", Open, All),
+        rule("electrolytic", "low capacitance", FaradsTimes, Filter),
+        rule("electrolytic", "high series resistance", SeriesOhms, Filter),
+        rule("electrolytic", "leaky", CapacitorLeak, All),
+        rule("electrolytic", "shorted", CapacitorLeak, All),
+        rule("electrolytic", "open", Open, All),
+        rule(
+            "electrolytic",
+            "low-volts bypass dried out",
+            FaradsTimes,
+            LowVolts,
+        ),
+        rule(
+            "electrolytic",
+            "fitted the wrong way round",
+            CapacitorLeak,
+            All,
+        ),
+        rule("paper", "leaky", CapacitorLeak, All),
+        rule("paper", "slightly leaky", CapacitorLeak, All),
+        rule("paper", "shorted", CapacitorLeak, All),
+        rule("paper", "open lead", Open, All),
+        rule("moulded-paper", "leaky", CapacitorLeak, All),
+        rule("moulded-paper", "slightly leaky", CapacitorLeak, All),
+        rule("moulded-paper", "shorted", CapacitorLeak, All),
+        rule("moulded-paper", "open lead", Open, All),
+        rule("film", "leaky", CapacitorLeak, All),
+        rule("film", "shorted", CapacitorLeak, All),
+        rule("film", "open lead", Open, All),
+        rule("mica", "leaky or silver migration", CapacitorLeak, All),
+        rule("mica", "open", Open, All),
+        rule("mica", "shorted", CapacitorLeak, All),
+        rule("ceramic", "cracked, leaky", CapacitorLeak, All),
+        rule("ceramic", "shorted", CapacitorLeak, All),
+        rule("ceramic", "open", Open, All),
+        rule("trimmer", "dirty or shorted plates", CapacitorLeak, All),
+        rule("choke", "open", Open, All),
+        rule("choke", "shorted turns", OhmsTimes, All),
+        rule("coil", "open", Open, All),
+        rule("coil", "shorted turns", OhmsTimes, All),
+        rule("focus-coil", "open", Open, All),
+        rule("focus-coil", "shorted turns", OhmsTimes, All),
+        rule("yoke", "shorted section", OhmsTimes, All),
+        rule("yoke", "open section", Open, All),
+        rule("selenium", "high forward resistance", RectifierDrop, All),
+        rule("selenium", "shorted plates", RectifierLeak, All),
+        rule("selenium", "leaky in reverse", RectifierLeak, All),
+        rule("selenium", "open", Open, All),
+        rule("silicon", "shorted", RectifierLeak, All),
+        rule("silicon", "open", Open, All),
+        rule("crystal", "low back resistance", Across, All),
+        rule("crystal", "shorted", Across, All),
+        rule("crystal", "high forward resistance or open", SmallDrop, All),
+        rule("neon", "leaks or shorted", Across, All),
+        rule("vdr", "open", Open, All),
+        rule("vdr", "shorted or burnt low", Across, All),
+        rule("tube", "weak emission", Emission, All),
+        rule("tube", "gassy", GridCurrent, All),
+        rule("tube", "grid emission", GridCurrent, All),
+        rule("tube", "heater-cathode leak", HeaterToCathode, All),
+        rule("tube", "heater-cathode short", HeaterToCathode, All),
+        rule("tube", "heater open", HeaterOpen, All),
+        rule("tube", "shorted elements", Elements, All),
+        rule("tube", "air inside", NoEmission, All),
+        rule("power-transformer", "shorted turns", ShortedTurns, All),
+        rule("picture-tube", "low emission", Emission, All),
+        rule("picture-tube", "heater-cathode leak", HeaterToCathode, All),
+        rule("picture-tube", "heater-cathode short", HeaterToCathode, All),
+        rule(
+            "picture-tube",
+            "grid-cathode short or leak",
+            GridToCathode,
+            All,
+        ),
+        rule(
+            "picture-tube",
+            "grid to second grid leak",
+            GridToScreen,
+            All,
+        ),
+        rule("picture-tube", "slightly gassy", GridCurrent, All),
+        rule("picture-tube", "vacuum lost", NoEmission, All),
+        rule("picture-tube", "heater open", HeaterOpen, All),
+    ]
+};
+
+/// Ohms from which a carbon resistor is of those that rise most (the fault table's remark).
+pub(super) const HIGH_OHMS: f64 = 1e5;
+/// Ohms from which one rises by factors (the fault table's remark).
+const FAR_OHMS: f64 = 4.7e5;
+/// Watts up to which a resistor of untold make is taken as carbon (common practice).
+const CARBON_WATTS: f64 = 2.0;
+/// Volts below which an electrolytic is a bypass at a cathode (the fault table's remark).
+const BYPASS_VOLTS: f64 = 100.0;
+
+/// Whether a row means this part.
+pub(super) fn means(model: &SetModel<'_>, part: usize, only: Only) -> bool {
+    let Some(own) = model.sheet.parts.get(part) else {
+        return false;
+    };
+    let make = match &own.value {
+        PartValue::Resistor { make, watts, .. } => make.or(match watts {
+            Some(watts) if *watts > CARBON_WATTS => Some(ResistorMake::WireWound),
+            _ => Some(ResistorMake::Carbon),
+        }),
+        _ => None,
+    };
+    match only {
+        Only::All => true,
+        Only::Carbon => make == Some(ResistorMake::Carbon),
+        Only::HighCarbon => {
+            make == Some(ResistorMake::Carbon)
+                && (model.ohms(part).is_some_and(|ohms| ohms >= FAR_OHMS) || at_screen(model, part))
+        }
+        Only::WireWound => make == Some(ResistorMake::WireWound),
+        Only::Fusible => make == Some(ResistorMake::Fusible),
+        Only::Filter => model.follows(part),
+        Only::LowVolts => matches!(
+            own.value,
+            PartValue::Capacitor { volts: Some(volts), .. }
+                if volts < BYPASS_VOLTS && !model.follows(part)
+        ),
+    }
+}
+
+/// Whether a part ends at the second grid of a stage.
+fn at_screen(model: &SetModel<'_>, part: usize) -> bool {
+    let ends = model.part_junctions(part);
+    model
+        .stages
+        .complete
+        .iter()
+        .filter_map(|stage| stage.electrodes[2])
+        .any(|screen| ends.contains(&Some(screen)))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::RULES;
+
+    /// Kinds of part whose every row has no place in a circuit of direct currents yet: where the
+    /// wire, socket or contact sits is not on a sheet, or the fault is not electrical.
+    const WHOLE_KINDS: [&str; 6] = [
+        "switch",
+        "wire",
+        "cord",
+        "tube-socket",
+        "output-transformer",
+        "flyback-transformer",
+    ];
+
+    #[test]
+    fn every_rule_names_a_row_once() {
+        let catalogue = parts::catalogue().expect("the tables are sound");
+        for (number, rule) in RULES.iter().enumerate() {
+            let rows = catalogue.part_faults(rule.kind);
+            assert_eq!(
+                rows.iter().filter(|row| row.fault == rule.fault).count(),
+                1,
+                "{}: {}",
+                rule.kind,
+                rule.fault
+            );
+            let again = RULES[..number]
+                .iter()
+                .any(|own| own.kind == rule.kind && own.fault == rule.fault);
+            assert!(!again, "{}: {} twice", rule.kind, rule.fault);
+        }
+    }
+
+    #[test]
+    fn every_other_kind_is_followed() {
+        let catalogue = parts::catalogue().expect("the tables are sound");
+        let mut kinds: Vec<&str> = catalogue
+            .all_part_faults()
+            .iter()
+            .map(|row| row.part_kind.as_str())
+            .collect();
+        kinds.dedup();
+        for kind in kinds {
+            let followed = RULES.iter().filter(|rule| rule.kind == kind).count();
+            assert_eq!(
+                followed == 0,
+                WHOLE_KINDS.contains(&kind),
+                "{kind}: {followed} rows followed"
+            );
+        }
+    }
+}
