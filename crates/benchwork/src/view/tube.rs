@@ -400,5 +400,30 @@ fn what_it_is(tube: &TubeType) -> String {
             _ => kind.to_string(),
         }
     });
-    words.collect::<Vec<_>>().join(" and ")
+    let mut words: Vec<String> = words.collect();
+    words.extend(diodes_beside(tube));
+    match words.split_last() {
+        Some((last, [])) => last.clone(),
+        Some((last, before)) => format!("{} and {last}", before.join(", ")),
+        None => String::new(),
+    }
+}
+
+/// Small diodes that only the pins show, beside sections of other kinds.
+fn diodes_beside(tube: &TubeType) -> Option<String> {
+    let is_diode = |element: &&String| element.starts_with("diode");
+    let count = tube
+        .pins
+        .iter()
+        .flat_map(|pin| &pin.elements)
+        .filter(is_diode)
+        .collect::<std::collections::BTreeSet<_>>()
+        .len();
+    match count {
+        0 => None,
+        1 => Some("diode".to_owned()),
+        2 => Some("two diodes".to_owned()),
+        3 => Some("three diodes".to_owned()),
+        _ => Some(format!("{count} diodes")),
+    }
 }
