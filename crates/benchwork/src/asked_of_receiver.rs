@@ -12,6 +12,7 @@ use receiver::sheet::Sheet;
 
 use receiver::curves::{self, Curves};
 use receiver::expect::{ExpectError, Expectation, Predictor};
+use receiver::foresight::Foresight;
 use receiver::wiring::SetModel;
 
 use crate::check_sheet::catalogue;
@@ -36,6 +37,17 @@ pub fn expect(
 ) -> Result<Answer, Trouble> {
     let expectation = predictor.expect(conditions).map_err(sorted)?;
     Ok(answer(expectation))
+}
+
+/// The same, with what the set foresees, to be kept beside a restoration.
+pub fn expect_and_foresee(
+    predictor: &Predictor<'_, '_>,
+    conditions: &BenchConditions,
+) -> Result<(Answer, Foresight), Trouble> {
+    let foreseen = predictor.foresee(conditions).map_err(sorted)?;
+    let expectation = foreseen.with(&conditions.known).map_err(sorted)?;
+    let foresight = Foresight::of_foreseen(predictor, &foreseen, conditions).map_err(sorted)?;
+    Ok((answer(expectation), foresight))
 }
 
 /// Cold resistances with the set unplugged.

@@ -17,7 +17,7 @@ use receiver::wiring::SetModel;
 use crate::bench_words;
 use crate::check_sheet::catalogue;
 use crate::kept_foresight;
-use crate::sheet_so_far::sheet_so_far;
+use crate::sheet_so_far::{SheetSoFar, sheet_so_far};
 use crate::trouble::Trouble;
 use crate::view::JudgedView;
 
@@ -70,12 +70,7 @@ pub(crate) fn judge_entry(
             _ => None,
         })
         .collect();
-    let kind = if is_ohms { "cold" } else { "under power" };
-    let to = taken.to.as_deref().unwrap_or("chassis");
-    let rests_on = format!(
-        "foresight\n{kind}\n{to}\n{conditions:?}\n{}",
-        so_far.rests_on()
-    );
+    let rests_on = foresight_rests_on(&so_far, &conditions, &taken);
     let kept = book.worked_out(&rests_on).ok().flatten();
     let foresight = match kept.and_then(|bytes| kept_foresight::from_bytes(&bytes)) {
         Some(foresight) => foresight,
@@ -92,6 +87,21 @@ pub(crate) fn judge_entry(
     };
     let judgement = judge_by(&model, &foresight, &taken, &before);
     Ok(Some(JudgedView::of(&judgement, &taken)))
+}
+
+/// Everything that what is foreseen for such a reading rests on.
+pub(crate) fn foresight_rests_on(
+    so_far: &SheetSoFar,
+    conditions: &BenchConditions,
+    taken: &TakenReading,
+) -> String {
+    let kind = match taken.what {
+        reading::What::Ohms => "cold",
+        _ => "under power",
+    };
+    let to = taken.to.as_deref().unwrap_or("chassis");
+    let sheet = so_far.rests_on();
+    format!("foresight\n{kind}\n{to}\n{conditions:?}\n{sheet}")
 }
 
 pub(crate) fn taken(measured: &Measured) -> Option<TakenReading> {

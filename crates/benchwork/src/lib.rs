@@ -29,6 +29,7 @@ mod check_conditions;
 mod check_sheet;
 mod cold_ohms;
 pub mod curves;
+mod demo_restoration;
 mod exchange_parts;
 mod expect_readings;
 mod fill_stage;

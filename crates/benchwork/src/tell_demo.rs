@@ -8,14 +8,16 @@ use receiver::expect::Predictor;
 use receiver::wiring::SetModel;
 use serde::Serialize;
 
+use crate::asked_of_receiver::expect_and_foresee;
 use crate::check_sheet::{catalogue, check_sheet_of, powered_sheet};
 use crate::cold_ohms::cold_ohms_of;
-use crate::expect_readings::expect_readings_of;
+use crate::demo_restoration::demo_restoration;
+use crate::expect_readings::expectation;
 use crate::lay_chart;
 use crate::plan_first_power_up::{PowerUp, plan_first_power_up_of};
 use crate::read_sheet_file::SheetFile;
 use crate::trouble::Trouble;
-use crate::view::{ChartView, CheckView, ExpectationView, PlanView};
+use crate::view::{ChartView, CheckView, ConditionsView, ExpectationView, PlanView, RecordedView};
 
 /// Where the example is found in the project.
 pub const EXAMPLE_NAME: &str = "examples/whole/larkfield_12t.toml";
@@ -36,6 +38,8 @@ pub struct Demo {
     pub ohms: ExpectationView,
     /// What a meter should show, settled at the sheet's line.
     pub expect: ExpectationView,
+    /// Readings entered into a restoration, each with its verdict.
+    pub readings: Vec<RecordedView>,
     /// The first power-up.
     pub wake: PlanView,
     /// What to do next, one sentence each.
@@ -54,23 +58,30 @@ pub fn tell_demo() -> Result<Demo, Trouble> {
         let rest = on_one_model(&file, &conditions);
         (joined(chart), rest)
     });
-    let (chart, (check, ohms, expect, wake)) = (chart?, rest?);
+    let (chart, found) = (chart?, rest?);
     Ok(Demo {
         sheet: EXAMPLE_SHEET.to_owned(),
-        check,
+        check: found.check,
         chart,
-        ohms,
-        expect,
-        wake: wake.view,
+        ohms: found.ohms,
+        expect: found.expect,
+        readings: found.readings,
+        wake: found.wake.view,
         next: NEXT.iter().map(|sentence| (*sentence).to_owned()).collect(),
     })
 }
 
-/// What needs the set as it is: check, cold resistances, readings, plan.
-fn on_one_model(
-    file: &SheetFile,
-    conditions: &BenchConditions,
-) -> Result<(CheckView, ExpectationView, ExpectationView, PowerUp), Trouble> {
+/// What needs the set as it is.
+struct OnOneModel {
+    check: CheckView,
+    ohms: ExpectationView,
+    expect: ExpectationView,
+    readings: Vec<RecordedView>,
+    wake: PowerUp,
+}
+
+/// Check, cold resistances, readings and plan.
+fn on_one_model(file: &SheetFile, conditions: &BenchConditions) -> Result<OnOneModel, Trouble> {
     let (sheet, notices) = powered_sheet(file)?;
     let model = SetModel::new(&sheet, catalogue()?);
     let predictor = &Predictor::new(&model);
@@ -78,17 +89,25 @@ fn on_one_model(
     let (wake, rest) = std::thread::scope(|scope| {
         let wake = scope.spawn(|| plan_first_power_up_of(predictor, own, &mut |_| {}));
         let rest = || {
-            Ok((
-                check_sheet_of(predictor, notices.clone())?,
-                cold_ohms_of(&model, notices.clone(), None, &[])?,
-                expect_readings_of(predictor, notices, conditions)?,
-            ))
+            let check = check_sheet_of(predictor, notices.clone())?;
+            let ohms = cold_ohms_of(&model, notices.clone(), None, &[])?;
+            let view = ConditionsView::of(conditions, sheet.line_volts, true);
+            let (answer, foresight) = expect_and_foresee(predictor, conditions)?;
+            let expect = expectation(view, answer, notices);
+            let readings = demo_restoration(&foresight)?;
+            Ok((check, ohms, expect, readings))
         };
         let rest = rest();
         (joined(wake), rest)
     });
-    let (check, ohms, expect) = rest?;
-    Ok((check, ohms, expect, wake?))
+    let (check, ohms, expect, readings) = rest?;
+    Ok(OnOneModel {
+        check,
+        ohms,
+        expect,
+        readings,
+        wake: wake?,
+    })
 }
 
 fn joined<T>(thread: std::thread::ScopedJoinHandle<'_, T>) -> T {
@@ -103,5 +122,6 @@ const NEXT: &[&str] = &[
     "Run `firstraster check` on it until nothing is at fault.",
     "Add stage after stage (`firstraster stage` asks for the values) and the maker's chart, as in examples/whole: `firstraster chart` finds your slips of the pen.",
     "With the plug out and every capacitor proved empty, compare `firstraster ohms` with your ohmmeter.",
-    "Then follow `firstraster wake` step by step, and stop where it says so.",
+    "Begin a file of your restoration with `firstraster start`; enter what you see, read, test and replace.",
+    "Then go through `firstraster power` step by step at the bench, and stop where it says so.",
 ];

@@ -11,7 +11,7 @@ use quantity::Band;
 
 use crate::bands::{DrawnReading, as_read, nine_of_ten};
 use crate::conditions::{BenchConditions, KnownReading};
-use crate::expect::{ExpectError, Expectation, Predictor, READ_SHARE, READ_VOLTS};
+use crate::expect::{ExpectError, Expectation, Foreseen, Predictor, READ_SHARE, READ_VOLTS};
 use crate::ohms::cold_ohms_of;
 use crate::plan::powered_words::is_safe_to_read;
 use crate::probes::{Probe, Spot};
@@ -96,6 +96,18 @@ impl Foresight {
             ..conditions.clone()
         };
         let foreseen = predictor.foresee(&conditions)?;
+        Foresight::of_foreseen(predictor, &foreseen, &conditions)
+    }
+
+    /// The same of a set that is solved already.
+    ///
+    /// # Errors
+    /// Those of [`Foreseen::with`].
+    pub fn of_foreseen(
+        predictor: &Predictor<'_, '_>,
+        foreseen: &Foreseen<'_, '_, '_>,
+        conditions: &BenchConditions,
+    ) -> Result<Foresight, ExpectError> {
         let mut own = Foresight::of(foreseen.with(&[])?);
         own.column_of = vec![None; own.readings.len()];
         for (number, reading) in own.readings.iter().enumerate() {
@@ -110,7 +122,7 @@ impl Foresight {
                 own.columns.len() - 1
             }));
         }
-        own.safe = safe_places(predictor, &conditions, &own.readings);
+        own.safe = safe_places(predictor, conditions, &own.readings);
         Ok(own)
     }
 

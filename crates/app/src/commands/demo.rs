@@ -17,20 +17,20 @@ pub fn run(screen: &mut Screen) -> Result<u8, Stop> {
     screen.say(&demo_page::opening(&demo))?;
     screen.say(&demo_page::heading(
         1,
-        "firstraster check",
+        &demo_page::on_the_sheet("firstraster check"),
         "what the sheet says and lacks",
     ))?;
     let file = SheetFile::in_memory(EXAMPLE_NAME, demo.sheet.clone().into_bytes());
     screen.say(&check_page::page(&demo.check, &file))?;
     screen.say(&demo_page::heading(
         2,
-        "firstraster chart",
+        &demo_page::on_the_sheet("firstraster chart"),
         "the maker's chart beside the sheet",
     ))?;
     screen.say(&chart_page::page(&demo.chart, false))?;
     screen.say(&demo_page::heading(
         3,
-        "firstraster ohms",
+        &demo_page::on_the_sheet("firstraster ohms"),
         "cold resistances, before any power",
     ))?;
     screen.say(&readings_page::page(
@@ -40,7 +40,7 @@ pub fn run(screen: &mut Screen) -> Result<u8, Stop> {
     ))?;
     screen.say(&demo_page::heading(
         4,
-        "firstraster expect",
+        &demo_page::on_the_sheet("firstraster expect"),
         "what a meter should show",
     ))?;
     screen.say(&readings_page::page(
@@ -50,7 +50,13 @@ pub fn run(screen: &mut Screen) -> Result<u8, Stop> {
     ))?;
     screen.say(&demo_page::heading(
         5,
-        "firstraster wake",
+        "firstraster reading larkfield.restoration",
+        "readings as they are entered, each judged at once",
+    ))?;
+    screen.say(&demo_page::readings(&demo.readings))?;
+    screen.say(&demo_page::heading(
+        6,
+        &demo_page::on_the_sheet("firstraster wake"),
         "the first power-up, step by step",
     ))?;
     let mut page = PlanPage::new(Extent::Short);

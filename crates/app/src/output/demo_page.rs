@@ -1,8 +1,10 @@
 //! What stands around the answers in the demo: the story and what to do next.
 
+use benchwork::view::RecordedView;
 use benchwork::{Demo, EXAMPLE_NAME};
 
 use super::lists::{numbered, paragraph, title};
+use super::story_page;
 
 /// What comes first.
 pub fn opening(demo: &Demo) -> String {
@@ -27,10 +29,28 @@ pub fn opening(demo: &Demo) -> String {
     page
 }
 
+/// A command on the example's sheet.
+pub fn on_the_sheet(command: &str) -> String {
+    format!("{command} {EXAMPLE_NAME}")
+}
+
 /// The heading of one part of the story.
 pub fn heading(number: usize, command: &str, tells: &str) -> String {
     let rule = "#".repeat(72);
-    format!("\n{rule}\n# {number}. {command} {EXAMPLE_NAME}\n#    {tells}\n{rule}\n\n")
+    format!("\n{rule}\n# {number}. {command}\n#    {tells}\n{rule}\n\n")
+}
+
+/// Readings entered into the demo's restoration.
+pub fn readings(readings: &[RecordedView]) -> String {
+    let mut page = paragraph(
+        "A restoration is kept in one file: every version of the sheet, every reading, test, part and \
+         photograph, in their order. A reading is set against its band when it is entered.",
+    );
+    for made in readings {
+        page.push('\n');
+        page.push_str(&story_page::recorded(made));
+    }
+    page
 }
 
 /// What to do next.

@@ -42,7 +42,8 @@ fn counted(count: usize, one: &str, several: &str) -> String {
     format!("{count} {}", if count == 1 { one } else { several })
 }
 
-fn recorded(made: &RecordedView) -> String {
+/// An entry just made, with its verdict.
+pub fn recorded(made: &RecordedView) -> String {
     let entry = &made.entry;
     let mut page = indented(&format!("Entry {}: {}", entry.number, entry.text), "", "  ");
     if let Some(judged) = &made.judged {
