@@ -30,7 +30,7 @@ const READINGS: [(&str, &str); 3] = [("B+ main", "312 V"), ("V9.6", "61 V"), ("V
 /// The entries, each with its verdict.
 pub(crate) fn demo_restoration(foresight: &Foresight) -> Result<Vec<RecordedView>, Trouble> {
     let folder = tempfile::tempdir().map_err(|error| Trouble::File {
-        name: std::env::temp_dir().display().to_string(),
+        name: "the folder for passing files".to_owned(),
         text: error.to_string(),
         hint: "the demo keeps its restoration there for a moment: make room, or set TMPDIR"
             .to_owned(),
