@@ -21,7 +21,7 @@ pub fn whole(view: &PowerUpView) -> String {
     let mut page = stop(view);
     if let Some(step) = &view.step {
         if view.state == "under_way" {
-            page.push_str(&under_way(view, step));
+            page.push_str(&under_way(view, step, true));
         } else {
             let mut plan = PlanPage::new(Extent::Whole);
             page.push_str(&plan.step(step));
@@ -50,7 +50,13 @@ pub fn changed(view: &PowerUpView) -> String {
         }
     }
     match (&view.step, view.state) {
-        (Some(step), "under_way") => page.push_str(&under_way(view, step)),
+        (Some(step), "under_way") => {
+            let begins = view
+                .entries
+                .iter()
+                .any(|entry| entry.text.ends_with(": begun"));
+            page.push_str(&under_way(view, step, begins));
+        }
         (Some(step), _) => {
             page.push('\n');
             page.push_str(&heading(&format!(
@@ -111,7 +117,8 @@ fn reasons(view: &PowerUpView) -> String {
     page
 }
 
-fn under_way(view: &PowerUpView, step: &StepView) -> String {
+/// The step under way; with every stop sign, or with a word of them where they stood just before.
+fn under_way(view: &PowerUpView, step: &StepView, all_signs: bool) -> String {
     let mut page = title(&format!(
         "Under way: step {} of {}, {}",
         step.step, view.steps, step.title
@@ -122,10 +129,19 @@ fn under_way(view: &PowerUpView, step: &StepView) -> String {
         } else {
             "Pull the plug"
         };
-        let signs = step.stop_signs.join("; ");
-        page.push_str(&paragraph(&format!(
-            "{plug} at once, before any question and without any entry: {signs}."
-        )));
+        // The first says what the verdict line says here.
+        let signs = step.stop_signs.get(1..).unwrap_or(&[]);
+        if all_signs {
+            page.push_str(&paragraph(&format!(
+                "{plug} at once, before any question and without any entry, when you notice:"
+            )));
+            page.push_str(&dashes(signs.iter().map(String::as_str)));
+        } else {
+            page.push_str(&paragraph(&format!(
+                "Smoke, arcing, a red plate, a smell, anything odd: {} at once, without any entry.",
+                plug.to_lowercase()
+            )));
+        }
     }
     if let Some(timer) = view.timer.filter(|_| step.energised) {
         page.push_str(&paragraph(&format!(

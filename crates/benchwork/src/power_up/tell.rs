@@ -114,7 +114,16 @@ fn under_way(view: &mut PowerUpView, step: &Step, judged: &Judged<'_>) {
             }
             let unread: Vec<String> = judged
                 .unread()
-                .map(|own| place(own.at, own.to, own.what.name()))
+                .map(|own| {
+                    let from = own.rules.iter().map(|rule| rule.after_seconds);
+                    let from = from.fold(f64::INFINITY, f64::min);
+                    let place = place(own.at, own.to, own.what.name());
+                    if step.energised && from > step.wait_seconds {
+                        format!("{place}, which counts from {from:.0} s on")
+                    } else {
+                        place
+                    }
+                })
                 .collect();
             if !unread.is_empty() {
                 view.reasons
