@@ -18,7 +18,7 @@ use crate::judge_reading::TakenReading;
 use crate::ohms::{USUAL_OHMMETER, network_of};
 use crate::probes::{Probe, Spot};
 use crate::reading::What;
-use crate::sheet::PartValue;
+use crate::sheet::{PartValue, SheetTube};
 use crate::wiring::{SetModel, Variation};
 
 /// A reading with how the set stood.
@@ -107,10 +107,12 @@ const SLIP: f64 = 3.0;
 /// (judgement: 1.2 and 1.5 percent, standard deviations).
 const SHEET_SIGMA: f64 = 0.012;
 const METER_SIGMA: f64 = 0.015;
-/// Winding volts further off than this are the winding's own, not the spread of a sheet's figure.
-const OTHER_WINDING: f64 = 0.04;
-/// Winding volts further off than this are a fault to be found, not a figure.
-const NO_SUCH_WINDING: f64 = 0.15;
+/// The same behind a limiter lamp, of which lamp and idle draw decide too.
+const LAMP_SIGMA: f64 = 0.03;
+/// Winding volts further off than so many doubts of the reading are the winding's own, not the
+/// spread of a sheet's figure; and than so many a fault to be found, not a figure.
+const OTHER_WINDING: f64 = 2.7;
+const NO_SUCH_WINDING: f64 = 10.0;
 
 /// What the readings tell of parts and windings, in their order.
 pub fn learned(model: &SetModel<'_>, readings: &[ReadingTaken]) -> AllLearned {
@@ -266,12 +268,12 @@ fn winding_volts(model: &SetModel<'_>, reading: &ReadingTaken) -> Found {
         let pulled = &reading.conditions.pulled;
         pulled.iter().any(|own| own.eq_ignore_ascii_case(tube))
     };
-    let is_picture = |tube: &crate::sheet::SheetTube| tube.kind.picture.is_some();
-    if !sheet
-        .tubes
-        .iter()
-        .all(|tube| out(&tube.reference) || is_picture(tube))
-    {
+    let is_picture = |tube: &SheetTube| tube.kind.picture.is_some();
+    // A tube that the flyback lights takes nothing from the transformer.
+    let loads_nothing = |(index, tube): (usize, &SheetTube)| {
+        out(&tube.reference) || is_picture(tube) || !model.is_heated(index)
+    };
+    if !sheet.tubes.iter().enumerate().all(loads_nothing) {
         return None;
     }
     let ends = ends_of(model, &reading.taken)?;
@@ -305,17 +307,22 @@ fn winding_volts(model: &SetModel<'_>, reading: &ReadingTaken) -> Found {
     let foreseen = solved.values.first().copied().flatten()?;
     let off = reading.taken.value / foreseen - 1.0;
     let name = format!("{} {}", winding.transformer, winding.name);
-    if off.abs() > NO_SUCH_WINDING {
+    let doubt = if conditions.lamps.is_empty() {
+        METER_SIGMA
+    } else {
+        LAMP_SIGMA
+    };
+    if off.abs() > NO_SUCH_WINDING * doubt {
         return Some(Err(format!(
             "{name} reads {:.0} percent off what the sheet's figure gives: not used, find out why",
             100.0 * off
         )));
     }
-    let weight = if off.abs() > OTHER_WINDING {
+    let weight = if off.abs() > OTHER_WINDING * doubt {
         1.0
     } else {
         let sheet = SHEET_SIGMA * SHEET_SIGMA;
-        sheet / (sheet + METER_SIGMA * METER_SIGMA)
+        sheet / (sheet + doubt * doubt)
     };
     let learned = Learned {
         of: OfWhat::WindingVolts(winding.transformer.clone(), winding.name.clone()),

@@ -102,15 +102,17 @@ fn the_last_reading_holds_and_a_slip_is_told_and_not_used() {
 }
 
 /// The volts of a winding with every tube out but the picture tube, off by a share.
-fn unloaded(share: f64, pulled_all: bool) -> AllLearned {
+fn unloaded(share: f64, pulled_all: bool, lamp: bool) -> AllLearned {
     let sheet = sheet();
     let catalogue = parts::catalogue().expect("data");
     let model = SetModel::new(&sheet, catalogue);
-    let picture = |tube: &&receiver::sheet::SheetTube| tube.kind.picture.is_none();
+    // V19 is lit by the flyback and takes nothing here.
+    let stays =
+        |tube: &&receiver::sheet::SheetTube| tube.kind.picture.is_none() && tube.reference != "V19";
     let mut pulled: Vec<String> = sheet
         .tubes
         .iter()
-        .filter(picture)
+        .filter(stays)
         .map(|tube| tube.reference.clone())
         .collect();
     if !pulled_all {
@@ -118,6 +120,7 @@ fn unloaded(share: f64, pulled_all: bool) -> AllLearned {
     }
     let conditions = BenchConditions {
         line_volts: Some(112.0),
+        lamps: if lamp { vec![40.0] } else { Vec::new() },
         pulled,
         to: Some("B minus".to_owned()),
         ..BenchConditions::default()
@@ -162,7 +165,7 @@ fn volts_of_an_unloaded_winding_are_shared_between_meter_and_sheet() {
         (-0.03, -0.03 * 1.44 / 3.69),
         (0.06, 0.06),
     ] {
-        let all = unloaded(off, true);
+        let all = unloaded(off, true, false);
         assert_eq!(all.figures.len(), 1, "{off}");
         let (transformer, name) = winding("T1", "plates 1");
         assert_eq!(all.figures[0].of, OfWhat::WindingVolts(transformer, name));
@@ -172,8 +175,15 @@ fn volts_of_an_unloaded_winding_are_shared_between_meter_and_sheet() {
             "{off}: {value}"
         );
     }
-    let fault = unloaded(-0.3, true);
+    let fault = unloaded(-0.3, true, false);
     assert!(fault.figures.is_empty() && fault.not_used[0].contains("-30 percent"));
+    // Behind a lamp the reading counts less: 1.44 / (1.44 + 9) of the word.
+    let behind = unloaded(0.04, true, true);
+    let value = behind.figures[0].value;
+    assert!(
+        (value / (rated * (1.0 + 0.04 * 1.44 / 10.44)) - 1.0).abs() < 1e-3,
+        "{value}"
+    );
     // With a tube in, the winding is loaded and says nothing of itself.
-    assert_eq!(unloaded(0.02, false), AllLearned::default());
+    assert_eq!(unloaded(0.02, false, false), AllLearned::default());
 }
