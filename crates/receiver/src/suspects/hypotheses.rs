@@ -98,9 +98,32 @@ impl Hypothesis {
         })
     }
 
-    /// The chance for it over the chance against it.
-    pub fn odds(&self) -> f64 {
-        self.chance / (1.0 - self.chance)
+    /// A hypothesis whose figures are judgement; severity in the unit of its kind.
+    pub fn judged(
+        suspect: Suspect,
+        fault: &str,
+        kind: FaultKind,
+        spread: Spread,
+        chance: f64,
+        source: &str,
+    ) -> Hypothesis {
+        Hypothesis {
+            suspect,
+            fault: fault.to_string(),
+            kind,
+            spread,
+            scale: Scale::Plain,
+            chance,
+            source: source.to_string(),
+            standing: Standing::Memory,
+        }
+    }
+
+    /// The chance for it over the chance against it, where only this share of its severities
+    /// counts.
+    pub fn odds(&self, share: f64) -> f64 {
+        let chance = self.chance * share.clamp(0.0, 1.0);
+        chance / (1.0 - chance)
     }
 }
 
@@ -300,16 +323,14 @@ impl Hypotheses {
                     (FaultKind::Open(part), Spread::Once(1.0)),
                 ),
             ] {
-                self.list.push(Hypothesis {
-                    suspect: Suspect::Part(part),
-                    fault: fault.to_string(),
+                self.list.push(Hypothesis::judged(
+                    Suspect::Part(part),
+                    fault,
                     kind,
                     spread,
-                    scale: Scale::Plain,
-                    chance: each,
-                    source: "judgement: one of twenty sheets has a wrong row".to_string(),
-                    standing: Standing::Memory,
-                });
+                    each,
+                    "judgement: one of twenty sheets has a wrong row",
+                ));
             }
         }
     }

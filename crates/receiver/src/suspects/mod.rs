@@ -1,10 +1,19 @@
 //! Which part explains the readings of a set: by calculation on its own circuit.
 //!
-//! Severity in the unit of the fault table's rows. Each part may fail in the ways of its kind
-//! ([`hypotheses`]), each way with a chance and a spread of severity ([`severity`]). What is
-//! assumed stands in docs/theory/suspects.md. No clock, file or chance is known here: the same
-//! facts give the same answer. Nothing here fails: what a set has not is not suspected.
+//! Units of the readings; severity in the unit of the fault table's rows. Each part may fail in
+//! the ways of its kind ([`hypotheses`]), each way with a chance and a spread of severity
+//! ([`severity`]). The set is solved with each fault at several severities from the point of
+//! the healthy set, and the joint spread of all good parts is drawn once ([`predict`]). Readings
+//! then weigh the faults by Bayes' rule ([`rank`]): one fault, or none, or none of those
+//! listed. What is assumed stands in docs/theory/suspects.md. No clock, file or chance is known
+//! here: the same facts give the same answer. What fails says so in each module.
 
+#[cfg(test)]
+mod divider_tests;
+pub mod evidence;
 pub mod hypotheses;
+pub mod likelihood;
+pub mod predict;
+pub mod rank;
 mod rules;
 pub mod severity;

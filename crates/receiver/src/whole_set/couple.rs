@@ -240,6 +240,31 @@ pub fn couple(
     )
 }
 
+/// The same with a fault in it, begun from the healthy set; from cold where that does not do.
+///
+/// # Errors
+/// Those of [`couple`].
+pub(super) fn couple_near(
+    model: &SetModel<'_>,
+    conditions: &BenchConditions,
+    variation: &Variation,
+    probes: &[Probe],
+    healthy: &WholeSet,
+) -> Result<WholeSet, ExpectError> {
+    let mut ohms: Vec<f64> = healthy
+        .ways
+        .iter()
+        .map(|way| match way {
+            Some(way) if way.siemens > 0.0 => 1.0 / way.siemens,
+            _ => FIRST_OHMS,
+        })
+        .collect();
+    let near = Some(healthy.cycle.near.clone());
+    let usual = model.usual();
+    agree(model, conditions, variation, probes, usual, &mut ohms, near)
+        .or_else(|_| couple(model, conditions, variation, probes))
+}
+
 fn agree(
     model: &SetModel<'_>,
     conditions: &BenchConditions,

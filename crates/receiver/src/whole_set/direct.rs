@@ -407,9 +407,14 @@ impl Direct {
             .collect()
     }
 
+    /// The branch of a way of a rectifier.
+    pub(super) fn branch_of_way(&self, way: usize) -> Option<usize> {
+        self.roles.iter().position(|role| *role == Role::Way(way))
+    }
+
     /// Mean amperes from plate to cathode of a way.
     pub fn way_amperes(&self, figures: &[Figure], point: &Point, way: usize) -> Option<f64> {
-        let branch = self.roles.iter().position(|role| *role == Role::Way(way))?;
+        let branch = self.branch_of_way(way)?;
         Some(-self.operating.branch_amperes(figures, point, branch).ok()?)
     }
 

@@ -178,6 +178,11 @@ impl Variation {
         self.factors.insert(figure, factor);
     }
 
+    /// The figures that have a factor.
+    pub fn figures(&self) -> impl Iterator<Item = Figure> + '_ {
+        self.factors.keys().copied()
+    }
+
     /// The factor of a figure; 1 where none is set.
     pub fn factor(&self, figure: Figure) -> f64 {
         self.factors.get(&figure).copied().unwrap_or(1.0)

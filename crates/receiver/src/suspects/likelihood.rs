@@ -1,0 +1,227 @@
+//! How likely readings are together: a joint Gaussian law in which single readings may be slips.
+//!
+//! Units of the readings; densities as natural logarithms. Each reading is, with a small chance,
+//! a slip that says nothing and may lie anywhere. The sum over which readings are slips takes
+//! none, each single one, and then each further one beside the likeliest so far, until more adds
+//! nothing; every such choice is counted once. Source: the Gaussian law and its conditionals
+//! (closed form); [`chi_square_tail`] by its recurrence. A spread that is no spread (not positive
+//! definite, not finite) gives `None`.
+
+use nalgebra::{Cholesky, DMatrix, DVector};
+
+/// Logarithm below the largest term at which a sum ends.
+const NOTHING: f64 = 14.0;
+
+/// Readings against what is expected of them together.
+#[derive(Debug, Clone)]
+pub struct Joint {
+    precision: DMatrix<f64>,
+    rest: DVector<f64>,
+    /// Natural logarithm of the density of all.
+    pub log_density: f64,
+    /// Square of the distance in standard deviations.
+    pub square: f64,
+}
+
+/// What a slip is like.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Slips {
+    /// Chance that a reading is one.
+    pub chance: f64,
+    /// Natural logarithm of the density of its value.
+    pub log_density: f64,
+}
+
+impl Joint {
+    /// `rest` is what was read less what is expected; `spread` its covariance, row by row.
+    pub fn new(rest: &[f64], spread: &[f64]) -> Option<Joint> {
+        let count = rest.len();
+        if spread.len() != count * count || spread.iter().chain(rest).any(|own| !own.is_finite()) {
+            return None;
+        }
+        let factor = Cholesky::new(DMatrix::from_row_slice(count, count, spread))?;
+        let rest = DVector::from_row_slice(rest);
+        let precision = factor.inverse();
+        let square = rest.dot(&(&precision * &rest));
+        let log_determinant: f64 = 2.0
+            * factor
+                .l_dirty()
+                .diagonal()
+                .iter()
+                .map(|own| own.ln())
+                .sum::<f64>();
+        let log_density =
+            -0.5 * (square + log_determinant + count as f64 * std::f64::consts::TAU.ln());
+        log_density.is_finite().then_some(Joint {
+            precision,
+            rest,
+            log_density,
+            square,
+        })
+    }
+
+    /// Each reading beside all others: how far it lies from what they foretell, in standard
+    /// deviations, and the logarithm of its density there.
+    pub fn each(&self) -> Vec<(f64, f64)> {
+        let pull = &self.precision * &self.rest;
+        (0..self.rest.len())
+            .map(|at| {
+                let own = self.precision[(at, at)];
+                let deviation = pull[at] / own.sqrt();
+                let log = 0.5 * (own / std::f64::consts::TAU).ln() - 0.5 * deviation * deviation;
+                (deviation, log)
+            })
+            .collect()
+    }
+
+    /// Logarithm of the density with slips, and the readings that most likely are slips.
+    pub fn with_slips(&self, slips: Slips) -> (f64, Vec<usize>) {
+        let count = self.rest.len();
+        let (slip, sound) = (slips.chance.ln(), (-slips.chance).ln_1p());
+        let mut precision = self.precision.clone();
+        let mut kept: Vec<usize> = (0..count).collect();
+        let mut out: Vec<usize> = Vec::new();
+        let mut log_density = self.log_density;
+        let mut best = (count as f64 * sound + log_density, Vec::new());
+        let mut terms = vec![best.0];
+        while !kept.is_empty() {
+            let outside = (out.len() + 1) as f64;
+            let chance = outside * (slip + slips.log_density) + (count as f64 - outside) * sound;
+            // The pull of the kept readings alone.
+            let mut likeliest: Option<(usize, f64, f64)> = None;
+            for &at in &kept {
+                let pull: f64 = kept
+                    .iter()
+                    .map(|&other| precision[(at, other)] * self.rest[other])
+                    .sum();
+                let own = precision[(at, at)];
+                let of_it = 0.5 * (own / std::f64::consts::TAU).ln() - 0.5 * pull * pull / own;
+                let without = log_density - of_it;
+                terms.push(chance + without);
+                if likeliest.is_none_or(|(_, most, _)| chance + without > most) {
+                    likeliest = Some((at, chance + without, without));
+                }
+            }
+            let Some((at, most, without)) = likeliest else {
+                break;
+            };
+            out.push(at);
+            if most > best.0 {
+                best = (most, out.clone());
+            }
+            if most < sum_of_logs(&terms) - NOTHING {
+                break;
+            }
+            kept.retain(|own| *own != at);
+            // The spread of the others by themselves.
+            let own = precision[(at, at)];
+            let column: Vec<f64> = (0..count).map(|row| precision[(row, at)]).collect();
+            for &row in &kept {
+                for &other in &kept {
+                    precision[(row, other)] -= column[row] * column[other] / own;
+                }
+            }
+            log_density = without;
+        }
+        let mut out = best.1;
+        out.sort_unstable();
+        (sum_of_logs(&terms), out)
+    }
+}
+
+/// Logarithm of the sum of numbers given by their logarithms; minus infinity for none.
+pub fn sum_of_logs(logs: &[f64]) -> f64 {
+    let most = logs.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+    if !most.is_finite() {
+        return most;
+    }
+    most + logs.iter().map(|own| (own - most).exp()).sum::<f64>().ln()
+}
+
+/// Chance that the sum of squares of so many Gaussian deviations exceeds this.
+pub fn chi_square_tail(square: f64, count: usize) -> f64 {
+    if count == 0 || square <= 0.0 {
+        return 1.0;
+    }
+    let half = 0.5 * square;
+    let (mut tail, mut degrees) = if count.is_multiple_of(2) {
+        ((-half).exp(), 2)
+    } else {
+        (libm::erfc(half.sqrt()), 1)
+    };
+    while degrees < count {
+        let own = 0.5 * degrees as f64;
+        tail += (own * half.ln() - half - libm::lgamma(own + 1.0)).exp();
+        degrees += 2;
+    }
+    tail.clamp(0.0, 1.0)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{Joint, Slips, chi_square_tail, sum_of_logs};
+
+    #[test]
+    fn the_tail_of_chi_square_is_that_of_the_tables() {
+        // Critical values of common tables (upper 5 and 1 percent; from memory).
+        for (count, at_five, at_one) in [
+            (1, 3.841, 6.635),
+            (2, 5.991, 9.210),
+            (5, 11.070, 15.086),
+            (10, 18.307, 23.209),
+            (30, 43.773, 50.892),
+        ] {
+            assert!((chi_square_tail(at_five, count) - 0.05).abs() < 1e-4);
+            assert!((chi_square_tail(at_one, count) - 0.01).abs() < 1e-4);
+        }
+        assert_eq!(chi_square_tail(0.0, 3), 1.0);
+        assert_eq!(chi_square_tail(5.0, 0), 1.0);
+    }
+
+    #[test]
+    fn two_readings_together_are_by_the_closed_form() {
+        let (sx, sy, rho) = (2.0f64, 0.5f64, 0.8f64);
+        let (x, y) = (1.5, -0.2);
+        let joint = Joint::new(&[x, y], &[sx * sx, rho * sx * sy, rho * sx * sy, sy * sy])
+            .expect("a spread");
+        let one = 1.0 - rho * rho;
+        let square = (x * x / (sx * sx) - 2.0 * rho * x * y / (sx * sy) + y * y / (sy * sy)) / one;
+        let log = -(std::f64::consts::TAU * sx * sy * one.sqrt()).ln() - 0.5 * square;
+        assert!((joint.square - square).abs() < 1e-12);
+        assert!((joint.log_density - log).abs() < 1e-12);
+        // The conditional law of one beside the other.
+        let (deviation, _) = joint.each()[0];
+        let expected = (x - rho * sx / sy * y) / (sx * one.sqrt());
+        assert!((deviation - expected).abs() < 1e-12);
+    }
+
+    #[test]
+    fn a_slip_is_left_aside_and_the_sum_is_whole() {
+        // Two independent readings: every choice can be written down.
+        let slips = Slips {
+            chance: 0.02,
+            log_density: -(500.0f64.ln()),
+        };
+        let (sound, wild) = (0.3, 40.0);
+        let joint = Joint::new(&[sound, wild], &[1.0, 0.0, 0.0, 1.0]).expect("a spread");
+        let gauss = |x: f64| (-0.5 * x * x).exp() / std::f64::consts::TAU.sqrt();
+        let mixed = |x: f64| 0.98 * gauss(x) + 0.02 / 500.0;
+        let (log, out) = joint.with_slips(slips);
+        assert!(
+            (log - (mixed(sound) * mixed(wild)).ln()).abs() < 1e-9,
+            "{log}"
+        );
+        assert_eq!(out, [1]);
+        let calm = Joint::new(&[0.3, -0.2], &[1.0, 0.0, 0.0, 1.0]).expect("a spread");
+        assert_eq!(calm.with_slips(slips).1, [0usize; 0]);
+    }
+
+    #[test]
+    fn no_law_of_what_is_no_spread() {
+        assert!(Joint::new(&[1.0], &[0.0]).is_none());
+        assert!(Joint::new(&[f64::NAN], &[1.0]).is_none());
+        assert!(Joint::new(&[1.0, 1.0], &[1.0]).is_none());
+        assert!(Joint::new(&[1.0, 1.0], &[1.0, 2.0, 2.0, 1.0]).is_none());
+        assert_eq!(sum_of_logs(&[]), f64::NEG_INFINITY);
+    }
+}

@@ -1,0 +1,163 @@
+//! What each fault would do to each reading, and how far healthy sets lie apart.
+//!
+//! Units of the readings. For each set of bench conditions the healthy set is solved and drawn
+//! once (1,024 sets: the joint spread of all good parts); then every hypothesis is solved at
+//! [`SEVERITIES`] severities, evenly spaced in its law, by [`crate::whole_set::faulty_readings`].
+//! All conditions share one list of causes, so that the same drawn set is read under each. Fails
+//! as the prediction of the healthy set does; a faulty set that cannot be solved has no reading
+//! and is counted.
+
+use crate::bands::Values;
+use crate::causes::{Cause, causes, stage_causes};
+use crate::conditions::BenchConditions;
+use crate::expect::{ExpectError, READ_SHARE};
+use crate::probes::Probe;
+use crate::whole_set::{FaultyWork, faulty_readings, whole_readings};
+use crate::wiring::{SetModel, Variation};
+
+use super::hypotheses::{Hypotheses, Spread};
+
+/// Severities at which a spread fault is solved.
+pub const SEVERITIES: usize = 7;
+/// Least doubt of any reading beside its share, in its unit.
+const LEAST_DOUBT: f64 = 0.02;
+
+/// One hypothesis, solved.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Faulty {
+    /// Severities in the row's unit, from the low end of the law to the high one; one where the
+    /// fault is there or not.
+    pub severities: Vec<f64>,
+    /// How far each probe reads from the healthy set, by severity; `None` where it cannot be
+    /// solved.
+    pub shifts: Vec<Option<Values>>,
+    /// How far the probe that it moves most lies outside, in standard deviations of healthy
+    /// sets and meter, by severity.
+    pub reach: Vec<f64>,
+}
+
+/// What is foretold under one set of conditions.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Foretold {
+    /// The conditions.
+    pub conditions: BenchConditions,
+    /// What is read.
+    pub probes: Vec<Probe>,
+    /// Reading of the healthy set by probe.
+    pub healthy: Values,
+    /// Each probe in every drawn healthy set; `None` where it is not told.
+    pub drawn: Vec<Option<Vec<f64>>>,
+    /// By hypothesis.
+    pub faulty: Vec<Faulty>,
+    /// Work done for the faulty sets.
+    pub work: FaultyWork,
+}
+
+/// Foretells the probes under each of these conditions, healthy and with each fault.
+///
+/// # Errors
+/// Those of [`whole_readings`] for the healthy set.
+pub fn foretell(
+    model: &SetModel<'_>,
+    conditions: &[BenchConditions],
+    probes: &[Probe],
+    hypotheses: &Hypotheses,
+) -> Result<Vec<Foretold>, ExpectError> {
+    let causes = shared_causes(model, conditions);
+    let severities: Vec<Vec<f64>> = hypotheses
+        .list
+        .iter()
+        .map(|own| match own.spread {
+            Spread::Once(severity) => vec![severity],
+            Spread::Law(law) => (0..SEVERITIES)
+                .map(|step| law.at(step as f64 / (SEVERITIES - 1) as f64))
+                .collect(),
+        })
+        .collect();
+    let variations: Vec<Variation> = hypotheses
+        .list
+        .iter()
+        .zip(&severities)
+        .flat_map(|(own, severities)| severities.iter().map(|severity| own.variation(*severity)))
+        .collect();
+    conditions
+        .iter()
+        .map(|conditions| {
+            let read = whole_readings(model, conditions, probes, &causes, true)?;
+            let found = faulty_readings(model, conditions, &read.set, probes, &variations);
+            let healthy = found.healthy;
+            let drawn: Vec<Option<Vec<f64>>> = (0..probes.len())
+                .map(|probe| read.drawn(probe).map(<[f64]>::to_vec))
+                .collect();
+            let spreads: Vec<Option<f64>> = drawn
+                .iter()
+                .zip(&healthy)
+                .map(|(drawn, healthy)| spread(drawn.as_deref()?, (*healthy)?))
+                .collect();
+            let mut values = found.values.into_iter();
+            let faulty = severities
+                .iter()
+                .map(|severities| {
+                    let shifts: Vec<Option<Values>> = severities
+                        .iter()
+                        .map(|_| Some(shift(&values.next()??, &healthy)))
+                        .collect();
+                    let reach = shifts.iter().map(|own| reach(own, &spreads)).collect();
+                    Faulty {
+                        severities: severities.clone(),
+                        shifts,
+                        reach,
+                    }
+                })
+                .collect();
+            Ok(Foretold {
+                conditions: conditions.clone(),
+                probes: probes.to_vec(),
+                drawn,
+                healthy,
+                faulty,
+                work: found.work,
+            })
+        })
+        .collect()
+}
+
+/// Standard deviation of healthy sets and of a common meter at one probe.
+fn spread(drawn: &[f64], healthy: f64) -> Option<f64> {
+    let count = drawn.len() as f64;
+    let mean = drawn.iter().sum::<f64>() / count;
+    let variance = drawn.iter().map(|own| (own - mean).powi(2)).sum::<f64>() / count;
+    let meter = READ_SHARE * healthy.abs() + LEAST_DOUBT;
+    let spread = (variance + meter * meter).sqrt();
+    (spread > 0.0).then_some(spread)
+}
+
+fn reach(shifts: &Option<Values>, spreads: &[Option<f64>]) -> f64 {
+    let shifts = shifts.iter().flatten();
+    shifts
+        .zip(spreads)
+        .filter_map(|(shift, spread)| Some((*shift)?.abs() / (*spread)?))
+        .fold(0.0, f64::max)
+}
+
+fn shift(values: &Values, healthy: &Values) -> Values {
+    values
+        .iter()
+        .zip(healthy)
+        .map(|(value, healthy)| Some((*value)? - (*healthy)?))
+        .collect()
+}
+
+/// The causes of all conditions, each once, in the order of their first appearance.
+fn shared_causes(model: &SetModel<'_>, conditions: &[BenchConditions]) -> Vec<Cause> {
+    let mut shared: Vec<Cause> = Vec::new();
+    for conditions in conditions {
+        for cause in causes(model, conditions) {
+            if shared.iter().all(|own| own.figure != cause.figure) {
+                shared.push(cause);
+            }
+        }
+    }
+    shared.extend(stage_causes(model));
+    shared
+}

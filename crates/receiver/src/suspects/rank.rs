@@ -1,0 +1,356 @@
+//! Which part explains the readings: weights by Bayes' rule, and what speaks for each.
+//!
+//! Weights are plain and sum to 1 over all suspects, the healthy set and a fault that is not
+//! listed. One fault at a time is weighed: its odds before any reading, times how likely the
+//! readings are with it, summed over its severity; between the solved severities readings are
+//! taken along a straight line in the law's own scale. A fault that moves no foretold reading
+//! out of its healthy band cannot be found by these readings, nor does it cause what they show:
+//! such severities are set aside, and a fault of no other is [`Ranking::silent`]. Source: Bayes'
+//! rule; chances from the fault table. Faults that could not be solved are counted in
+//! [`Ranking::untold`] and weigh nothing. Nothing here fails; without readings the weights are
+//! those of before.
+
+use rayon::prelude::*;
+
+use super::evidence::{Evidence, Seen};
+use super::hypotheses::{Hypotheses, Suspect};
+use super::likelihood::{Joint, chi_square_tail, sum_of_logs};
+use super::predict::Foretold;
+
+/// Points at which a severity is summed, at the middles of equal shares.
+const POINTS: usize = 48;
+/// Standard deviations beyond which a reading is out of its healthy band: nine of ten lie inside.
+const OUT_OF_BAND: f64 = 1.645;
+/// Odds of a fault that nothing here lists or follows against none at all (judgement: joints,
+/// sockets, wires and switches, whose rows have no place on a sheet, by the table three in ten).
+const NOT_LISTED: f64 = 0.3;
+/// Chance of readings as far as these below which nothing explains them.
+const BEYOND: f64 = 1e-3;
+/// Weight below which a suspect's case is not spelled out.
+const SPELLED_OUT: f64 = 5e-3;
+/// How many times likelier a reading must be to speak for or against (judgement: e times).
+const SPEAKS: f64 = 1.0;
+
+/// One way in which a suspect may have failed, weighed.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Weighed {
+    /// Its position among the hypotheses.
+    pub hypothesis: usize,
+    /// Its weight.
+    pub weight: f64,
+    /// The severity that explains the readings best, in the row's unit.
+    pub severity: f64,
+}
+
+/// One suspect with its case.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Ranked {
+    /// What is suspected.
+    pub suspect: Suspect,
+    /// Weight of all its ways of failing.
+    pub weight: f64,
+    /// Its ways, heaviest first.
+    pub ways: Vec<Weighed>,
+    /// Readings that speak for its heaviest way against a healthy set, by their position among
+    /// those given, with the logarithm of how many times likelier; most first.
+    pub speak_for: Vec<(usize, f64)>,
+    /// Readings that speak against it.
+    pub speak_against: Vec<(usize, f64)>,
+    /// Readings that most likely are slips if it is this.
+    pub unexplained: Vec<usize>,
+    /// Chance of readings at least as far from it as these, slips left aside.
+    pub tail: f64,
+}
+
+/// Everything weighed.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Ranking {
+    /// Suspects, heaviest first; equal ones in the order of the sheet.
+    pub suspects: Vec<Ranked>,
+    /// Weight of the healthy set.
+    pub healthy: f64,
+    /// Weight of a fault that is not listed.
+    pub not_listed: f64,
+    /// Whether no listed fault and no healthy set explains the readings.
+    pub nothing_explains: bool,
+    /// Readings, by position, of which nothing is foretold.
+    pub unused: Vec<usize>,
+    /// Hypotheses, by position, that move no foretold reading out of its band.
+    pub silent: Vec<usize>,
+    /// Hypotheses that could not be solved under these conditions.
+    pub untold: usize,
+}
+
+/// What became of one hypothesis.
+enum Outcome {
+    Weighed(Case),
+    Silent,
+    Untold,
+}
+
+/// A hypothesis against the readings.
+struct Case {
+    log: f64,
+    /// Share of its severities that a reading can feel.
+    felt: f64,
+    severity: f64,
+    shift: Vec<f64>,
+}
+
+/// Weighs all hypotheses by the readings.
+pub fn rank(hypotheses: &Hypotheses, foretold: &[Foretold], seen: &[Seen]) -> Ranking {
+    let evidence = Evidence::new(foretold, seen);
+    let count = evidence.count();
+    let none = vec![0.0; count];
+    let healthy_joint = evidence.against(&none);
+    let log_of = |joint: &Option<Joint>| match joint {
+        Some(joint) => joint.with_slips(evidence.slips()).0,
+        None if count == 0 => 0.0,
+        None => f64::NEG_INFINITY,
+    };
+    let healthy = log_of(&healthy_joint);
+    let not_listed = match &healthy_joint {
+        Some(joint) => joint.with_slips(evidence.strange()).0,
+        None => healthy,
+    } + NOT_LISTED.ln();
+    let outcomes: Vec<Outcome> = (0..hypotheses.list.len())
+        .into_par_iter()
+        .map(|number| outcome(&evidence, foretold, number, healthy, &log_of))
+        .collect();
+    let silent: Vec<usize> = (0..outcomes.len())
+        .filter(|&at| matches!(outcomes[at], Outcome::Silent))
+        .collect();
+    let cases: Vec<Option<Case>> = outcomes
+        .into_iter()
+        .map(|outcome| match outcome {
+            Outcome::Weighed(case) => Some(case),
+            Outcome::Silent | Outcome::Untold => None,
+        })
+        .collect();
+    let logs: Vec<f64> = hypotheses
+        .list
+        .iter()
+        .zip(&cases)
+        .map(|(own, case)| {
+            case.as_ref().map_or(f64::NEG_INFINITY, |case| {
+                own.odds(case.felt).ln() + case.log
+            })
+        })
+        .collect();
+    let mut all = logs.clone();
+    all.extend([healthy, not_listed]);
+    let total = sum_of_logs(&all);
+    let weight = |log: f64| {
+        if total.is_finite() {
+            (log - total).exp()
+        } else {
+            0.0
+        }
+    };
+    let mut suspects: Vec<Ranked> = Vec::new();
+    for (number, (own, log)) in hypotheses.list.iter().zip(&logs).enumerate() {
+        let Some(case) = &cases[number] else {
+            continue;
+        };
+        let way = Weighed {
+            hypothesis: number,
+            weight: weight(*log),
+            severity: case.severity,
+        };
+        match suspects
+            .iter_mut()
+            .find(|known| known.suspect == own.suspect)
+        {
+            Some(known) => {
+                known.weight += way.weight;
+                known.ways.push(way);
+            }
+            None => suspects.push(Ranked {
+                suspect: own.suspect,
+                weight: way.weight,
+                ways: vec![way],
+                speak_for: Vec::new(),
+                speak_against: Vec::new(),
+                unexplained: Vec::new(),
+                tail: 1.0,
+            }),
+        }
+    }
+    for own in &mut suspects {
+        own.ways.sort_by(|a, b| b.weight.total_cmp(&a.weight));
+        if own.weight >= SPELLED_OUT
+            && let Some(case) = own
+                .ways
+                .first()
+                .and_then(|way| cases[way.hypothesis].as_ref())
+        {
+            spell_out(own, &evidence, case, &healthy_joint);
+        }
+    }
+    suspects.sort_by(|a, b| b.weight.total_cmp(&a.weight));
+    let by_healthy = fit(&evidence, &none);
+    let (healthy, not_listed) = (weight(healthy), weight(not_listed));
+    let best = suspects.first().filter(|own| own.weight > healthy);
+    let (tail, slips) = match best {
+        Some(own) => (own.tail, own.unexplained.len()),
+        None => (by_healthy.0, by_healthy.1.len()),
+    };
+    Ranking {
+        nothing_explains: count > 0
+            && (not_listed > 0.5 || tail < BEYOND || slips > 1 + count / 20),
+        suspects,
+        healthy,
+        not_listed,
+        unused: evidence.unused,
+        untold: cases.iter().filter(|case| case.is_none()).count() - silent.len(),
+        silent,
+    }
+}
+
+/// Sums one hypothesis over its severity.
+fn outcome(
+    evidence: &Evidence,
+    foretold: &[Foretold],
+    number: usize,
+    healthy: f64,
+    log_of: &(impl Fn(&Option<Joint>) -> f64 + Sync),
+) -> Outcome {
+    let Some(severities) = foretold
+        .first()
+        .and_then(|told| Some(&told.faulty.get(number)?.severities))
+    else {
+        return Outcome::Untold;
+    };
+    let shifts: Vec<Option<Vec<f64>>> = (0..severities.len())
+        .map(|at| evidence.shift_of(foretold, number, at))
+        .collect();
+    let reach: Vec<f64> = (0..severities.len())
+        .map(|at| {
+            let told = foretold.iter().filter_map(|told| told.faulty.get(number));
+            told.filter_map(|own| own.reach.get(at))
+                .fold(0.0, |most: f64, own| most.max(*own))
+        })
+        .collect();
+    let points = points(severities, &shifts, &reach);
+    if points.is_empty() {
+        return Outcome::Untold;
+    }
+    let all = points.len() as f64;
+    let mut felt: Vec<Point> = points
+        .into_iter()
+        .filter(|point| point.reach > OUT_OF_BAND)
+        .collect();
+    let logs: Vec<f64> = felt
+        .iter()
+        .map(|point| {
+            if evidence.is_idle(&point.shift) {
+                healthy
+            } else {
+                log_of(&evidence.against(&point.shift))
+            }
+        })
+        .collect();
+    let best = (0..felt.len()).max_by(|&a, &b| logs[a].total_cmp(&logs[b]).then(b.cmp(&a)));
+    let Some(best) = best else {
+        return Outcome::Silent;
+    };
+    let count = felt.len() as f64;
+    let Point {
+        severity, shift, ..
+    } = felt.swap_remove(best);
+    Outcome::Weighed(Case {
+        log: sum_of_logs(&logs) - count.ln(),
+        felt: count / all,
+        severity,
+        shift,
+    })
+}
+
+/// One severity with what it does.
+struct Point {
+    severity: f64,
+    shift: Vec<f64>,
+    reach: f64,
+}
+
+/// Points of equal shares of a law, between the severities that were solved.
+fn points(severities: &[f64], shifts: &[Option<Vec<f64>>], reach: &[f64]) -> Vec<Point> {
+    if let ([severity], [Some(shift)], [reach]) = (severities, shifts, reach) {
+        return vec![Point {
+            severity: *severity,
+            shift: shift.clone(),
+            reach: *reach,
+        }];
+    }
+    let steps = severities.len().saturating_sub(1);
+    if steps == 0 {
+        return Vec::new();
+    }
+    (0..POINTS)
+        .filter_map(|point| {
+            let along = (point as f64 + 0.5) / POINTS as f64 * steps as f64;
+            let at = (along as usize).min(steps - 1);
+            let share = along - at as f64;
+            let (one, other) = (shifts[at].as_ref()?, shifts[at + 1].as_ref()?);
+            let between = |one: f64, other: f64| one + share * (other - one);
+            let (low, high) = (severities[at], severities[at + 1]);
+            Some(Point {
+                // As the law goes: even in ratios where three neighbours are.
+                severity: if is_even_in_ratios(severities) {
+                    low * (high / low).powf(share)
+                } else {
+                    between(low, high)
+                },
+                shift: one
+                    .iter()
+                    .zip(other)
+                    .map(|(one, other)| between(*one, *other))
+                    .collect(),
+                reach: between(reach[at], reach[at + 1]),
+            })
+        })
+        .collect()
+}
+
+/// Whether severities rise by equal ratios.
+fn is_even_in_ratios(severities: &[f64]) -> bool {
+    match severities {
+        [one, two, three, ..] => *one > 0.0 && (two / one / (three / two) - 1.0).abs() < 1e-6,
+        _ => false,
+    }
+}
+
+/// Chance of readings at least this far, slips left aside, and the slips.
+fn fit(evidence: &Evidence, shift: &[f64]) -> (f64, Vec<usize>) {
+    let Some(joint) = evidence.against(shift) else {
+        return (1.0, Vec::new());
+    };
+    let (_, slips) = joint.with_slips(evidence.slips());
+    let kept: Vec<usize> = (0..evidence.count())
+        .filter(|at| !slips.contains(at))
+        .collect();
+    let tail = evidence
+        .against_some(shift, &kept)
+        .map_or(1.0, |joint| chi_square_tail(joint.square, kept.len()));
+    (tail, slips)
+}
+
+/// What speaks for a suspect and what against.
+fn spell_out(own: &mut Ranked, evidence: &Evidence, case: &Case, healthy: &Option<Joint>) {
+    let (tail, slips) = fit(evidence, &case.shift);
+    own.tail = tail;
+    own.unexplained = slips.iter().map(|&at| evidence.used[at]).collect();
+    let (Some(with), Some(without)) = (evidence.against(&case.shift), healthy) else {
+        return;
+    };
+    for (at, ((_, with), (_, without))) in with.each().into_iter().zip(without.each()).enumerate() {
+        let likelier = with - without;
+        if likelier > SPEAKS {
+            own.speak_for.push((evidence.used[at], likelier));
+        } else if likelier < -SPEAKS {
+            own.speak_against.push((evidence.used[at], likelier));
+        }
+    }
+    own.speak_for.sort_by(|a, b| b.1.total_cmp(&a.1));
+    own.speak_against.sort_by(|a, b| a.1.total_cmp(&b.1));
+}

@@ -1,0 +1,377 @@
+//! Sets with one fault each, solved from the healthy set.
+//!
+//! Units of the readings. A fault that the supply's cycle does not feel changes figures of the
+//! direct-current network alone, or lays one resistance beside it: all such sets are solved
+//! side by side in one network, from the healthy point, with the rectifiers' ways as they were
+//! found. Where the cycle itself feels it - a filter capacitor, a rectifier, a winding, what
+//! carries much of the supply's current, or where the ways' current moves far - supply and
+//! stages are brought to agreement anew. What the meter takes away comes from the resistance
+//! that each place shows at the faulty point. A set that cannot be solved gives `None` and is
+//! counted. Stages that a signal drives keep the drive of the healthy set in the first way.
+
+use circuit::Node;
+use circuit::operating::{Branch, Figure, Network, Operating, Point};
+use rayon::prelude::*;
+
+use crate::bands::Values;
+use crate::conditions::BenchConditions;
+use crate::meter::meter_ohms;
+use crate::probes::{Probe, Spot};
+use crate::reading::What;
+use crate::sheet::HeaterArrangement;
+use crate::wiring::{Change, Rectifying, SetModel, Variation};
+
+use super::bands::acts_in_cycle;
+use super::couple::{WholeSet, couple_near};
+use super::direct::{Direct, Role};
+use super::expecting::{is_direct, read_direct};
+use super::running::Running;
+
+/// Share of the ways' current beyond which a moved network wants its cycle anew.
+const FAR: f64 = 0.25;
+
+/// Work done.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub struct FaultyWork {
+    /// Networks solved on the healthy supply.
+    pub networks: usize,
+    /// Steps of Newton's method in all of them.
+    pub iterations: usize,
+    /// Line cycles solved.
+    pub cycles: usize,
+    /// Sets that could not be solved.
+    pub lost: usize,
+}
+
+/// What the probes read in each faulty set.
+pub struct FaultyReadings {
+    /// The healthy set, read by the same method.
+    pub healthy: Values,
+    /// One a variation; `None` where it cannot be solved.
+    pub values: Vec<Option<Values>>,
+    /// Work done.
+    pub work: FaultyWork,
+}
+
+/// Everything that all faulty sets share.
+struct Bed<'a, 's> {
+    model: &'a SetModel<'s>,
+    conditions: &'a BenchConditions,
+    set: &'a WholeSet,
+    probes: &'a [Probe],
+    /// The healthy network with every resistance that a fault lays into it.
+    operating: Operating,
+    /// Ends of those resistances, from the branch of this number on.
+    laid: Vec<(Node, Node)>,
+    own: usize,
+}
+
+/// Reads the probes of each faulty set.
+pub fn faulty_readings(
+    model: &SetModel<'_>,
+    conditions: &BenchConditions,
+    set: &WholeSet,
+    probes: &[Probe],
+    variations: &[Variation],
+) -> FaultyReadings {
+    let mut work = FaultyWork::default();
+    let nothing = |work: FaultyWork| FaultyReadings {
+        healthy: vec![None; probes.len()],
+        values: vec![None; variations.len()],
+        work,
+    };
+    let Some(bed) = Bed::new(model, conditions, set, probes, variations) else {
+        work.lost = variations.len();
+        return nothing(work);
+    };
+    let mut base = set.figures.clone();
+    base.resize(base.len() + bed.laid.len(), Figure::Siemens(0.0));
+    let figures: Vec<Option<Vec<Figure>>> = variations
+        .par_iter()
+        .map(|variation| bed.figures(&base, variation))
+        .collect();
+    let (order, ready): (Vec<usize>, Vec<Vec<Figure>>) = figures
+        .into_iter()
+        .enumerate()
+        .filter_map(|(number, figures)| Some((number, figures?)))
+        .unzip();
+    let points = bed.operating.solve_many(&ready, Some(&set.point.volts));
+    let mut values: Vec<Option<Values>> = vec![None; variations.len()];
+    let read: Vec<Option<Values>> = ready
+        .par_iter()
+        .zip(&points)
+        .map(|(figures, point)| {
+            let point = point.as_ref().ok()?;
+            let near = bed.moved(figures, point) <= FAR;
+            near.then(|| bed.read(&set.direct, &bed.operating, figures, point, set))
+        })
+        .collect();
+    work.networks = ready.len();
+    work.iterations = points.iter().flatten().map(|point| point.iterations).sum();
+    for (number, read) in order.into_iter().zip(read) {
+        values[number] = read;
+    }
+    let cycled: Vec<(Option<Values>, usize)> = variations
+        .par_iter()
+        .zip(&values)
+        .map(|(variation, value)| match value {
+            Some(_) => (None, 0),
+            None => match couple_near(model, conditions, variation, probes, set) {
+                Ok(own) => {
+                    let (direct, figures) = (&own.direct, &own.figures);
+                    let read = bed.read(direct, &direct.operating, figures, &own.point, &own);
+                    (Some(read), own.cycles)
+                }
+                Err(_) => (None, 0),
+            },
+        })
+        .collect();
+    for (value, (read, cycles)) in values.iter_mut().zip(cycled) {
+        work.cycles += cycles;
+        if value.is_none() {
+            *value = read;
+        }
+    }
+    work.lost = values.iter().filter(|value| value.is_none()).count();
+    FaultyReadings {
+        healthy: bed.read(
+            &set.direct,
+            &set.direct.operating,
+            &set.figures,
+            &set.point,
+            set,
+        ),
+        values,
+        work,
+    }
+}
+
+impl<'a, 's> Bed<'a, 's> {
+    fn new(
+        model: &'a SetModel<'s>,
+        conditions: &'a BenchConditions,
+        set: &'a WholeSet,
+        probes: &'a [Probe],
+        variations: &[Variation],
+    ) -> Option<Bed<'a, 's>> {
+        let mut network: Network = set.direct.operating.network().clone();
+        let own = network.branches.len();
+        let mut bed = Bed {
+            model,
+            conditions,
+            set,
+            probes,
+            operating: set.direct.operating.clone(),
+            laid: Vec::new(),
+            own,
+        };
+        for change in variations.iter().flat_map(|variation| &variation.changes) {
+            if let Some((a, b, _)) = bed.lays(change)
+                && !bed.laid.contains(&(a, b))
+            {
+                network.add(Branch::Resistance { a, b });
+                bed.laid.push((a, b));
+            }
+        }
+        bed.operating = Operating::new(&network).ok()?;
+        Some(bed)
+    }
+
+    /// The resistance that a change lays into the network: its ends, its ohms.
+    fn lays(&self, change: &Change) -> Option<(Node, Node, f64)> {
+        let wired = &self.set.cycle.wired;
+        let (a, b, ohms) = match *change {
+            Change::Shunt { a, b, ohms } => (wired.node(a), wired.node(b), ohms),
+            Change::Beside { part, ohms } => {
+                let [Some(a), Some(b), _] = *self.model.part_ends.get(part)? else {
+                    return None;
+                };
+                (wired.node(a), wired.node(b), ohms)
+            }
+            Change::HeaterToJunction {
+                tube,
+                junction,
+                ohms,
+            } => {
+                let place = self
+                    .model
+                    .heater_places
+                    .iter()
+                    .find(|place| place.tubes.contains(&tube))?;
+                if place.arrangement != HeaterArrangement::Parallel {
+                    return None;
+                }
+                (wired.node(place.from), wired.node(junction), ohms)
+            }
+            _ => return None,
+        };
+        (a != b).then_some((a.min(b), a.max(b), ohms.max(1e-3)))
+    }
+
+    /// The figures of a faulty set on the healthy supply; `None` where its cycle is wanted.
+    fn figures(&self, base: &[Figure], variation: &Variation) -> Option<Vec<Figure>> {
+        let (model, set) = (self.model, self.set);
+        if variation
+            .figures()
+            .any(|figure| acts_in_cycle(model, set, figure))
+        {
+            return None;
+        }
+        let mut figures = base.to_vec();
+        if variation.figures().next().is_some() {
+            let wired = model
+                .wire_with_loads(self.conditions, variation, &set.loads)
+                .ok()?;
+            figures = set.direct.figures(model, &wired, variation, &set.supply());
+            if figures.len() != self.own {
+                return None;
+            }
+            figures.resize(base.len(), Figure::Siemens(0.0));
+        }
+        for change in &variation.changes {
+            match *change {
+                Change::Open(part) => {
+                    if self.is_heavy(part) {
+                        return None;
+                    }
+                    for &element in set.cycle.wired.parts.get(part)? {
+                        let branch = set.direct.branch_of_element(element)?;
+                        figures[branch] = match figures[branch] {
+                            Figure::Siemens(_) => Figure::Siemens(0.0),
+                            _ => return None,
+                        };
+                    }
+                    if let Some(branch) = set.direct.branch_of_small(part) {
+                        figures[branch] = Figure::TwoTerminal { scale: 0.0 };
+                    }
+                }
+                Change::HeaterOpen(tube) => self.cool(tube, &mut figures)?,
+                _ => {
+                    if let Change::Beside { part, .. } = *change
+                        && self.alternates(part)
+                    {
+                        return None;
+                    }
+                    let (a, b, ohms) = self.lays(change)?;
+                    let laid = self.laid.iter().position(|own| *own == (a, b))?;
+                    figures[self.own + laid] = Figure::Siemens(1.0 / ohms);
+                }
+            }
+        }
+        Some(figures)
+    }
+
+    /// Whether the supply's cycle feels a part by itself.
+    fn is_heavy(&self, part: usize) -> bool {
+        self.model.follows(part)
+            || acts_in_cycle(self.model, self.set, crate::wiring::Figure::Ohms(part))
+    }
+
+    /// Whether alternating volts stand across a part.
+    fn alternates(&self, part: usize) -> bool {
+        let ends = self.model.part_junctions(part);
+        let alternates =
+            |end: &usize| self.model.alternates(*end) && Some(*end) != self.model.chassis;
+        ends.iter().flatten().any(alternates)
+    }
+
+    /// Takes the emission of a tube at rest in a parallel line; `None` where others feel it.
+    fn cool(&self, tube: usize, figures: &mut [Figure]) -> Option<()> {
+        let (model, set) = (self.model, self.set);
+        let place = model
+            .heater_places
+            .iter()
+            .find(|place| place.tubes.contains(&tube))?;
+        let rectifies = model
+            .rectifying()
+            .iter()
+            .any(|own| matches!(own, Rectifying::Tube { tube: own, .. } if *own == tube));
+        if place.arrangement != HeaterArrangement::Parallel || rectifies {
+            return None;
+        }
+        for (number, stage) in model.stages.complete.iter().enumerate() {
+            if stage.tube != tube {
+                continue;
+            }
+            if set.running.get(number) != Some(&Running::AtRest) {
+                return None;
+            }
+            for (branch, (_, role)) in set.direct.branches().enumerate() {
+                if let (Role::Stage(own), Figure::Tube(state)) = (role, &mut figures[branch])
+                    && *own == number
+                {
+                    state.emission = 0.0;
+                }
+            }
+        }
+        Some(())
+    }
+
+    /// How far the current of the rectifiers' ways has moved, as a share of all of it.
+    fn moved(&self, figures: &[Figure], point: &Point) -> f64 {
+        let total = |figures: &[Figure], point: &Point| -> f64 {
+            (0..self.set.ways.len())
+                .filter_map(|way| {
+                    let branch = self.set.direct.branch_of_way(way)?;
+                    let amperes = self.operating.branch_amperes(figures, point, branch);
+                    Some(-amperes.ok()?)
+                })
+                .sum()
+        };
+        let own: f64 = self
+            .set
+            .cycle
+            .ways
+            .iter()
+            .flatten()
+            .map(|way| way.amperes.abs())
+            .sum();
+        (total(figures, point) - own).abs() / own.max(1e-6)
+    }
+
+    /// Every probe with the meter at it.
+    fn read(
+        &self,
+        direct: &Direct,
+        operating: &Operating,
+        figures: &[Figure],
+        point: &Point,
+        set: &WholeSet,
+    ) -> Values {
+        let response = self
+            .conditions
+            .meter
+            .as_ref()
+            .and_then(|meter| Some((meter, operating.response(figures, point).ok()?)));
+        let wired = &set.cycle.wired;
+        self.probes
+            .iter()
+            .enumerate()
+            .map(|(number, probe)| {
+                if !is_direct(self.model, probe) {
+                    return set.cycle.values.get(number).copied().flatten();
+                }
+                let own = &figures[..figures.len().min(direct.operating.network().branches.len())];
+                let open = read_direct(self.model, wired, direct, own, point, probe)?;
+                let leads = match (probe.what, probe.spot) {
+                    (What::DcVolts, Spot::ToChassis(a)) => Some((wired.node(a), 0)),
+                    (What::DcVolts, Spot::Between(a, b)) => Some((wired.node(a), wired.node(b))),
+                    _ => None,
+                };
+                let (Some((meter, response)), Some((a, b))) = (&response, leads) else {
+                    return Some(open);
+                };
+                let mut at = vec![0.0; operating.network().nodes];
+                for (node, amperes) in [(a, 1.0), (b, -1.0)] {
+                    if node > 0 {
+                        at[node] = amperes;
+                    }
+                }
+                let moved = response.of_currents(&at);
+                let seen = (moved[a] - moved[b]).abs();
+                let ohms = meter_ohms(meter, open);
+                Some(open * ohms / (ohms + seen))
+            })
+            .collect()
+    }
+}
