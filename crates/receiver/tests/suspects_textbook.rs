@@ -197,6 +197,6 @@ fn the_work_is_bounded(bench: &Bench<'_, '_>) {
     let work = bench.foretold[0].work;
     assert_eq!(work.lost, 0);
     assert!(work.iterations < 9 * work.networks, "{work:?}");
-    // Supply and stages are brought to agreement for one faulty set of seven at most.
-    assert!(work.cycles < work.networks / 2, "{work:?}");
+    // Supply and stages are brought to agreement, at three cycles each, for few of them.
+    assert!(work.cycles < work.networks / 3, "{work:?}");
 }

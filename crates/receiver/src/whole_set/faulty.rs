@@ -3,9 +3,9 @@
 //! Units of the readings. A fault that the supply's cycle does not feel changes figures of the
 //! direct-current network alone, or lays one resistance beside it: all such sets are solved
 //! side by side in one network, from the healthy point, with the rectifiers' ways as they were
-//! found. Where the cycle itself feels it - a filter capacitor, a rectifier, a winding, what
-//! carries much of the supply's current, or where the ways' current moves far - supply and
-//! stages are brought to agreement anew. What the meter takes away comes from the resistance
+//! found. Where the cycle alone can tell - a filter capacitor, a rectifier, a winding, a part in
+//! the line - or where the ways' current moves far, supply and stages are brought to agreement
+//! anew. What the meter takes away comes from the resistance
 //! that each place shows at the faulty point. A set that cannot be solved gives `None` and is
 //! counted. Stages that a signal drives keep the drive of the healthy set in the first way.
 
@@ -19,7 +19,7 @@ use crate::meter::meter_ohms;
 use crate::probes::{Probe, Spot};
 use crate::reading::What;
 use crate::sheet::HeaterArrangement;
-use crate::wiring::{Change, Rectifying, SetModel, Variation};
+use crate::wiring::{Change, Figure as SetFigure, Rectifying, SetModel, Variation};
 
 use super::bands::acts_in_cycle;
 use super::couple::{WholeSet, couple_near};
@@ -211,10 +211,7 @@ impl<'a, 's> Bed<'a, 's> {
     /// The figures of a faulty set on the healthy supply; `None` where its cycle is wanted.
     fn figures(&self, base: &[Figure], variation: &Variation) -> Option<Vec<Figure>> {
         let (model, set) = (self.model, self.set);
-        if variation
-            .figures()
-            .any(|figure| acts_in_cycle(model, set, figure))
-        {
+        if variation.figures().any(|figure| self.wants_cycle(figure)) {
             return None;
         }
         let mut figures = base.to_vec();
@@ -261,10 +258,20 @@ impl<'a, 's> Bed<'a, 's> {
         Some(figures)
     }
 
-    /// Whether the supply's cycle feels a part by itself.
+    /// Whether a figure can be told by the supply's cycle alone. What merely draws from it is
+    /// told by the ways' resistance, as far as [`FAR`].
+    fn wants_cycle(&self, figure: SetFigure) -> bool {
+        match figure {
+            SetFigure::Ohms(part) | SetFigure::Setting(part) => self.is_heavy(part),
+            figure => acts_in_cycle(self.model, self.set, figure),
+        }
+    }
+
+    /// Whether a part belongs to the cycle: followed by it, or alternating at both ends.
     fn is_heavy(&self, part: usize) -> bool {
-        self.model.follows(part)
-            || acts_in_cycle(self.model, self.set, crate::wiring::Figure::Ohms(part))
+        let alternates = |end: &Option<usize>| end.is_some_and(|end| self.model.alternates(end));
+        let ends = self.model.part_junctions(part);
+        self.model.follows(part) || ends[..2].iter().all(alternates)
     }
 
     /// Whether alternating volts stand across a part.
