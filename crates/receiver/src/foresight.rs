@@ -90,11 +90,7 @@ impl Foresight {
         predictor: &Predictor<'_, '_>,
         conditions: &BenchConditions,
     ) -> Result<Foresight, ExpectError> {
-        let conditions = BenchConditions {
-            bands: true,
-            known: Vec::new(),
-            ..conditions.clone()
-        };
+        let conditions = with_bands_and_nothing_known(conditions);
         let foreseen = predictor.foresee(&conditions)?;
         Foresight::of_foreseen(predictor, &foreseen, &conditions)
     }
@@ -134,11 +130,7 @@ impl Foresight {
         predictor: &Predictor<'_, '_>,
         conditions: &BenchConditions,
     ) -> Result<Foresight, ExpectError> {
-        let conditions = BenchConditions {
-            bands: true,
-            known: Vec::new(),
-            ..conditions.clone()
-        };
+        let conditions = with_bands_and_nothing_known(conditions);
         let mut own = Foresight::of(cold_ohms_of(predictor.model, &conditions)?);
         own.column_of = vec![None; own.readings.len()];
         Ok(own)
@@ -213,6 +205,14 @@ impl Foresight {
             value: known.volts,
             sigma: READ_SHARE * known.volts.abs() + READ_VOLTS,
         })
+    }
+}
+
+fn with_bands_and_nothing_known(conditions: &BenchConditions) -> BenchConditions {
+    BenchConditions {
+        bands: true,
+        known: Vec::new(),
+        ..conditions.clone()
     }
 }
 

@@ -3,39 +3,20 @@
 //! What breaks the order is refused with what to do instead; nothing is written then. A reason is
 //! asked for whenever something stays unknown that would have told a fault.
 
-use logbook::{Advised, Conditions, Fact, Measured, Stamp, StepEvent, Stepped};
+use logbook::{Advised, Fact, Stamp, StepEvent, Stepped};
 use receiver::plan::Step;
 use receiver::power_up::{
     AtHand, Judged, StepReading, StepVerdict, judge, left_unknown, skipping_leaves_unknown,
 };
 
 use super::tell::beyond_in_words;
+use super::typed::{PowerReading, measured};
 use super::{Moment, PowerSession};
 use crate::PROGRAM_VERSION;
 use crate::judge_entry::taken;
-use crate::reading_words::{Understood, reading};
 use crate::restoration::trouble;
 use crate::trouble::Trouble;
-use crate::view::{ConditionsView, PowerUpView, StepView};
-
-/// A reading of the step under way, as it is typed.
-#[derive(Debug, Clone, PartialEq, Default)]
-pub struct PowerReading {
-    /// Place, tube or part.
-    pub place: String,
-    /// The value; without a unit it is in the unit of what the step asks for there.
-    pub value: String,
-    /// Where the other lead was; empty where the step asks for one pair only, or for the chassis.
-    pub to: String,
-    /// The kind, where the value does not say it.
-    pub what: Option<String>,
-    /// Seconds after switch-on; what the clock says if not told.
-    pub seconds: Option<f64>,
-    /// The meter, if not the one that the plan counts with.
-    pub meter: Option<String>,
-    /// Anything else.
-    pub note: String,
-}
+use crate::view::{PowerUpView, StepView};
 
 impl PowerSession {
     /// Begins the step at hand; its clock starts.
@@ -49,24 +30,16 @@ impl PowerSession {
     /// Records a reading of the step under way. One beyond a limit makes a stop.
     pub fn read(&mut self, at: &Stamp, new: PowerReading) -> Result<PowerUpView, Trouble> {
         let moment = self.moment(at)?;
-        let (step, elapsed, mut facts) = match &moment.standing.at_hand {
-            AtHand::UnderWay { step, elapsed, .. } => (step_at(&moment, *step)?, *elapsed, vec![]),
-            AtHand::ToBegin(at) => {
-                let step = step_at(&moment, *at)?;
-                if step.energised {
-                    return Err(Trouble::input(
-                        format!(
-                            "\"{}\" was not begun, so nothing can be read in it",
-                            step.title
-                        ),
-                        "begin it when the plug goes in, so that its clock runs",
-                    ));
-                }
-                let line_volts = moment.so_far.sheet.line_volts;
-                (step, 0, begun(step, line_volts))
-            }
-            AtHand::Finished => return Err(finished()),
-        };
+        let InHand {
+            step,
+            elapsed,
+            mut facts,
+            ..
+        } = in_hand(
+            &moment,
+            "nothing can be read in it",
+            "begin it when the plug goes in, so that its clock runs",
+        )?;
         let measured = measured(&moment, step, elapsed, new)?;
         let stopped = taken(&measured).and_then(|taken| {
             let reading = StepReading {
@@ -84,25 +57,16 @@ impl PowerSession {
     /// Ends the step at hand as done. A reason is needed where something that guards stays unknown.
     pub fn done(&mut self, at: &Stamp, because: &str) -> Result<PowerUpView, Trouble> {
         let moment = self.moment(at)?;
-        let (step, elapsed, readings, mut facts) = match &moment.standing.at_hand {
-            AtHand::UnderWay {
-                step,
-                elapsed,
-                readings,
-            } => (step_at(&moment, *step)?, *elapsed, readings.clone(), vec![]),
-            AtHand::ToBegin(at) => {
-                let step = step_at(&moment, *at)?;
-                if step.energised {
-                    return Err(Trouble::input(
-                        format!("\"{}\" was not begun", step.title),
-                        "begin it, or pass it over with a reason",
-                    ));
-                }
-                let line_volts = moment.so_far.sheet.line_volts;
-                (step, 0, Vec::new(), begun(step, line_volts))
-            }
-            AtHand::Finished => return Err(finished()),
-        };
+        let InHand {
+            step,
+            elapsed,
+            readings,
+            mut facts,
+        } = in_hand(
+            &moment,
+            "it cannot be done",
+            "begin it, or pass it over with a reason",
+        )?;
         let judged = judge(step, &readings, elapsed as f64);
         refuse_to_end(step, &judged, because)?;
         facts.push(Fact::Stepped(Stepped {
@@ -199,6 +163,44 @@ impl PowerSession {
         drop(moment);
         let moment = self.moment(at)?;
         self.view(&moment, &made)
+    }
+}
+
+/// The step that an entry belongs to, with what begins it where that was not said.
+struct InHand<'m> {
+    step: &'m Step,
+    elapsed: i64,
+    readings: Vec<StepReading>,
+    facts: Vec<Fact>,
+}
+
+/// The step at hand. One without power begins with its first entry; one with power is refused.
+fn in_hand<'m>(moment: &'m Moment, why: &str, hint: &str) -> Result<InHand<'m>, Trouble> {
+    match &moment.standing.at_hand {
+        AtHand::UnderWay {
+            step,
+            elapsed,
+            readings,
+        } => Ok(InHand {
+            step: step_at(moment, *step)?,
+            elapsed: *elapsed,
+            readings: readings.clone(),
+            facts: Vec::new(),
+        }),
+        AtHand::ToBegin(at) => {
+            let step = step_at(moment, *at)?;
+            if step.energised {
+                let text = format!("\"{}\" was not begun, so {why}", step.title);
+                return Err(Trouble::input(text, hint));
+            }
+            Ok(InHand {
+                step,
+                elapsed: 0,
+                readings: Vec::new(),
+                facts: begun(step, moment.so_far.sheet.line_volts),
+            })
+        }
+        AtHand::Finished => Err(finished()),
     }
 }
 
@@ -353,135 +355,4 @@ fn stop_by(step: &Step, reading: &StepReading) -> Option<Fact> {
             leaves_unknown: String::new(),
         })
     })
-}
-
-fn measured(
-    moment: &Moment,
-    step: &Step,
-    elapsed: i64,
-    new: PowerReading,
-) -> Result<Measured, Trouble> {
-    let view = ConditionsView::of(&step.conditions, 0.0, step.kind.has_line_power());
-    let line = step.kind.has_line_power();
-    let new = two_leads(step, new);
-    let place = spelled(moment, step, &new.place);
-    let (to, understood) = understood(moment, step, &place, &new)?;
-    let wanted = &step.conditions;
-    Ok(Measured {
-        place,
-        to,
-        what: understood.what,
-        typed: new.value.trim().to_owned(),
-        value: understood.value,
-        meter: new
-            .meter
-            .or(view.meter)
-            .unwrap_or_default()
-            .trim()
-            .to_owned(),
-        conditions: Conditions {
-            plug_out: !line && view.dc.is_none(),
-            line_volts: wanted.line_volts.filter(|_| line),
-            dial_volts: None,
-            lamp_watts: wanted.lamps.clone(),
-            pulled: wanted.pulled.clone(),
-            open: wanted.open.clone(),
-            fitted_without: wanted.fitted_without.clone(),
-            seconds: (step.energised).then(|| new.seconds.unwrap_or(elapsed as f64)),
-            dc: view.dc.unwrap_or_default(),
-        },
-        note: new.note,
-    })
-}
-
-/// A pair typed as one place, `line a to core of T1`, where the step asks for that pair.
-fn two_leads(step: &Step, new: PowerReading) -> PowerReading {
-    let judged = judge(step, &[], 0.0);
-    let typed = new.place.trim();
-    let pair = judged.asked.iter().find(|own| {
-        let to = own.to.unwrap_or("chassis");
-        format!("{} to {to}", own.at).eq_ignore_ascii_case(typed)
-    });
-    match pair {
-        Some(own) if new.to.is_empty() => PowerReading {
-            place: own.at.to_owned(),
-            to: own.to.unwrap_or("chassis").to_owned(),
-            ..new
-        },
-        _ => new,
-    }
-}
-
-/// The place as step and sheet spell it; one that neither has stays as it was typed.
-fn spelled(moment: &Moment, step: &Step, typed: &str) -> String {
-    let typed = typed.trim();
-    let of_step = step
-        .stop
-        .iter()
-        .map(|rule| &rule.at)
-        .chain(step.expect.iter().map(|own| &own.at));
-    if let Some(own) = of_step
-        .into_iter()
-        .find(|own| own.eq_ignore_ascii_case(typed))
-    {
-        return own.clone();
-    }
-    let sheet = &moment.so_far.sheet;
-    let tube = sheet.tube(typed).map(|tube| tube.reference.clone());
-    let part = sheet.part(typed).map(|part| part.reference.clone());
-    let place = sheet.places().find(typed).map(ToString::to_string).ok();
-    tube.or(part).or(place).unwrap_or_else(|| typed.to_owned())
-}
-
-/// The other lead and the kind and value of a reading: what the step asks for at that place comes
-/// first, so that a bare number is enough.
-fn understood(
-    moment: &Moment,
-    step: &Step,
-    place: &str,
-    new: &PowerReading,
-) -> Result<(String, Understood), Trouble> {
-    let judged = judge(step, &[], 0.0);
-    let asked: Vec<_> = judged.asked.iter().filter(|own| own.at == place).collect();
-    let to_typed = spelled(moment, step, &new.to);
-    let fits = |to: Option<&str>| to_typed.is_empty() || to.unwrap_or("chassis") == to_typed;
-    let plain = reading(place, &new.value, new.what.as_deref());
-    let other = |to: Option<&str>| to.filter(|to| *to != "chassis").unwrap_or("").to_owned();
-    let of_kind = |what: receiver::reading::What| {
-        let name = what.name();
-        if new.what.as_deref().is_some_and(|asked| asked != name) {
-            return None;
-        }
-        let unit = logbook::What::from_name(name).map_or("", logbook::What::unit);
-        let with_unit = format!("{} {unit}", new.value.trim());
-        let is_bare = new.value.trim().parse::<f64>().is_ok();
-        let typed = if is_bare { &with_unit } else { &new.value };
-        reading(place, typed, Some(name)).ok()
-    };
-    if let Ok(plain) = &plain {
-        let exact = asked
-            .iter()
-            .find(|own| own.what.name() == plain.what.name() && fits(own.to));
-        if let Some(own) = exact {
-            return Ok((other(own.to), *plain));
-        }
-    }
-    for own in asked.iter().filter(|own| fits(own.to)) {
-        if let Some(understood) = of_kind(own.what) {
-            return Ok((other(own.to), understood));
-        }
-    }
-    match plain {
-        Ok(plain) => Ok((
-            if to_typed == "chassis" {
-                String::new()
-            } else {
-                to_typed
-            },
-            plain,
-        )),
-        Err(fault) => Err(Trouble::Input {
-            faults: vec![fault],
-        }),
-    }
 }

@@ -9,6 +9,7 @@
 mod enter;
 mod happenings;
 mod tell;
+mod typed;
 
 use std::path::{Path, PathBuf};
 
@@ -26,8 +27,8 @@ use crate::restoration::trouble;
 use crate::sheet_so_far::{SheetSoFar, sheet_so_far};
 use crate::trouble::Trouble;
 use crate::view::{NoticeView, PowerUpView};
-pub use enter::PowerReading;
 use happenings::happenings;
+pub use typed::PowerReading;
 
 /// A power-up at the bench. It keeps the plan while the program runs.
 #[derive(Debug)]
