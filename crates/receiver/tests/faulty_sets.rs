@@ -1,0 +1,54 @@
+//! Faulty sets solved from the healthy one, held against the same sets solved by themselves.
+//!
+//! Volts, ohms. The second way brings supply and stages to agreement from cold. The sheet
+//! stands in examples/whole. Fails by a panic, as a test may.
+
+mod whole_sets;
+
+use receiver::probes::{Spot, all_probes};
+use receiver::reading::What;
+use receiver::whole_set::{couple, faulty_readings};
+use receiver::wiring::{FaultKind, SetModel, Variation};
+use whole_sets::{LARKFIELD, nominal, sheet};
+
+#[test]
+fn both_ways_read_the_same() {
+    let catalogue = parts::catalogue().expect("the tables are sound");
+    let sheet = sheet(LARKFIELD);
+    let model = SetModel::new(&sheet, catalogue);
+    let part = |name: &str| model.part_index(name).expect("a part");
+    let faults = [
+        FaultKind::Open(part("R170")).variation(1.0),
+        FaultKind::Open(part("R121")).variation(1.0),
+        FaultKind::CapacitorLeak(part("C50")).variation(5e5),
+        FaultKind::OhmsTimes(part("R31")).variation(1.5),
+        FaultKind::OhmsTimes(part("R35")).variation(2.0),
+        FaultKind::CapacitorLeak(part("C1B")).variation(3e4),
+        FaultKind::CapacitorLeak(part("C4A")).variation(200.0),
+    ];
+    let probes: Vec<_> = all_probes(&model, None)
+        .into_iter()
+        .filter(|probe| probe.what == What::DcVolts)
+        .collect();
+    let set = couple(&model, &nominal(), &Variation::none(), &probes).expect("a settled set");
+    let found = faulty_readings(&model, &nominal(), &set, &probes, &faults);
+    assert_eq!(found.work.lost, 0);
+    for (number, (fault, values)) in faults.iter().zip(&found.values).enumerate() {
+        let values = values.as_ref().expect("it is solved");
+        let alone = couple(&model, &nominal(), fault, &[]).expect("a settled set");
+        for (probe, value) in probes.iter().zip(values) {
+            let (Spot::ToChassis(junction), Some(value)) = (probe.spot, value) else {
+                continue;
+            };
+            let other = alone.volts[junction];
+            // Stages that run keep the healthy set's drive in the quick way: five percent where
+            // a fault pulls the supply by as much.
+            let allowed = 0.3 + 0.05 * other.abs();
+            assert!(
+                (value - other).abs() < allowed,
+                "fault {number} at {}: {value} {other}",
+                probe.at
+            );
+        }
+    }
+}
