@@ -188,6 +188,11 @@ fn healthy(own: &AskedView) -> f64 {
     }
 }
 
+/// Unit of a kind of reading.
+fn unit(what: &str) -> &'static str {
+    logbook::What::from_name(what).map_or("", logbook::What::unit)
+}
+
 fn text(trouble: &Trouble) -> String {
     format!("{trouble:?}")
 }
@@ -264,6 +269,9 @@ fn a_limit_passed_is_a_stop_and_bars_power_until_the_cause_is_found() {
         .iter()
         .find_map(|limit| limit.above)
         .expect("a limit");
+    let to = own.to.clone().unwrap_or_default();
+    let fitting = format!("{} {}", healthy(own), unit(own.what));
+    let other = bench.read(&own.at, &to, &fitting, Some(60.0)).entries[0].number;
     let value = format!("{}", 1.2 * most);
     let now = bench.now();
     let stopped = bench
@@ -282,6 +290,11 @@ fn a_limit_passed_is_a_stop_and_bars_power_until_the_cause_is_found() {
         .expect("read");
     assert_eq!(stopped.verdict, "stop");
     assert_eq!(stopped.cuts, Some("line"));
+    assert_eq!(
+        (stopped.evidence[0].at.as_str(), stopped.evidence[0].entry),
+        (own.at.as_str(), stopped.entries[0].number)
+    );
+    assert_eq!(stopped.reasons[0].matches("its limit of").count(), 1);
     // Reading and stop were written together.
     assert_eq!(stopped.entries.len(), 2);
     let reading = stopped.entries[0].number;
@@ -303,6 +316,21 @@ fn a_limit_passed_is_a_stop_and_bars_power_until_the_cause_is_found() {
     let now = bench.now();
     let refused = bench.session.begin(&now).expect_err("barred");
     assert!(text(&refused).contains("stop of entry"), "{refused:?}");
+    // Another reading taken back, or this one told anew and still too high, answers nothing.
+    let at = bench.now();
+    let entering = Entering {
+        file: &bench.file,
+        at,
+    };
+    benchwork::undo_entry(&entering, Some(other), "misread").expect("undone");
+    let at = bench.now();
+    let entering = Entering {
+        file: &bench.file,
+        at,
+    };
+    let still = [format!("value = {} {}", 1.3 * most, unit(own.what))];
+    benchwork::correct_entry(&entering, reading, &still, "misread").expect("corrected");
+    assert_eq!(bench.tell().verdict, "stop");
     // A reading that was mistyped is taken back, and the step may begin.
     let at = bench.now();
     let entering = Entering {
@@ -400,4 +428,52 @@ fn a_bare_number_answers_what_the_step_asks_and_the_plan_bends_to_it() {
     let view = bench.go_to("heaters_alone 1");
     let step = view.step.expect("a step");
     assert_eq!(step.conditions.line_volts, Some(121.5), "{}", step.title);
+}
+
+#[test]
+fn a_number_that_may_be_two_things_is_asked_about_and_so_is_a_slip() {
+    let mut bench = Bench::with(LARKFIELD);
+    bench.go_to("capacitors_to_go");
+    // Nothing is read here, yet it is not time to go on before the parts are seen to.
+    assert_eq!(bench.begin().verdict, "wait");
+    let view = bench.tell();
+    bench.pass(&view);
+    bench.go_to("heaters_alone 2");
+    bench.begin();
+    let now = bench.now();
+    let bare = PowerReading {
+        place: "line".to_owned(),
+        value: "70".to_owned(),
+        ..PowerReading::default()
+    };
+    let asked = bench
+        .session
+        .read(&now, bare)
+        .expect_err("amperes or watts");
+    assert!(text(&asked).contains("may be either"), "{asked:?}");
+    assert_eq!(bench.tell().entries, []);
+    let at = |view: &PowerUpView, at: &str| {
+        let own = view.asked.iter().find(|own| own.at == at);
+        own.and_then(|own| own.expected).expect("expected")
+    };
+    let healthy = at(&bench.tell(), "V18");
+    let tenth = bench.read("V18", "", &format!("{}", 0.1 * healthy), Some(60.0));
+    let question = tenth.reasons.iter().find(|own| own.contains("Is it"));
+    let number = tenth.entries[0].number;
+    let question = question.expect("a question");
+    assert!(
+        question.contains(&format!("firstraster correct FILE {number} \"value = ")),
+        "{question}"
+    );
+}
+
+#[test]
+fn cold_resistances_of_which_none_was_read_are_not_done() {
+    let mut bench = Bench::with(LARKFIELD);
+    bench.go_to("cold_resistances");
+    let refused = bench.done("no time").expect_err("nothing was read");
+    assert!(text(&refused).contains("not read: "), "{refused:?}");
+    bench.begin();
+    bench.read("B+ main", "", "9.7k", None);
+    assert!(bench.done("the rest is out of reach").is_ok());
 }

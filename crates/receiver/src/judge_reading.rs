@@ -288,8 +288,10 @@ fn on_its_own(band: Band, taken: &TakenReading, readings: &[Reading]) -> Judgeme
     }
 }
 
-/// What a value far outside its band would fit as.
-fn slip(band: &Band, taken: &TakenReading, readings: &[Reading]) -> Option<MeantAs> {
+/// What a value far outside its band would fit as: a tenth, ten or a thousand times itself, with the
+/// leads exchanged, or at another pin of the same tube among `readings`. Nothing where it may well be
+/// true. `band` and value in the unit of the reading.
+pub fn slip(band: &Band, taken: &TakenReading, readings: &[Reading]) -> Option<MeantAs> {
     let value = taken.value;
     if !value.is_finite() || value == 0.0 {
         return None;

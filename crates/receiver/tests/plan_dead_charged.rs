@@ -251,3 +251,21 @@ fn a_small_resistor_in_the_return_is_no_bleeder() {
         Some(40e3 * 80e-6 * ln),
     );
 }
+
+#[test]
+fn with_every_capacitor_out_and_a_rectifier_in_nothing_is_charged() {
+    let text = "sheet = 1\nname = \"study\"\nline_volts = 117\nline_hertz = 60\ntubes = []\nparts = [\n\
+         [\"RP\", \"resistor\", \"1k\", \"line a\", \"line b\"],\n\
+         [\"SR1\", \"selenium\", \"5 plates 200 mA\", \"line a\", \"B+\"],\n\
+         [\"C1\", \"electrolytic\", \"100 mfd 200 V\", \"B+\", \"line b\"],\n]\n\
+         [state]\ncut_loose = [\"C1\"]\n";
+    let catalogue = parts::catalogue().expect("the tables are sound");
+    let reading = read_sheet(text, catalogue);
+    assert_eq!(reading.faults, []);
+    let sheet = reading.sheet.expect("no fault, so a sheet");
+    let model = SetModel::new(&sheet, catalogue);
+    let volts = vec![100.0; model.places.junctions().len()];
+    let across = volts_across(&model, &volts);
+    let left = charged(&model, &BenchConditions::default(), &across);
+    assert_eq!(left.expect("the network is sound"), []);
+}

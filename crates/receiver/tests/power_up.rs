@@ -278,7 +278,7 @@ fn go_on_needs_the_time_the_guarded_readings_and_their_bands() {
     let judged = judge(supply, &readings, 40.0);
     assert_eq!(judged.asked.len(), 2);
     assert_eq!(judged.asked[1].verdict, AskedVerdict::Unread);
-    assert_eq!(left_unknown(supply, &judged), ["bias (dc_volts) not read"]);
+    assert_eq!(left_unknown(supply, &judged), ["bias (dc volts) not read"]);
     let readings = read(295.0);
     let low = judge(supply, &readings, 40.0);
     assert!(left_unknown(supply, &low)[0].contains("stays outside its band"));
@@ -343,10 +343,40 @@ fn a_stop_bars_power_until_something_was_changed() {
 }
 
 #[test]
-fn a_clock_that_was_set_back_ends_nothing() {
+fn a_clock_that_was_set_back_a_little_ends_nothing() {
     let mut bench = Bench::new();
     bench.does(&DEAD);
-    bench.after(-40 * 86_400, Happened::Begun("heaters_alone 1".to_owned()));
+    bench.after(-40 * 60, Happened::Begun("heaters_alone 1".to_owned()));
     bench.reads(-5, "B+", 1.0);
     assert_eq!(at_hand(&bench, 10), "in heaters_alone 1");
+}
+
+#[test]
+fn a_clock_that_jumped_back_far_tells_no_time_and_counts_as_left() {
+    let mut bench = Bench::new();
+    bench.does(&DEAD);
+    assert_eq!(at_hand(&bench, -40 * 86_400), "discharge");
+    bench.after(60, Happened::Begun("heaters_alone 1".to_owned()));
+    assert_eq!(at_hand(&bench, -2 * 3600), "discharge");
+}
+
+#[test]
+fn a_correction_answers_its_own_stop_only() {
+    let mut bench = Bench::new();
+    bench.after(
+        60,
+        Happened::Stopped {
+            key: "supply 1".to_owned(),
+            because: "smoke".to_owned(),
+        },
+    );
+    let stops = |bench: &Bench| {
+        standing(&steps(), &bench.happenings, bench.second)
+            .stop
+            .is_some()
+    };
+    bench.after(9, Happened::Corrected(7));
+    assert!(stops(&bench));
+    bench.after(9, Happened::Corrected(1));
+    assert!(!stops(&bench));
 }

@@ -154,11 +154,11 @@ fn under_way(view: &PowerUpView, step: &StepView, all_signs: bool) -> String {
             }
         )));
     }
+    page.push_str(&reasons(view));
     if !view.asked.is_empty() {
         page.push('\n');
         page.push_str(&asked_table(&view.asked));
     }
-    page.push_str(&reasons(view));
     page
 }
 

@@ -5,18 +5,19 @@
 
 use logbook::{Advised, Fact, Stamp, StepEvent, Stepped};
 use receiver::plan::Step;
+use receiver::plan::step_kind::StepKind;
 use receiver::power_up::{
     AtHand, Judged, StepReading, StepVerdict, judge, left_unknown, skipping_leaves_unknown,
 };
 
-use super::tell::beyond_in_words;
-use super::typed::{PowerReading, measured};
+use super::tell::{beyond_in_words, slip_in_words};
+use super::understand::{PowerReading, measured};
 use super::{Moment, PowerSession};
 use crate::PROGRAM_VERSION;
 use crate::judge_entry::taken;
 use crate::restoration::trouble;
 use crate::trouble::Trouble;
-use crate::view::{PowerUpView, StepView};
+use crate::view::{BeyondView, PowerUpView, StepView};
 
 impl PowerSession {
     /// Begins the step at hand; its clock starts.
@@ -41,17 +42,30 @@ impl PowerSession {
             "begin it when the plug goes in, so that its clock runs",
         )?;
         let measured = measured(&moment, step, elapsed, new)?;
-        let stopped = taken(&measured).and_then(|taken| {
-            let reading = StepReading {
+        let mut readings: Vec<StepReading> = taken(&measured)
+            .map(|taken| StepReading {
                 entry: 0,
                 taken,
                 seconds: measured.conditions.seconds.unwrap_or(elapsed as f64),
-            };
-            stop_by(step, &reading)
-        });
+            })
+            .into_iter()
+            .collect();
+        let stopped = stop_by(step, &readings);
+        let stopping = stopped.is_some().then(|| step.clone());
         facts.push(Fact::Measured(measured));
         facts.extend(stopped);
-        self.write(moment, at, &facts)
+        let mut view = self.write(moment, at, &facts)?;
+        if let Some(step) = stopping {
+            let written = view.entries.iter().find(|entry| entry.kind == "measured");
+            for reading in &mut readings {
+                reading.entry = written.map_or(0, |entry| entry.number);
+            }
+            let judged = judge(&step, &readings, elapsed as f64);
+            view.evidence = judged.evidence.iter().map(BeyondView::from).collect();
+            view.reasons
+                .extend(judged.asked.iter().filter_map(slip_in_words));
+        }
+        Ok(view)
     }
 
     /// Ends the step at hand as done. A reason is needed where something that guards stays unknown.
@@ -315,7 +329,9 @@ fn refuse_to_end(step: &Step, judged: &Judged<'_>, because: &str) -> Result<(), 
             None => own.at.to_owned(),
         })
         .collect();
-    let proves = step.kind == receiver::plan::step_kind::StepKind::LineToChassis;
+    let guarded = judged.asked.iter().filter(|own| !own.rules.is_empty());
+    let none_read = unread.len() == guarded.count();
+    let proves = step.kind == StepKind::LineToChassis || none_read;
     if let (true, false, Some(needed)) = (proves, unread.is_empty(), needed) {
         return Err(Trouble::input(
             format!("not read: {}; {needed}", unread.join(", ")),
@@ -341,17 +357,16 @@ fn refuse_to_end(step: &Step, judged: &Judged<'_>, because: &str) -> Result<(), 
     Ok(())
 }
 
-/// The stop that a reading makes.
-fn stop_by(step: &Step, reading: &StepReading) -> Option<Fact> {
-    let readings = [reading.clone()];
-    let judged = judge(step, &readings, reading.seconds);
-    let reasons: Vec<String> = judged.evidence.iter().map(beyond_in_words).collect();
-    (!reasons.is_empty()).then(|| {
+/// The stop that these readings of one moment make.
+fn stop_by(step: &Step, readings: &[StepReading]) -> Option<Fact> {
+    let seconds = readings.first()?.seconds;
+    let judged = judge(step, readings, seconds);
+    beyond_in_words(&judged.evidence).map(|because| {
         Fact::Stepped(Stepped {
             step: step.title.clone(),
             key: step.key.clone(),
             event: StepEvent::Stopped,
-            because: reasons.join(" "),
+            because,
             leaves_unknown: String::new(),
         })
     })

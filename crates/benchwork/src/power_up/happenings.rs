@@ -4,10 +4,10 @@
 //! wants it; other readings are no part of the power-up. Undone entries count for nothing, a
 //! corrected one says what holds now. Nothing here fails.
 
-use logbook::{Conditions, Entry, Fact, Standing, StepEvent, Stepped, holds_now};
+use logbook::{Conditions, Entry, Fact, Measured, Standing, StepEvent, Stepped, holds_now};
 use receiver::plan::Step;
 use receiver::plan::step_kind::StepKind;
-use receiver::power_up::{Happened, Happening};
+use receiver::power_up::{Happened, Happening, StepReading, StepVerdict, judge};
 
 use crate::judge_entry::taken;
 
@@ -43,8 +43,8 @@ pub(super) fn happenings(entries: &[Entry], steps: &[Step]) -> Vec<Happening> {
                     .map(|taken| Happened::Read(taken, measured.conditions.seconds))
             }
             Fact::Fitted(_) | Fact::Changed(_) => Some(Happened::WorkedOn),
-            Fact::Corrected(corrected) => corrects_power_up(entries, corrected.names),
-            Fact::Undone(undone) => corrects_power_up(entries, undone.names),
+            Fact::Corrected(corrected) => answered(entries, steps, corrected.names),
+            Fact::Undone(undone) => answered(entries, steps, undone.names),
             _ => None,
         };
         all.extend(what.map(|what| Happening {
@@ -71,15 +71,43 @@ fn of_step(stepped: &Stepped) -> Happened {
     }
 }
 
-/// A correction answers a stop where it is about what was read or stopped.
-fn corrects_power_up(entries: &[Entry], number: u64) -> Option<Happened> {
-    let named = logbook::at(entries, number)?;
-    let about = match &named.fact {
-        Fact::Measured(_) => true,
-        Fact::Stepped(stepped) => stepped.event == StepEvent::Stopped,
-        _ => false,
-    };
-    about.then_some(Happened::Corrected)
+/// The stop that an entry told anew or taken back answers: the stop itself, or the one that was
+/// written together with this reading, where what holds now is no longer beyond a limit.
+fn answered(entries: &[Entry], steps: &[Step], number: u64) -> Option<Happened> {
+    match &logbook::at(entries, number)?.fact {
+        Fact::Stepped(stepped) => {
+            (stepped.event == StepEvent::Stopped).then_some(Happened::Corrected(number))
+        }
+        Fact::Measured(measured) => {
+            let next = logbook::at(entries, number + 1)?;
+            let Fact::Stepped(stopped) = &next.fact else {
+                return None;
+            };
+            let by_it =
+                stopped.event == StepEvent::Stopped && stopped.because.starts_with(&measured.place);
+            let step = steps.iter().find(|step| step.key == stopped.key);
+            let now = match holds_now(entries, number) {
+                Some(Fact::Measured(now)) => Some(now),
+                _ => None,
+            };
+            let is_beyond = step.zip(now).is_some_and(|(step, now)| beyond(step, now));
+            (by_it && !is_beyond).then_some(Happened::Corrected(next.number))
+        }
+        _ => None,
+    }
+}
+
+/// Whether a reading lies beyond a limit of this step.
+fn beyond(step: &Step, measured: &Measured) -> bool {
+    let seconds = measured.conditions.seconds.unwrap_or(0.0);
+    taken(measured).is_some_and(|taken| {
+        let reading = StepReading {
+            entry: 0,
+            taken,
+            seconds,
+        };
+        judge(step, &[reading], seconds).verdict == StepVerdict::Stop
+    })
 }
 
 /// Whether the set stood as the step wants it.

@@ -9,7 +9,7 @@
 mod enter;
 mod happenings;
 mod tell;
-mod typed;
+mod understand;
 
 use std::path::{Path, PathBuf};
 
@@ -28,7 +28,7 @@ use crate::sheet_so_far::{SheetSoFar, sheet_so_far};
 use crate::trouble::Trouble;
 use crate::view::{NoticeView, PowerUpView};
 use happenings::happenings;
-pub use typed::PowerReading;
+pub use understand::PowerReading;
 
 /// A power-up at the bench. It keeps the plan while the program runs.
 #[derive(Debug)]

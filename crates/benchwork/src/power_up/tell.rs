@@ -2,10 +2,11 @@
 //!
 //! Units of the readings; seconds. Fails only where the file cannot be read.
 
+use receiver::judge_reading::{MeantAs, slip};
 use receiver::plan::step_kind::StepKind;
 use receiver::plan::{Limit, Step};
 use receiver::power_up::{
-    AskedVerdict, AtHand, BeyondLimit, Judged, StepVerdict, judge, left_unknown,
+    Asked, AskedVerdict, AtHand, BeyondLimit, Judged, StepVerdict, judge, left_unknown,
 };
 use receiver::reading::What;
 
@@ -102,8 +103,11 @@ fn under_way(view: &mut PowerUpView, step: &Step, judged: &Judged<'_>) {
         StepVerdict::Stop => {
             view.verdict = "stop";
             view.cuts = Some(cuts(&step.key));
-            for one in &judged.evidence {
-                view.reasons.push(beyond_in_words(one));
+            for of_one in judged
+                .evidence
+                .chunk_by(|one, other| one.reading == other.reading)
+            {
+                view.reasons.extend(beyond_in_words(of_one));
             }
         }
         StepVerdict::Wait { seconds } => {
@@ -152,7 +156,12 @@ fn under_way(view: &mut PowerUpView, step: &Step, judged: &Judged<'_>) {
             });
         }
     }
+    view.reasons
+        .extend(judged.asked.iter().filter_map(slip_in_words));
     if !step.parts.is_empty() {
+        if view.verdict == "go_on" {
+            view.verdict = "wait";
+        }
         view.reasons.push(format!(
             "The file does not say yet that these are seen to: {}.",
             step.parts.join(", ")
@@ -216,8 +225,16 @@ fn in_unit(what: What, value: f64) -> String {
     }
 }
 
-/// A reading beyond its limit in a sentence.
-pub(super) fn beyond_in_words(one: &BeyondLimit) -> String {
+/// A reading beyond its limits in a sentence: the closest of them, and all faults that they tell.
+/// `None` where it lies beyond none.
+pub(super) fn beyond_in_words(of_one: &[BeyondLimit]) -> Option<String> {
+    let margin = |one: &BeyondLimit| match one.limit {
+        Limit::Above(limit) => limit,
+        Limit::Below(limit) => -limit,
+    };
+    let mut closest: Vec<&BeyondLimit> = of_one.iter().collect();
+    closest.sort_by(|one, other| margin(one).total_cmp(&margin(other)));
+    let one = *closest.first()?;
     let taken = &one.reading.taken;
     let (side, limit) = match one.limit {
         Limit::Above(limit) => ("above", limit),
@@ -228,21 +245,56 @@ pub(super) fn beyond_in_words(one: &BeyondLimit) -> String {
     } else {
         String::new()
     };
-    let tells = if one.tells.is_empty() {
+    // The same fault from a larger share on says nothing more.
+    let name = |fault: &str| fault.split(", from ").next().map(str::to_owned);
+    let mut tells: Vec<&str> = Vec::new();
+    for fault in closest.iter().flat_map(|one| &one.tells) {
+        if !tells.iter().any(|told| name(told) == name(fault)) {
+            tells.push(fault);
+        }
+    }
+    let tells = if tells.is_empty() {
         String::new()
     } else {
-        format!(" It tells: {}.", one.tells.join("; "))
+        format!(" It tells: {}.", tells.join("; "))
     };
-    format!(
+    Some(format!(
         "{} reads {}, {side} its limit of {}{from}.{tells}",
         place(&taken.at, taken.to.as_deref(), taken.what.name()),
         in_unit(taken.what, taken.value),
         in_unit(taken.what, limit),
-    )
+    ))
+}
+
+/// What a reading far from its band may have been meant as, as a question; `None` where it may
+/// well be true. Before the step has settled it may lie anywhere below.
+pub(super) fn slip_in_words(own: &Asked<'_>) -> Option<String> {
+    let (read, band) = own.read.zip(own.band)?;
+    let value = read.taken.value;
+    let may_rise =
+        own.verdict == AskedVerdict::TooEarly && value.abs() < band.low.abs().max(band.high.abs());
+    if own.verdict == AskedVerdict::Inside || (may_rise && value * band.expected >= 0.0) {
+        return None;
+    }
+    let (asks, meant) = match slip(band, &read.taken, &[])? {
+        MeantAs::Times(factor) => ("Is it", factor * value),
+        MeantAs::LeadsExchanged => ("Were the leads exchanged? Is it", -value),
+        MeantAs::OtherPin(_) => return None,
+    };
+    let meant = in_unit(own.what, meant);
+    let entry = match read.entry {
+        0 => "ENTRY".to_owned(),
+        number => number.to_string(),
+    };
+    Some(format!(
+        "{} reads {}. {asks} {meant}? That would be inside. If so: `firstraster correct FILE {entry} \"value = {meant}\"`.",
+        place(own.at, own.to, own.what.name()),
+        in_unit(own.what, value),
+    ))
 }
 
 fn place(at: &str, to: Option<&str>, what: &str) -> String {
-    let what = what.replace('_', " ");
+    let what = logbook::What::from_name(what).map_or("reading", logbook::What::text);
     match to {
         Some(to) if to != "chassis" => format!("{at} to {to} ({what})"),
         _ => format!("{at} ({what})"),

@@ -13,12 +13,12 @@ pub fn left_unknown(step: &Step, judged: &Judged<'_>) -> Vec<String> {
         format!(
             "{} ({}) stays outside its band and unexplained",
             place(own),
-            own.what.name()
+            in_words(own)
         )
     }));
     for own in &judged.asked {
         if own.rules.is_empty() && own.read.is_none() {
-            left.push(format!("{} ({}) not read", place(own), own.what.name()));
+            left.push(format!("{} ({}) not read", place(own), in_words(own)));
         }
     }
     if !step.parts.is_empty() {
@@ -45,7 +45,7 @@ fn unread(own: &Asked<'_>) -> String {
             tells.push(fault);
         }
     }
-    let place = format!("{} ({}) not read", place(own), own.what.name());
+    let place = format!("{} ({}) not read", place(own), in_words(own));
     if tells.is_empty() {
         place
     } else {
@@ -58,4 +58,8 @@ fn place(own: &Asked<'_>) -> String {
         Some(to) if to != "chassis" => format!("{} to {to}", own.at),
         _ => own.at.to_owned(),
     }
+}
+
+fn in_words(own: &Asked<'_>) -> String {
+    own.what.name().replace('_', " ")
 }

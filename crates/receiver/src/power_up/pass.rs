@@ -40,8 +40,8 @@ pub enum Happened {
     Read(TakenReading, Option<f64>),
     /// The set was worked on: a part replaced, a wire changed.
     WorkedOn,
-    /// An entry about what was read or stopped was told anew or taken back.
-    Corrected,
+    /// What made the stop of this entry was told anew or taken back, and is none now.
+    Corrected(u64),
 }
 
 /// A step that is passed.
@@ -139,12 +139,13 @@ struct Walk {
 }
 
 impl Walk {
-    /// Time passes without an entry. A clock that was set back counts as no time.
+    /// Time passes without an entry. A clock that was set back a little counts as no time; one that
+    /// jumped back further tells nothing of the time that passed, which counts as long.
     fn pause(&mut self, second: i64) {
         let Some(last) = self.last else {
             return;
         };
-        let silence = second.saturating_sub(last);
+        let silence = second.saturating_sub(last).saturating_abs();
         let power = self
             .found
             .open
@@ -219,7 +220,9 @@ impl Walk {
                     });
                 }
             }
-            Happened::Corrected => self.found.stop = None,
+            Happened::Corrected(entry) => {
+                self.found.stop.take_if(|stop| stop.entry == *entry);
+            }
             Happened::WorkedOn => {
                 self.found.stop = None;
                 if self.powered {

@@ -193,7 +193,8 @@ impl Network {
         }
         eliminate(&mut matrix, &mut sides, n, m)?;
         let mut rows = vec![vec![0.0; m]];
-        rows.extend(sides.chunks(m.max(1)).map(<[f64]>::to_vec));
+        // Where every capacitor is out, each node has a row of nothing.
+        rows.extend((0..n).map(|row| sides[row * m..(row + 1) * m].to_vec()));
         Some(rows)
     }
 

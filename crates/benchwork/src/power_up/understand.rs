@@ -1,11 +1,13 @@
-//! A reading of the step under way: as it is typed, and as it is kept.
+//! A reading of the step under way, as it was typed, with what the step says of it.
 //!
-//! Units as typed; a bare number is in the unit of what the step asks for at that place. How the set
-//! stood is what the step wants. Fails for a value that cannot be understood.
+//! Units of the readings; a bare number is in the unit of what the step asks for at its place. Where a
+//! number may be two things there (amperes or watts of the line), or the other lead is in doubt,
+//! nothing is guessed: it is asked for. Fails with what to write instead.
 
 use logbook::{Conditions, Measured};
 use receiver::plan::Step;
-use receiver::power_up::judge;
+use receiver::power_up::{Asked, judge};
+use receiver::reading::What;
 
 use super::Moment;
 use crate::reading_words::{Understood, reading};
@@ -31,7 +33,7 @@ pub struct PowerReading {
     pub note: String,
 }
 
-/// The reading as it is kept.
+/// The reading as it is written down.
 pub(super) fn measured(
     moment: &Moment,
     step: &Step,
@@ -119,46 +121,89 @@ fn understood(
     new: &PowerReading,
 ) -> Result<(String, Understood), Trouble> {
     let judged = judge(step, &[], 0.0);
-    let asked: Vec<_> = judged.asked.iter().filter(|own| own.at == place).collect();
     let to_typed = spelled(moment, step, &new.to);
     let fits = |to: Option<&str>| to_typed.is_empty() || to.unwrap_or("chassis") == to_typed;
     let plain = reading(place, &new.value, new.what.as_deref());
-    let other = |to: Option<&str>| to.filter(|to| *to != "chassis").unwrap_or("").to_owned();
-    let of_kind = |what: receiver::reading::What| {
-        let name = what.name();
-        if new.what.as_deref().is_some_and(|asked| asked != name) {
-            return None;
-        }
-        let unit = logbook::What::from_name(name).map_or("", logbook::What::unit);
-        let with_unit = format!("{} {unit}", new.value.trim());
-        let is_bare = new.value.trim().parse::<f64>().is_ok();
-        let typed = if is_bare { &with_unit } else { &new.value };
-        reading(place, typed, Some(name)).ok()
+    let here = || {
+        let asked = judged.asked.iter();
+        asked.filter(|own| own.at == place && fits(own.to))
     };
-    if let Ok(plain) = &plain {
-        let exact = asked
-            .iter()
-            .find(|own| own.what.name() == plain.what.name() && fits(own.to));
-        if let Some(own) = exact {
-            return Ok((other(own.to), *plain));
-        }
-    }
-    for own in asked.iter().filter(|own| fits(own.to)) {
-        if let Some(understood) = of_kind(own.what) {
-            return Ok((other(own.to), understood));
-        }
-    }
-    match plain {
-        Ok(plain) => Ok((
-            if to_typed == "chassis" {
-                String::new()
+    let as_typed = |own: &Asked<'_>| {
+        let plain = plain.as_ref().ok()?;
+        (plain.what.name() == own.what.name()).then_some(*plain)
+    };
+    // Plain volts are d.c. unless none are asked for there, as at a heater.
+    let is_asked_as_typed = here().any(|own| as_typed(own).is_some());
+    let mut readable: Vec<(&Asked<'_>, Understood)> = here()
+        .filter_map(|own| {
+            let understood = if is_asked_as_typed {
+                as_typed(own)
             } else {
-                to_typed
-            },
-            plain,
-        )),
-        Err(fault) => Err(Trouble::Input {
-            faults: vec![fault],
-        }),
+                in_its_kind(place, own.what, new)
+            };
+            Some((own, understood?))
+        })
+        .collect();
+    let is_chassis = |own: &Asked<'_>| own.to.is_none_or(|to| to == "chassis");
+    // Of several the one to chassis is meant, and of several volts the d.c. ones.
+    readable.sort_by_key(|(own, _)| (!is_chassis(own), own.what != What::DcVolts));
+    let Some((first, understood)) = readable.first().copied() else {
+        return match plain {
+            Ok(plain) if to_typed == "chassis" => Ok((String::new(), plain)),
+            Ok(plain) => Ok((to_typed, plain)),
+            Err(fault) => Err(Trouble::Input {
+                faults: vec![fault],
+            }),
+        };
+    };
+    let unit = |own: &Asked<'_>| logbook::What::from_name(own.what.name()).map(logbook::What::unit);
+    if let Some((other, _)) = readable.iter().find(|(own, _)| unit(own) != unit(first)) {
+        let called = |own: &Asked<'_>| {
+            logbook::What::from_name(own.what.name()).map_or("", logbook::What::text)
+        };
+        return Err(Trouble::input(
+            format!(
+                "{place} is read as {} and as {} here, and `{}` may be either",
+                called(first),
+                called(other),
+                new.value.trim()
+            ),
+            format!(
+                "write the unit: {value} {} or {value} {}",
+                unit(first).unwrap_or_default(),
+                unit(other).unwrap_or_default(),
+                value = new.value.trim()
+            ),
+        ));
     }
+    let mut others = readable.iter().map(|(own, _)| own.to);
+    if !is_chassis(first) && others.any(|to| to != first.to) {
+        let pairs: Vec<String> = readable
+            .iter()
+            .map(|(own, _)| format!("--to \"{}\"", own.to.unwrap_or("chassis")))
+            .collect();
+        return Err(Trouble::input(
+            format!("{place} is read to several places here"),
+            format!("say where the other lead was: {}", pairs.join(" or ")),
+        ));
+    }
+    let to = first.to.filter(|to| *to != "chassis").unwrap_or("");
+    Ok((to.to_owned(), understood))
+}
+
+/// What was typed as a reading of this kind, a number without a unit in its unit; `None` where it
+/// cannot be one.
+fn in_its_kind(place: &str, what: What, new: &PowerReading) -> Option<Understood> {
+    let name = what.name();
+    if new.what.as_deref().is_some_and(|asked| asked != name) {
+        return None;
+    }
+    let unit = logbook::What::from_name(name).map_or("", logbook::What::unit);
+    let is_bare = new.value.trim().parse::<f64>().is_ok();
+    let typed = if is_bare {
+        format!("{} {unit}", new.value.trim())
+    } else {
+        new.value.clone()
+    };
+    reading(place, &typed, Some(name)).ok()
 }
