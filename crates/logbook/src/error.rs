@@ -50,6 +50,9 @@ pub enum LogbookError {
     /// Another program is writing.
     #[error("another program is writing into the file; nothing was changed")]
     Busy,
+    /// Another program wrote into the file since it was read.
+    #[error("another program wrote into the file meanwhile; nothing was changed")]
+    Moved,
     /// The fact is not sound; all its faults are here.
     #[error("{}", faults_text(faults))]
     Fact {
@@ -110,6 +113,7 @@ impl LogbookError {
             LogbookError::ReadOnly => {
                 "give yourself the right to write it and its folder, or copy it to a folder of your own".to_owned()
             }
+            LogbookError::Moved => "look how it stands now, and enter it again if it still holds".to_owned(),
             LogbookError::Busy => "let the other program finish, then try again".to_owned(),
             LogbookError::Fact { faults } => {
                 faults.first().map(|fault| fault.hint.clone()).unwrap_or_default()

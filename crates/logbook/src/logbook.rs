@@ -98,6 +98,32 @@ impl Logbook {
         })
     }
 
+    /// The same, where `last` is still the number of the last entry (0 for none): what was decided
+    /// on the facts up to there. [`LogbookError::Moved`] where something was written since.
+    pub fn append_all_after(
+        &mut self,
+        last: u64,
+        at: &Stamp,
+        facts: &[Fact],
+    ) -> Result<Option<u64>, LogbookError> {
+        self.change(|change| {
+            let found: u64 = change
+                .query_row("SELECT coalesce(max(number), 0) FROM facts", [], |row| {
+                    row.get(0)
+                })
+                .map_err(|error| LogbookError::sql("reading the facts", error))?;
+            if found != last {
+                return Err(LogbookError::Moved);
+            }
+            let mut first = None;
+            for fact in facts {
+                let number = put(change, at, fact)?;
+                first.get_or_insert(number);
+            }
+            Ok(first)
+        })
+    }
+
     /// Keeps a sheet whole and appends that it was taken in.
     pub fn take_sheet(&mut self, at: &Stamp, name: &str, text: &str) -> Result<u64, LogbookError> {
         self.change(|change| {

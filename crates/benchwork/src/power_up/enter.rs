@@ -167,9 +167,12 @@ impl PowerSession {
         at: &Stamp,
         facts: &[Fact],
     ) -> Result<PowerUpView, Trouble> {
+        // What is entered was decided on what was read: a stop or a leave of another program in
+        // between would make it wrong.
+        let last = moment.entries.last().map_or(0, |entry| entry.number);
         let first = moment
             .book
-            .append_all(at, facts)
+            .append_all_after(last, at, facts)
             .map_err(|error| trouble(&self.path, error))?;
         let made: Vec<u64> = first
             .map(|first| (first..first + facts.len() as u64).collect())

@@ -279,3 +279,21 @@ fn the_sheet_that_holds_follows_undo_and_correction() {
     undo(&mut book, number);
     assert_eq!(present(&book).as_deref(), Some("second"));
 }
+
+#[test]
+fn what_was_decided_on_older_facts_is_not_written() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let path = folder.path().join("a.restoration");
+    let mut book = Logbook::start(&path, "Larkfield 12T").expect("starts");
+    let facts = [reading("V9.5", 135.0), reading("V9.6", 110.0)];
+    assert_eq!(book.append_all_after(0, &stamp(), &facts), Ok(Some(1)));
+    // Another program enters something; what was decided before it is refused whole.
+    let mut other = Logbook::open(&path).expect("opens");
+    assert_eq!(other.append(&stamp(), &reading("line", 117.0)), Ok(3));
+    assert_eq!(
+        book.append_all_after(2, &stamp(), &facts),
+        Err(LogbookError::Moved)
+    );
+    assert_eq!(book.entries().expect("read").len(), 3);
+    assert_eq!(book.append_all_after(3, &stamp(), &facts), Ok(Some(4)));
+}
