@@ -2,8 +2,9 @@
 //!
 //! Rows are named as in data/part_faults.csv; severities are in the row's unit. What a row's
 //! remark limits ("only ...") is decided here from the sheet, as judged from the words of the
-//! remark. Rows that are missing here have no place in a direct-current circuit yet: a test
-//! lists them, so that none is forgotten in silence. Nothing here can fail.
+//! remark. Rows that are missing here are not followed yet: `Hypotheses::left_out` names them
+//! for a set, and a test names the kinds of part of which no row is followed. Nothing here can
+//! fail.
 
 use crate::sheet::{PartValue, ResistorMake};
 use crate::wiring::SetModel;
@@ -237,8 +238,8 @@ fn at_screen(model: &SetModel<'_>, part: usize) -> bool {
 mod tests {
     use super::RULES;
 
-    /// Kinds of part whose every row has no place in a circuit of direct currents yet: where the
-    /// wire, socket or contact sits is not on a sheet, or the fault is not electrical.
+    /// Kinds of part of which no row is followed: where the wire, socket or contact sits is not
+    /// on a sheet, or the part works with what alternates.
     const WHOLE_KINDS: [&str; 6] = [
         "switch",
         "wire",
