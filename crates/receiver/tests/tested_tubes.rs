@@ -113,12 +113,30 @@ fn kinds_of_tester_and_plain_words_are_told_apart() {
 #[test]
 fn a_test_of_another_tube_or_section_moves_nothing() {
     let plain = volts(Vec::new(), &["V9.5", "V10.2", "V10.5"]);
+    // The supply feels a little of every tube.
     let other = tested("V8", "", TesterKind::Conductance, TesterSaid::Percent(95.0));
     let elsewhere = volts(vec![other], &["V9.5"]);
     assert!(
         (elsewhere[0][1] - plain[0][1]).abs() < 2.0,
         "{elsewhere:?} {plain:?}"
     );
+    // V10 oscillates with its first half (pins 4 to 6 by the base of a 6SN7-GT) and separates with
+    // its second.
+    let of_section = |section| {
+        let half = tested(
+            "V10",
+            section,
+            TesterKind::Conductance,
+            TesterSaid::Percent(45.0),
+        );
+        volts(vec![half], &["V10.2", "V10.5"])
+    };
+    let moves = |told: &[[f64; 3]], at: usize| (told[at][1] / plain[1 + at][1] - 1.0).abs();
+    let (first, second) = (of_section("1"), of_section("2"));
+    assert!(moves(&first, 0) < 0.01, "{first:?} {plain:?}");
+    assert!(moves(&first, 1) > 0.02, "{first:?} {plain:?}");
+    assert!(moves(&second, 0) > 0.1, "{second:?} {plain:?}");
+    assert!(moves(&second, 1) < 0.01, "{second:?} {plain:?}");
     // The last one counts.
     let twice = vec![
         tested("V9", "", TesterKind::Conductance, TesterSaid::Percent(20.0)),

@@ -29,6 +29,8 @@ pub struct TubeStage {
     pub tube: usize,
     /// Name of the section as the catalogue has it.
     pub section: String,
+    /// Which of the section's equal halves, from 0.
+    pub unit: u8,
     /// What the section is.
     pub kind: SectionKind,
     /// Its law.
@@ -350,6 +352,7 @@ fn complete(
     Ok(TubeStage {
         tube,
         section: section.section.clone(),
+        unit: section.unit,
         kind: section.kind,
         law: Arc::clone(law),
         model_error: section.model_error,

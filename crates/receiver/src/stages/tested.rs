@@ -94,7 +94,10 @@ impl SetModel<'_> {
             let section = tested.section.trim();
             !section.is_empty()
                 && (stage.section.eq_ignore_ascii_case(section)
-                    || stage.section.ends_with(&format!("-{section}")))
+                    || stage.section.ends_with(&format!("-{section}"))
+                    // Equal halves have one name, and numbers from 1 at their pins.
+                    || stage.section.starts_with("each-")
+                        && section.parse::<u8>() == Ok(stage.unit + 1))
         };
         let all = self.sheet.state.tested.iter().rev();
         all.clone().filter(own).find(of_section).or_else(|| {
