@@ -5,9 +5,8 @@
 //! side by side in one network, from the healthy point, with the rectifiers' ways as they were
 //! found. Where the cycle alone can tell - a filter capacitor, a rectifier, a winding, a part in
 //! the line - or where the ways' current moves far, supply and stages are brought to agreement
-//! anew. What the meter takes away comes from the resistance
-//! that each place shows at the faulty point. A set that cannot be solved gives `None` and is
-//! counted. Stages that a signal drives keep the drive of the healthy set in the first way.
+//! anew. What the meter takes away comes from the resistance that each place shows at the
+//! faulty point. A set that cannot be solved gives `None` and is counted. Stages that a signal drives keep the drive of the healthy set in the first way.
 
 use circuit::Node;
 use circuit::operating::{Branch, Figure, Network, Operating, Point};
@@ -64,6 +63,33 @@ struct Bed<'a, 's> {
     /// Ends of those resistances, from the branch of this number on.
     laid: Vec<(Node, Node)>,
     own: usize,
+}
+
+/// The resistance that a change lays into the network: its ends, its ohms.
+fn lays(model: &SetModel<'_>, set: &WholeSet, change: &Change) -> Option<(Node, Node, f64)> {
+    let wired = &set.cycle.wired;
+    let (a, b, ohms) = match *change {
+        Change::Shunt { a, b, ohms } => (wired.node(a), wired.node(b), ohms),
+        Change::Beside { part, ohms } => {
+            let [Some(a), Some(b), _] = *model.part_ends.get(part)? else {
+                return None;
+            };
+            (wired.node(a), wired.node(b), ohms)
+        }
+        Change::HeaterToJunction {
+            tube,
+            junction,
+            ohms,
+        } => {
+            let place = model.heater_place(tube)?;
+            if place.arrangement != HeaterArrangement::Parallel {
+                return None;
+            }
+            (wired.node(place.from), wired.node(junction), ohms)
+        }
+        _ => return None,
+    };
+    (a != b).then_some((a.min(b), a.max(b), ohms.max(1e-3)))
 }
 
 /// Reads the probes of each faulty set.
@@ -156,56 +182,24 @@ impl<'a, 's> Bed<'a, 's> {
     ) -> Option<Bed<'a, 's>> {
         let mut network: Network = set.direct.operating.network().clone();
         let own = network.branches.len();
-        let mut bed = Bed {
+        let mut laid: Vec<(Node, Node)> = Vec::new();
+        for change in variations.iter().flat_map(|variation| &variation.changes) {
+            if let Some((a, b, _)) = lays(model, set, change)
+                && !laid.contains(&(a, b))
+            {
+                network.add(Branch::Resistance { a, b });
+                laid.push((a, b));
+            }
+        }
+        Some(Bed {
             model,
             conditions,
             set,
             probes,
-            operating: set.direct.operating.clone(),
-            laid: Vec::new(),
+            operating: Operating::new(&network).ok()?,
+            laid,
             own,
-        };
-        for change in variations.iter().flat_map(|variation| &variation.changes) {
-            if let Some((a, b, _)) = bed.lays(change)
-                && !bed.laid.contains(&(a, b))
-            {
-                network.add(Branch::Resistance { a, b });
-                bed.laid.push((a, b));
-            }
-        }
-        bed.operating = Operating::new(&network).ok()?;
-        Some(bed)
-    }
-
-    /// The resistance that a change lays into the network: its ends, its ohms.
-    fn lays(&self, change: &Change) -> Option<(Node, Node, f64)> {
-        let wired = &self.set.cycle.wired;
-        let (a, b, ohms) = match *change {
-            Change::Shunt { a, b, ohms } => (wired.node(a), wired.node(b), ohms),
-            Change::Beside { part, ohms } => {
-                let [Some(a), Some(b), _] = *self.model.part_ends.get(part)? else {
-                    return None;
-                };
-                (wired.node(a), wired.node(b), ohms)
-            }
-            Change::HeaterToJunction {
-                tube,
-                junction,
-                ohms,
-            } => {
-                let place = self
-                    .model
-                    .heater_places
-                    .iter()
-                    .find(|place| place.tubes.contains(&tube))?;
-                if place.arrangement != HeaterArrangement::Parallel {
-                    return None;
-                }
-                (wired.node(place.from), wired.node(junction), ohms)
-            }
-            _ => return None,
-        };
-        (a != b).then_some((a.min(b), a.max(b), ohms.max(1e-3)))
+        })
     }
 
     /// The figures of a faulty set on the healthy supply; `None` where its cycle is wanted.
@@ -249,7 +243,7 @@ impl<'a, 's> Bed<'a, 's> {
                     {
                         return None;
                     }
-                    let (a, b, ohms) = self.lays(change)?;
+                    let (a, b, ohms) = lays(model, set, change)?;
                     let laid = self.laid.iter().position(|own| *own == (a, b))?;
                     figures[self.own + laid] = Figure::Siemens(1.0 / ohms);
                 }
@@ -285,10 +279,7 @@ impl<'a, 's> Bed<'a, 's> {
     /// Takes the emission of a tube at rest in a parallel line; `None` where others feel it.
     fn cool(&self, tube: usize, figures: &mut [Figure]) -> Option<()> {
         let (model, set) = (self.model, self.set);
-        let place = model
-            .heater_places
-            .iter()
-            .find(|place| place.tubes.contains(&tube))?;
+        let place = model.heater_place(tube)?;
         let rectifies = model
             .rectifying()
             .iter()
@@ -316,15 +307,13 @@ impl<'a, 's> Bed<'a, 's> {
 
     /// How far the current of the rectifiers' ways has moved, as a share of all of it.
     fn moved(&self, figures: &[Figure], point: &Point) -> f64 {
-        let total = |figures: &[Figure], point: &Point| -> f64 {
-            (0..self.set.ways.len())
-                .filter_map(|way| {
-                    let branch = self.set.direct.branch_of_way(way)?;
-                    let amperes = self.operating.branch_amperes(figures, point, branch);
-                    Some(-amperes.ok()?)
-                })
-                .sum()
-        };
+        let total: f64 = (0..self.set.ways.len())
+            .filter_map(|way| {
+                let branch = self.set.direct.branch_of_way(way)?;
+                let amperes = self.operating.branch_amperes(figures, point, branch);
+                Some(-amperes.ok()?)
+            })
+            .sum();
         let own: f64 = self
             .set
             .cycle
@@ -333,7 +322,7 @@ impl<'a, 's> Bed<'a, 's> {
             .flatten()
             .map(|way| way.amperes.abs())
             .sum();
-        (total(figures, point) - own).abs() / own.max(1e-6)
+        (total - own).abs() / own.max(1e-6)
     }
 
     /// Every probe with the meter at it.

@@ -238,11 +238,16 @@ impl<'s> SetModel<'s> {
         &self.heater_places
     }
 
-    /// Whether the sheet says what heats a tube.
-    pub fn is_heated(&self, tube: usize) -> bool {
+    /// Where a tube's heater is fed; `None` where the sheet does not say.
+    pub fn heater_place(&self, tube: usize) -> Option<&HeaterPlace> {
         self.heater_places
             .iter()
-            .any(|place| place.tubes.contains(&tube))
+            .find(|place| place.tubes.contains(&tube))
+    }
+
+    /// Whether the sheet says what heats a tube.
+    pub fn is_heated(&self, tube: usize) -> bool {
+        self.heater_place(tube).is_some()
     }
 
     /// The set's rectifiers, tube paths and metal ones.

@@ -62,11 +62,7 @@ impl SetModel<'_> {
                     ohms,
                 } => {
                     // A string was parted where its heaters were wired.
-                    let place = self
-                        .heater_places
-                        .iter()
-                        .find(|place| place.tubes.contains(tube));
-                    if let Some(place) = place
+                    if let Some(place) = self.heater_place(*tube)
                         && place.arrangement == HeaterArrangement::Parallel
                     {
                         let (a, b) = (wired.node(place.from), wired.node(*junction));
