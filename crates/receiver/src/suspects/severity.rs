@@ -41,27 +41,6 @@ impl Law {
             SeverityLaw::LogUniform => self.low * (self.high / self.low).powf(share),
         }
     }
-
-    /// The share of all such faults that lies below a severity.
-    pub fn share_below(&self, severity: f64) -> f64 {
-        let share = match self.law {
-            SeverityLaw::Uniform => (severity - self.low) / (self.high - self.low),
-            SeverityLaw::LogUniform if severity <= 0.0 => 0.0,
-            SeverityLaw::LogUniform => (severity / self.low).ln() / (self.high / self.low).ln(),
-        };
-        share.clamp(0.0, 1.0)
-    }
-
-    /// Share of a severity on the law's own scale: logarithmic or plain.
-    pub fn density(&self, severity: f64) -> f64 {
-        if !(self.low..=self.high).contains(&severity) {
-            return 0.0;
-        }
-        match self.law {
-            SeverityLaw::Uniform => 1.0 / (self.high - self.low),
-            SeverityLaw::LogUniform => 1.0 / (severity * (self.high / self.low).ln()),
-        }
-    }
 }
 
 #[cfg(test)]
@@ -69,25 +48,27 @@ mod tests {
     use super::Law;
     use parts::SeverityLaw;
 
+    /// The share below a severity is a closed form: its place along the range, on a plain scale
+    /// or on one of logarithms.
     #[test]
     fn shares_and_severities_are_inverse() {
-        for law in [SeverityLaw::Uniform, SeverityLaw::LogUniform] {
-            let law = Law::new(1e4, 1e7, law).expect("a law");
-            for share in [0.0, 0.2, 0.5, 1.0] {
-                assert!((law.share_below(law.at(share)) - share).abs() < 1e-12);
-            }
-            assert_eq!(law.share_below(1.0), 0.0);
-            assert_eq!(law.share_below(-1.0), 0.0);
-            assert_eq!(law.density(9e3), 0.0);
+        let (low, high) = (1e4f64, 1e7f64);
+        let uniform = Law::new(low, high, SeverityLaw::Uniform).expect("a law");
+        let even = Law::new(low, high, SeverityLaw::LogUniform).expect("a law");
+        for share in [0.0, 0.2, 0.5, 1.0] {
+            let below = (uniform.at(share) - low) / (high - low);
+            assert!((below - share).abs() < 1e-12);
+            let below = (even.at(share) / low).ln() / (high / low).ln();
+            assert!((below - share).abs() < 1e-12);
         }
-    }
-
-    #[test]
-    fn a_density_is_the_slope_of_its_shares() {
-        let law = Law::new(1e4, 1e7, SeverityLaw::LogUniform).expect("a law");
-        let (at, step) = (3e5, 1.0);
-        let slope = (law.share_below(at + step) - law.share_below(at - step)) / (2.0 * step);
-        assert!((slope / law.density(at) - 1.0).abs() < 1e-6);
+        for (law, share, end) in [
+            (uniform, -1.0, low),
+            (even, -1.0, low),
+            (uniform, 2.0, high),
+            (even, 2.0, high),
+        ] {
+            assert!((law.at(share) / end - 1.0).abs() < 1e-12);
+        }
     }
 
     #[test]
