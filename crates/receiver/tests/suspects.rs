@@ -62,6 +62,29 @@ fn a_part_cut_loose_is_no_suspect_and_a_new_one_hardly_any() {
     });
 }
 
+/// A measured resistor is there with its ohms, and one cut loose shows in no reading: of both
+/// the sheet cannot be wrong in a way that a reading would tell.
+#[test]
+fn a_resistor_that_was_measured_or_cut_loose_is_not_doubted_on_the_sheet() {
+    let of_sheet = |hypotheses: &Hypotheses, model: &SetModel<'_>, reference: &str| {
+        let part = model.part_index(reference).expect("a part");
+        hypotheses
+            .of_suspect(Suspect::Part(part))
+            .filter(|own| own.fault.starts_with("the sheet"))
+            .count()
+    };
+    let text = LARKFIELD.replace("cut_loose = [\"C40\"]", "cut_loose = [\"C40\", \"R121\"]");
+    assert_ne!(text, LARKFIELD);
+    with(&text, |model, hypotheses| {
+        // [state]: R31 measured.
+        assert_eq!(of_sheet(hypotheses, model, "R31"), 0);
+        let cut = model.part_index("R121").expect("a part");
+        assert_eq!(hypotheses.of_suspect(Suspect::Part(cut)).count(), 0);
+        // Its ohms up, its ohms down, or no such part.
+        assert_eq!(of_sheet(hypotheses, model, "R30"), 3);
+    });
+}
+
 #[test]
 fn high_carbon_resistors_rise_and_low_ones_seldom() {
     with(LARKFIELD, |model, hypotheses| {

@@ -153,10 +153,6 @@ impl Hypotheses {
         };
         let sheet = model.sheet;
         let state = &sheet.state;
-        let listed = |list: &[String], reference: &str| {
-            list.iter()
-                .any(|own| own.trim().eq_ignore_ascii_case(reference))
-        };
         let known = |reference: &str| Known {
             replaced: listed(&state.replaced, reference),
             original: listed(&state.original, reference),
@@ -307,10 +303,17 @@ impl Hypotheses {
         }
     }
 
-    /// The sheet is wrong at a resistor: a digit more or less, or a part that is not there.
+    /// The sheet is wrong at a resistor: a digit more or less, or a part that is not there. One
+    /// that was measured is there with its ohms, and one cut loose shows in no reading.
     fn tell_of_sheet(&mut self, model: &SetModel<'_>) {
+        let state = &model.sheet.state;
         let resistors: Vec<usize> = (0..model.sheet.parts.len())
-            .filter(|&part| matches!(model.sheet.parts[part].value, PartValue::Resistor { .. }))
+            .filter(|&part| {
+                let own = &model.sheet.parts[part];
+                matches!(own.value, PartValue::Resistor { .. })
+                    && !listed(&state.cut_loose, &own.reference)
+                    && state.measured_ohms(&own.reference).is_none()
+            })
             .collect();
         let each = SHEET_WRONG / model.sheet.parts.len().max(1) as f64 / 3.0;
         for part in resistors {
@@ -334,6 +337,12 @@ impl Hypotheses {
             }
         }
     }
+}
+
+/// Whether a reference stands in a list of the sheet's state.
+fn listed(list: &[String], reference: &str) -> bool {
+    list.iter()
+        .any(|own| own.trim().eq_ignore_ascii_case(reference))
 }
 
 /// What an act does to a part.
