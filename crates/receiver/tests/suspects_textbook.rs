@@ -178,7 +178,8 @@ fn an_open_bypass_is_not_told(model: &SetModel<'_>, bench: &Bench<'_, '_>) {
     assert!(ranking.suspects[0].weight < 0.5, "{}", bench.told(&ranking));
 }
 
-/// One reading of ten times its volts in a healthy set is no proof against a part.
+/// One reading of a tenth of its volts in a healthy set, a place of the point read wrongly, is no
+/// proof against a part.
 fn a_slip_condemns_nothing(bench: &Bench<'_, '_>) {
     let mut seen = bench.read(&Variation::none(), 1, &ALL_OVER);
     seen[3].value *= 0.1;
@@ -196,6 +197,7 @@ fn the_same_facts_weigh_the_same(bench: &Bench<'_, '_>) {
 fn the_work_is_bounded(bench: &Bench<'_, '_>) {
     let work = bench.foretold[0].work;
     assert_eq!(work.lost, 0);
+    // Budgets of work, half as much again as measured.
     assert!(work.iterations < 9 * work.networks, "{work:?}");
     // Supply and stages are brought to agreement, at three cycles each, for few of them.
     assert!(work.cycles < work.networks / 3, "{work:?}");

@@ -19,7 +19,8 @@ use super::hypotheses::{Hypotheses, Spread};
 
 /// Severities at which a spread fault is solved.
 pub const SEVERITIES: usize = 7;
-/// Least doubt of any reading beside its share, in its unit.
+/// Least doubt of any reading beside its share, in its unit (judgement: the last figure that a
+/// meter shows).
 const LEAST_DOUBT: f64 = 0.02;
 
 /// One hypothesis, solved.

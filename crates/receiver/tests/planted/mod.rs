@@ -61,7 +61,8 @@ impl<'m, 's> Bench<'m, 's> {
             .collect()
     }
 
-    /// One reading at a place, to three figures.
+    /// One reading at a place, to three figures; a good bench meter may be off by 1.5 percent
+    /// (common practice) and its last figure.
     pub fn seen(&self, at: &str, volts: f64) -> Seen {
         Seen {
             conditions: 0,
