@@ -159,7 +159,9 @@ fn volts_of_an_unloaded_winding_are_shared_between_meter_and_sheet() {
         .find(|winding| winding.name == "plates 1")
         .and_then(|winding| winding.volts)
         .expect("volts");
-    // Squares of 1.2 and 1.5 percent: the reading has 1.44 / (1.44 + 2.25) of the word.
+    // Two doubts share a difference by their squares (closed form). Those of sheet and reading are
+    // judgement, 1.2 and 1.5 percent: the reading has 1.44 / (1.44 + 2.25) of the word. Six percent
+    // are no spread of a sheet but the winding's own: the reading has all of it.
     for (off, counts) in [
         (0.02, 0.02 * 1.44 / 3.69),
         (-0.03, -0.03 * 1.44 / 3.69),
@@ -177,7 +179,8 @@ fn volts_of_an_unloaded_winding_are_shared_between_meter_and_sheet() {
     }
     let fault = unloaded(-0.3, true, false);
     assert!(fault.figures.is_empty() && fault.not_used[0].contains("-30 percent"));
-    // Behind a lamp the reading counts less: 1.44 / (1.44 + 9) of the word.
+    // Behind a lamp the reading is doubted by 3 percent (judgement) and has 1.44 / (1.44 + 9) of
+    // the word.
     let behind = unloaded(0.04, true, true);
     let value = behind.figures[0].value;
     assert!(

@@ -2,7 +2,8 @@
 //!
 //! Steps and readings are made up for the rules that are tried; what is checked are these rules:
 //! a limit passed is a stop whatever comes after, nothing is passed in silence, and after the bench
-//! was left no step with power comes before the cold resistances.
+//! was left no step with power comes before the cold resistances. Silences are well beyond or well
+//! within those of judgement: an hour under power, six hours else.
 
 use quantity::Band;
 use receiver::conditions::BenchConditions;

@@ -71,6 +71,7 @@ fn a_weak_tube_stands_higher_at_its_plate_and_lower_at_its_cathode() {
         TesterSaid::Micromhos(4500.0),
     );
     let (weak, sound) = (volts(vec![weak], &PINS), volts(vec![sound], &PINS));
+    // Some of what half the current gives back is lost as the screen rises too.
     assert!(weak[0][1] > plain[0][1] + 5.0, "{weak:?} {plain:?}");
     assert!(weak[1][1] < plain[1][1], "{weak:?} {plain:?}");
     assert!(weak[0][1] > sound[0][1], "{weak:?} {sound:?}");
