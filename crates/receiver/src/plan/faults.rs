@@ -7,8 +7,7 @@
 //! set cannot have is not listed.
 
 use crate::sheet::{CapacitorStyle, ChassisStanding, HeaterArrangement, PartValue, Place};
-pub use crate::wiring::FaultKind;
-use crate::wiring::{Rectifying, SetModel, Variation};
+use crate::wiring::{FaultKind, Rectifying, SetModel, Variation};
 
 /// One likely fault.
 #[derive(Debug, Clone, PartialEq)]

@@ -19,10 +19,10 @@ use rayon::prelude::*;
 
 use crate::bands::movements;
 use crate::causes::{Cause, Coolness};
-use crate::wiring::Variation;
+use crate::wiring::{FaultKind, Variation};
 
 use super::course::Course;
-use super::faults::{Endangered, FaultKind, LikelyFault};
+use super::faults::{Endangered, LikelyFault};
 use super::watch::{NotSeen, Seen, Watch};
 use super::{PlanWork, StopRule};
 

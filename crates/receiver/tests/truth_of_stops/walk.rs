@@ -15,13 +15,13 @@ use receiver::causes::{Cause, causes};
 use receiver::conditions::BenchConditions;
 use receiver::expect::Predictor;
 use receiver::plan::bench_facts::bench_facts;
-use receiver::plan::faults::{FaultKind, LikelyFault, likely_faults};
+use receiver::plan::faults::{LikelyFault, likely_faults};
 use receiver::plan::powered::{PoweredStep, powered_steps};
 use receiver::plan::watch::Watch;
 use receiver::plan::{Limit, PlanWork, StopRule};
 use receiver::probes::Probe;
 use receiver::sheet::read_sheet;
-use receiver::wiring::{Figure, SetModel, Variation, Wired};
+use receiver::wiring::{FaultKind, Figure, SetModel, Variation, Wired};
 
 use crate::other_laws::{
     HeatersTogether, OWN_AMPERES, OWN_SECONDS, bell, between, departures, heaters_together,

@@ -9,12 +9,13 @@ use super::{Dead, proven};
 use crate::conditions::BenchConditions;
 use crate::hazard::{Act, ActKind, ActPlace, ChassisRelation, Instrument, Measured};
 use crate::plan::capacitors::CapacitorPlace;
-use crate::plan::faults::{FaultKind, likely_faults};
+use crate::plan::faults::likely_faults;
 use crate::plan::situation::{act_part, act_place, ends, line_side};
 use crate::plan::step_builder::PlanError;
 use crate::plan::step_kind::StepKind;
 use crate::reading::{Notice, Unknown, What};
 use crate::sheet::{ChassisStanding, PartValue, Place};
+use crate::wiring::FaultKind;
 use quantity::{Unit, bench};
 
 /// Ohms from line to chassis or core below which no power is given (common practice: a
