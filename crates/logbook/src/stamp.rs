@@ -1,7 +1,7 @@
 //! The time at which a fact was entered, as its caller tells it.
 //!
-//! Form: RFC 3339 to the second with the offset of the place, `2026-11-29T08:49:51+01:00`,
-//! years 1946 to 9999. No clock is read here. What has another form is refused with what
+//! Form: RFC 3339 to the second with the offset of the place, `2026-11-29T08:49:51+01:00`, or
+//! with `Z`; years 1946 to 9999. No clock is read here. What has another form is refused with what
 //! was expected. The order of facts is that of their numbers: a clock that was set wrong
 //! disturbs nothing.
 
@@ -14,8 +14,13 @@ pub struct Stamp(String);
 impl Stamp {
     /// Reads a time. The error says what was read and expected.
     pub fn read(text: &str) -> Result<Stamp, String> {
-        if is_time(text) {
-            return Ok(Stamp(text.to_owned()));
+        // Z stands for Greenwich (RFC 3339).
+        let whole = match text.strip_suffix(['Z', 'z']) {
+            Some(time) => format!("{time}+00:00"),
+            None => text.to_owned(),
+        };
+        if is_time(&whole) {
+            return Ok(Stamp(whole));
         }
         let shown: String = text.chars().take(40).collect();
         Err(format!(
@@ -125,6 +130,14 @@ mod tests {
     }
 
     #[test]
+    fn greenwich_has_a_letter_of_its_own() {
+        let read = |text: &str| Stamp::read(text).map(|stamp| stamp.to_string());
+        let whole = Ok("2026-11-29T08:49:51+00:00".to_owned());
+        assert_eq!(read("2026-11-29T08:49:51Z"), whole);
+        assert!(read("2026-11-29T08:49:51+01:00Z").is_err() && read("Z").is_err());
+    }
+
+    #[test]
     fn times_and_what_is_none() {
         // Leap days by the rule of the calendar: 2024 and 2000 have one, 2026 and 2100 have none.
         for (text, is_right) in [
@@ -139,7 +152,8 @@ mod tests {
             ("2026-11-29T24:00:00+00:00", false),
             ("2026-11-29T08:49:60+00:00", false),
             ("1066-10-14T09:00:00+00:00", false),
-            ("2026-11-29T08:49:51Z", false),
+            ("2026-11-29T08:49:51Z", true),
+            ("2026-11-29T08:49:51+Z", false),
             ("2026-11-29 08:49:51+01:00", false),
             ("", false),
             ("zweitausend-jahre-danach ", false),

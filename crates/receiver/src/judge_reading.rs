@@ -217,7 +217,7 @@ fn known_among(foresight: &Foresight, before: &[TakenReading]) -> Vec<KnownReadi
         .filter(|own| seen.insert(own.at.to_lowercase()))
         .filter(
             |own| match told(&foresight.readings, &foresight.unknown, own) {
-                Told::Band(band) => verdict(&band, own.value) == ReadingVerdict::Inside,
+                Told::Band(band) => verdict(&band, own.what, own.value) == ReadingVerdict::Inside,
                 _ => false,
             },
         )
@@ -264,10 +264,19 @@ fn told(readings: &[Reading], unknown: &[Unknown], taken: &TakenReading) -> Told
     }
 }
 
-fn verdict(band: &Band, value: f64) -> ReadingVerdict {
+/// Ohms that leads, clips and the zero of an ordinary ohmmeter may add (common practice: some tenths
+/// of an ohm; below this it shows a short and no more).
+pub(crate) const LEADS_OHMS: f64 = 1.0;
+
+/// How a value stands to its band, as an ordinary meter reads it.
+pub(crate) fn verdict(band: &Band, what: What, value: f64) -> ReadingVerdict {
+    let high = match what {
+        What::Ohms => band.high.max(LEADS_OHMS),
+        _ => band.high,
+    };
     if value < band.low {
         ReadingVerdict::Low
-    } else if value > band.high {
+    } else if value > high {
         ReadingVerdict::High
     } else {
         ReadingVerdict::Inside
@@ -275,7 +284,7 @@ fn verdict(band: &Band, value: f64) -> ReadingVerdict {
 }
 
 fn on_its_own(band: Band, taken: &TakenReading, readings: &[Reading]) -> Judgement {
-    let verdict = verdict(&band, taken.value);
+    let verdict = verdict(&band, taken.what, taken.value);
     let meant_as = (verdict != ReadingVerdict::Inside)
         .then(|| slip(&band, taken, readings))
         .flatten();

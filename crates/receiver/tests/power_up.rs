@@ -381,3 +381,68 @@ fn a_correction_answers_its_own_stop_only() {
     bench.after(9, Happened::Corrected(1));
     assert!(!stops(&bench));
 }
+
+#[test]
+fn a_reading_beyond_its_limit_stays_a_stop_however_the_step_ends() {
+    let ends: [(&str, i64, Option<Happened>); 3] = [
+        ("left", 60, Some(Happened::Left)),
+        (
+            "skipped",
+            60,
+            Some(Happened::Skipped("supply 1".to_owned(), Vec::new())),
+        ),
+        ("silent", 3 * 3600, None),
+    ];
+    for (name, later, end) in ends {
+        let mut bench = Bench::new();
+        bench
+            .does(&DEAD)
+            .does(&["heaters_alone 1"])
+            .after(60, Happened::Begun("supply 1".to_owned()))
+            .reads(40, "B+", 400.0);
+        if let Some(end) = end {
+            bench.after(later, end);
+        }
+        bench.second += later;
+        let steps = steps();
+        let found = standing(&steps, &bench.happenings, bench.second);
+        let stop = found.stop.as_ref().expect(name);
+        assert!(stop.because.contains("B+"), "{name}: {}", stop.because);
+        bench.does(&["discharge", "cold_resistances", "ready"]);
+        let found = standing(&steps, &bench.happenings, bench.second);
+        assert!(found.is_barred(&steps), "{name}");
+    }
+}
+
+#[test]
+fn hundredths_of_an_ohm_are_no_guard_and_leads_are_no_fault() {
+    let mut cold = step(StepKind::ColdResistances, "cold_resistances");
+    let ohms = |at: &str, low: f64, high: f64| Reading {
+        what: What::Ohms,
+        ..expected(at, low, high)
+    };
+    cold.expect = vec![ohms("heater", 0.012, 0.015), ohms("B+", 9e3, 1.1e4)];
+    cold.stop = [("heater", 0.01), ("B+", 3e3)]
+        .map(|(at, least)| StopRule {
+            what: What::Ohms,
+            ..rule(at, Limit::Below(least), 0.0, "shorted")
+        })
+        .to_vec();
+    let read = |at: &str, value: f64| StepReading {
+        entry: 7,
+        taken: TakenReading {
+            what: What::Ohms,
+            ..taken(at, value)
+        },
+        seconds: 0.0,
+    };
+    // Only B+ has to be read; what the leads make is inside, more is not.
+    let all = [read("B+", 1e4)];
+    assert_eq!(judge(&cold, &all, 0.0).verdict, StepVerdict::GoOn);
+    for (value, wanted) in [(0.4, AskedVerdict::Inside), (1.2, AskedVerdict::High)] {
+        let readings = [read("heater", value)];
+        assert_eq!(judge(&cold, &readings, 0.0).asked[0].verdict, wanted);
+    }
+    let left = left_unknown(&cold, &judge(&cold, &all, 0.0));
+    assert!(left[0].starts_with("heater"), "{left:?}");
+}

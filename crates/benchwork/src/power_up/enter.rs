@@ -4,13 +4,13 @@
 //! asked for whenever something stays unknown that would have told a fault.
 
 use logbook::{Advised, Fact, Stamp, StepEvent, Stepped};
-use receiver::plan::Step;
 use receiver::plan::step_kind::StepKind;
+use receiver::plan::{Limit, Step};
 use receiver::power_up::{
     AtHand, Judged, StepReading, StepVerdict, judge, left_unknown, skipping_leaves_unknown,
 };
 
-use super::tell::{beyond_in_words, slip_in_words};
+use super::tell::{beyond_in_words, in_unit, place, slip_in_words};
 use super::understand::{PowerReading, measured};
 use super::{Moment, PowerSession};
 use crate::PROGRAM_VERSION;
@@ -96,10 +96,12 @@ impl PowerSession {
     /// Passes the step at hand over, with a reason; what it leaves unknown is written down.
     pub fn skip(&mut self, at: &Stamp, because: &str) -> Result<PowerUpView, Trouble> {
         let moment = self.moment(at)?;
-        let step = match moment.standing.at_hand {
-            AtHand::UnderWay { step, .. } | AtHand::ToBegin(step) => step_at(&moment, step)?,
+        let (step, readings) = match &moment.standing.at_hand {
+            AtHand::UnderWay { step, readings, .. } => (step_at(&moment, *step)?, readings.clone()),
+            AtHand::ToBegin(step) => (step_at(&moment, *step)?, Vec::new()),
             AtHand::Finished => return Err(finished()),
         };
+        refuse_beyond(&judge(step, &readings, 0.0))?;
         if let Some(needed) = step.kind.is_needed_because() {
             return Err(Trouble::input(
                 format!("\"{}\" is never passed over: {needed}", step.title),
@@ -267,22 +269,24 @@ fn begun(step: &Step, line_volts: f64) -> Vec<Fact> {
     let mut said = vec![format!("{}. {}", step.title, view.conditions.in_words())];
     said.extend(step.acts.iter().cloned());
     for own in &step.stop {
+        let (side, limit) = match own.limit {
+            Limit::Above(limit) => ("above", limit),
+            Limit::Below(limit) => ("below", limit),
+        };
+        let place = place(&own.at, own.to.as_deref(), own.what);
+        let limit = in_unit(own.what, limit);
         said.push(format!(
-            "stop: {} {:?} {}",
-            own.at,
-            own.limit,
-            own.what.name()
+            "stop: {place} {side} {limit}, from {:.0} s on",
+            own.after_seconds
         ));
     }
     for own in &step.expect {
-        let band = &own.band;
-        let figure = crate::view::six_figures;
+        let place = place(&own.at, own.to.as_deref(), own.what);
+        let (low, high) = (own.band.low, own.band.high);
         said.push(format!(
-            "expected: {} {} {} to {}",
-            own.at,
-            own.what.name(),
-            figure(band.low),
-            figure(band.high)
+            "expected: {place} {} to {}",
+            in_unit(own.what, low),
+            in_unit(own.what, high)
         ));
     }
     let mut said = said.join("\n");
@@ -308,13 +312,18 @@ fn begun(step: &Step, line_volts: f64) -> Vec<Fact> {
     ]
 }
 
-fn refuse_to_end(step: &Step, judged: &Judged<'_>, because: &str) -> Result<(), Trouble> {
+fn refuse_beyond(judged: &Judged<'_>) -> Result<(), Trouble> {
     if judged.verdict == StepVerdict::Stop {
         return Err(Trouble::input(
             "a reading of this step lies beyond its limit: the plug comes out",
             "record the stop; where the reading was mistyped, correct or undo its entry",
         ));
     }
+    Ok(())
+}
+
+fn refuse_to_end(step: &Step, judged: &Judged<'_>, because: &str) -> Result<(), Trouble> {
+    refuse_beyond(judged)?;
     let needed = step.kind.is_needed_because();
     if let (Some(needed), false) = (needed, step.parts.is_empty()) {
         return Err(Trouble::input(
@@ -332,7 +341,7 @@ fn refuse_to_end(step: &Step, judged: &Judged<'_>, because: &str) -> Result<(), 
             None => own.at.to_owned(),
         })
         .collect();
-    let guarded = judged.asked.iter().filter(|own| !own.rules.is_empty());
+    let guarded = judged.asked.iter().filter(|own| own.is_guard());
     let none_read = unread.len() == guarded.count();
     let proves = step.kind == StepKind::LineToChassis || none_read;
     if let (true, false, Some(needed)) = (proves, unread.is_empty(), needed) {

@@ -13,10 +13,10 @@ mod understand;
 
 use std::path::{Path, PathBuf};
 
-use logbook::{Entry, Fact, Logbook, Stamp, Standing, StepEvent, standing_facts};
+use logbook::{Entry, Logbook, LogbookError, Stamp, standing_facts};
 use receiver::expect::Predictor;
 use receiver::plan::{PowerUpPlan, Step};
-use receiver::power_up::{PowerUpStanding, standing};
+use receiver::power_up::{PowerUpStanding, standing, under_way_since};
 use receiver::untold::with_untold_tubes;
 use receiver::wiring::SetModel;
 
@@ -70,7 +70,12 @@ impl PowerSession {
 
     fn moment(&mut self, now: &Stamp) -> Result<Moment, Trouble> {
         let in_file = |error| trouble(&self.path, error);
-        let book = Logbook::open(&self.path).map_err(in_file)?;
+        // A file that may not be written can still be looked at; an entry is refused when it is made.
+        let book = match Logbook::open(&self.path) {
+            Err(LogbookError::ReadOnly) => Logbook::look(&self.path),
+            other => other,
+        };
+        let book = book.map_err(in_file)?;
         let entries = book.entries().map_err(in_file)?;
         let Some(text) = book.present_sheet().map_err(in_file)? else {
             return Err(Trouble::input(
@@ -80,7 +85,7 @@ impl PowerSession {
         };
         // While a step is under way its plan stays: what is entered in it bends the next one.
         let facts = standing_facts(&entries);
-        let begun = under_way_since(&entries).unwrap_or(u64::MAX);
+        let begun = under_way_since(&happenings(&entries, &[]), now.seconds()).unwrap_or(u64::MAX);
         let planned = facts.iter().filter(|one| one.number <= begun);
         let planned: Vec<_> = planned.copied().collect();
         let planned_on = sheet_so_far(&text, &planned)?;
@@ -147,21 +152,6 @@ impl PowerSession {
         self.plan = Some((rests_on, plan));
         Ok(())
     }
-}
-
-/// The entry that began the step under way.
-fn under_way_since(entries: &[Entry]) -> Option<u64> {
-    let stands = |entry: &&Entry| !matches!(entry.standing, Standing::UndoneBy(_));
-    let last = entries
-        .iter()
-        .rev()
-        .filter(stands)
-        .find_map(|entry| match &entry.fact {
-            Fact::Stepped(stepped) => Some((entry.number, stepped.event)),
-            _ => None,
-        });
-    last.filter(|(_, event)| *event == StepEvent::Begun)
-        .map(|(number, _)| number)
 }
 
 /// Takes the parts that are seen to by now off the steps that ask for them.

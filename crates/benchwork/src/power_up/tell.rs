@@ -121,7 +121,7 @@ fn under_way(view: &mut PowerUpView, step: &Step, judged: &Judged<'_>) {
                 .map(|own| {
                     let from = own.rules.iter().map(|rule| rule.after_seconds);
                     let from = from.fold(f64::INFINITY, f64::min);
-                    let place = place(own.at, own.to, own.what.name());
+                    let place = place(own.at, own.to, own.what);
                     if step.energised && from > step.wait_seconds {
                         format!("{place}, which counts from {from:.0} s on")
                     } else {
@@ -142,7 +142,7 @@ fn under_way(view: &mut PowerUpView, step: &Step, judged: &Judged<'_>) {
                 let read = own.read.map_or(f64::NAN, |read| read.taken.value);
                 view.reasons.push(format!(
                     "{} reads {}, {side} the {} that nine of ten healthy sets keep to: look again before you go on.",
-                    place(own.at, own.to, own.what.name()),
+                    place(own.at, own.to, own.what),
                     in_unit(own.what, read),
                     in_unit(own.what, end),
                 ));
@@ -216,7 +216,7 @@ fn cuts(key: &str) -> &'static str {
 }
 
 /// A value with its unit, as at the bench.
-fn in_unit(what: What, value: f64) -> String {
+pub(super) fn in_unit(what: What, value: f64) -> String {
     let unit = logbook::What::from_name(what.name()).map_or("", logbook::What::unit);
     match unit {
         "ohm" if value.is_infinite() => "open".to_owned(),
@@ -260,7 +260,7 @@ pub(super) fn beyond_in_words(of_one: &[BeyondLimit]) -> Option<String> {
     };
     Some(format!(
         "{} reads {}, {side} its limit of {}{from}.{tells}",
-        place(&taken.at, taken.to.as_deref(), taken.what.name()),
+        place(&taken.at, taken.to.as_deref(), taken.what),
         in_unit(taken.what, taken.value),
         in_unit(taken.what, limit),
     ))
@@ -288,13 +288,14 @@ pub(super) fn slip_in_words(own: &Asked<'_>) -> Option<String> {
     };
     Some(format!(
         "{} reads {}. {asks} {meant}? That would be inside. If so: `firstraster correct FILE {entry} \"value = {meant}\"`.",
-        place(own.at, own.to, own.what.name()),
+        place(own.at, own.to, own.what),
         in_unit(own.what, value),
     ))
 }
 
-fn place(at: &str, to: Option<&str>, what: &str) -> String {
-    let what = logbook::What::from_name(what).map_or("reading", logbook::What::text);
+/// A place with its other lead and what is read there.
+pub(super) fn place(at: &str, to: Option<&str>, what: What) -> String {
+    let what = logbook::What::from_name(what.name()).map_or("reading", logbook::What::text);
     match to {
         Some(to) if to != "chassis" => format!("{at} to {to} ({what})"),
         _ => format!("{at} ({what})"),

@@ -468,6 +468,15 @@ fn measuring(
             .with(Instrument::meter_for(heater_peak(model, powered, at))?)
             .energised(Some(heater_peak(model, powered, at))),
         ),
+        What::LampVoltsRms => Some(
+            Act::measure(
+                Measured::AcVolts,
+                ActPlace::junction("one contact of the lamp"),
+                ActPlace::junction("its other contact"),
+            )
+            .with(Instrument::meter_for(line_peak)?)
+            .energised(Some(line_peak)),
+        ),
         What::LineWatts => Some(
             Act::measure(Measured::LineWatts, ActPlace::WholeSet, ActPlace::WholeSet)
                 .with(Instrument::meter_for(line_peak)?)

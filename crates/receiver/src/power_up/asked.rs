@@ -7,7 +7,7 @@
 use quantity::Band;
 
 use super::StepReading;
-use crate::judge_reading::TakenReading;
+use crate::judge_reading::{self, LEADS_OHMS, ReadingVerdict, TakenReading};
 use crate::plan::{Limit, Step, StopRule};
 use crate::reading::{Lead, What};
 
@@ -30,6 +30,18 @@ pub struct Asked<'s> {
     pub read: Option<&'s StepReading>,
     /// How that stands.
     pub verdict: AskedVerdict,
+}
+
+impl Asked<'_> {
+    /// Whether a limit guards the step by it that an ordinary meter can read. A limit on ohms below
+    /// what leads and clips make is read by a milliohm meter alone.
+    pub fn is_guard(&self) -> bool {
+        let can_be_read = |limit: Limit| match limit {
+            Limit::Below(ohms) if self.what == What::Ohms => ohms >= LEADS_OHMS,
+            _ => true,
+        };
+        self.rules.iter().any(|rule| can_be_read(rule.limit))
+    }
 }
 
 /// How a reading stands.
@@ -152,9 +164,11 @@ fn verdict(
     }
     let settled = !step.energised || read.seconds >= step.wait_seconds;
     match band {
-        Some(band) if settled && value < band.low => AskedVerdict::Low,
-        Some(band) if settled && value > band.high => AskedVerdict::High,
-        Some(_) if settled => AskedVerdict::Inside,
+        Some(band) if settled => match judge_reading::verdict(band, read.taken.what, value) {
+            ReadingVerdict::Low => AskedVerdict::Low,
+            ReadingVerdict::High => AskedVerdict::High,
+            _ => AskedVerdict::Inside,
+        },
         _ if settled || (!rules.is_empty() && counting.len() == rules.len()) => {
             AskedVerdict::Inside
         }

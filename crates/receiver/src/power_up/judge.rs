@@ -52,8 +52,7 @@ impl Judged<'_> {
     /// Guarded places that were not read so that a limit counts.
     pub fn unread(&self) -> impl Iterator<Item = &Asked<'_>> {
         self.asked.iter().filter(|own| {
-            !own.rules.is_empty()
-                && matches!(own.verdict, AskedVerdict::Unread | AskedVerdict::TooEarly)
+            own.is_guard() && matches!(own.verdict, AskedVerdict::Unread | AskedVerdict::TooEarly)
         })
     }
 

@@ -17,8 +17,8 @@ pub fn left_unknown(step: &Step, judged: &Judged<'_>) -> Vec<String> {
         )
     }));
     for own in &judged.asked {
-        if own.rules.is_empty() && own.read.is_none() {
-            left.push(format!("{} ({}) not read", place(own), in_words(own)));
+        if !own.is_guard() && own.read.is_none() {
+            left.push(unread(own));
         }
     }
     if !step.parts.is_empty() {

@@ -69,19 +69,24 @@ pub struct PowerUpStanding {
 }
 
 impl PowerUpStanding {
-    /// Whether the step at hand must not be begun: it brings line power, and the stop before it
-    /// was not answered by anything found and changed.
+    /// Whether the step at hand must not be begun: it brings power, and the stop before it was not
+    /// answered by anything found and changed.
     pub fn is_barred(&self, steps: &[Step]) -> bool {
         let AtHand::ToBegin(at) = self.at_hand else {
             return false;
         };
-        self.stop.is_some() && steps.get(at).is_some_and(|step| step.kind.has_line_power())
+        self.stop.is_some() && steps.get(at).is_some_and(|step| step.energised)
     }
+}
+
+/// The entry that began the step under way; `None` where none is. No reading is looked at.
+pub fn under_way_since(happenings: &[Happening], now: i64) -> Option<u64> {
+    walk(&[], happenings, now).open.map(|open| open.entry)
 }
 
 /// Where the power-up stands after all that happened. `happenings` are in the order of entry.
 pub fn standing(steps: &[Step], happenings: &[Happening], now: i64) -> PowerUpStanding {
-    let found = walk(happenings, now);
+    let found = walk(steps, happenings, now);
     let position = |key: &str| steps.iter().position(|step| step.key == key);
     let open = found
         .open

@@ -1,11 +1,13 @@
 //! What happened, walked through in its order: what is passed, what is open, which stop stands.
 //!
-//! Seconds from any one moment. Nothing here fails.
+//! Seconds from any one moment. A reading beyond its limit stays a stop however its step ended: the
+//! bench left, the step passed over, silence. Nothing here fails.
 
 use crate::plan::step_kind::StepKind;
 
-use super::{LEFT_AFTER_SECONDS, POWER_LEFT_AFTER_SECONDS, StepReading};
+use super::{LEFT_AFTER_SECONDS, POWER_LEFT_AFTER_SECONDS, StepReading, judge};
 use crate::judge_reading::TakenReading;
+use crate::plan::Step;
 
 /// Something that happened at the bench.
 #[derive(Debug, Clone, PartialEq)]
@@ -96,6 +98,7 @@ pub enum BegunAgain {
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Open {
     pub key: String,
+    pub entry: u64,
     pub begun: i64,
     pub readings: Vec<StepReading>,
 }
@@ -119,8 +122,13 @@ fn has_line_power(key: &str) -> bool {
 }
 
 /// Walks through all that happened, and the time since.
-pub(super) fn walk(happenings: &[Happening], now: i64) -> Walked {
-    let mut at = Walk::default();
+pub(super) fn walk(steps: &[Step], happenings: &[Happening], now: i64) -> Walked {
+    let mut at = Walk {
+        steps,
+        found: Walked::default(),
+        last: None,
+        powered: false,
+    };
     for happening in happenings {
         at.pause(happening.second);
         at.take(happening);
@@ -130,15 +138,15 @@ pub(super) fn walk(happenings: &[Happening], now: i64) -> Walked {
     at.found
 }
 
-#[derive(Default)]
-struct Walk {
+struct Walk<'s> {
+    steps: &'s [Step],
     found: Walked,
     last: Option<i64>,
     /// Whether the set had line power since the steps were last begun again.
     powered: bool,
 }
 
-impl Walk {
+impl Walk<'_> {
     /// Time passes without an entry. A clock that was set back a little counts as no time; one that
     /// jumped back further tells nothing of the time that passed, which counts as long.
     fn pause(&mut self, second: i64) {
@@ -160,7 +168,7 @@ impl Walk {
 
     /// What is done again after the bench was left is no longer passed.
     fn again(&mut self, cause: BegunAgain) {
-        self.found.open = None;
+        self.end_undone();
         self.powered = false;
         let before = self.found.passed.len();
         self.found
@@ -169,6 +177,27 @@ impl Walk {
         if self.found.passed.len() < before || cause == BegunAgain::SilenceUnderPower {
             self.found.begun_again = Some(cause);
         }
+    }
+
+    /// Ends the step under way without its being done; whether that makes a stop.
+    fn end_undone(&mut self) -> bool {
+        let Some(open) = self.found.open.take() else {
+            return false;
+        };
+        let step = self.steps.iter().find(|step| step.key == open.key);
+        let Some(step) = step.filter(|_| self.found.stop.is_none()) else {
+            return false;
+        };
+        let judged = judge(step, &open.readings, 0.0);
+        let first = judged.evidence.first();
+        if let Some(first) = first {
+            self.found.stop = Some(StandingStop {
+                because: format!("{} read beyond its limit", first.reading.taken.at),
+                entry: first.reading.entry,
+                key: open.key,
+            });
+        }
+        first.is_some()
     }
 
     fn pass(&mut self, key: &str, how: PassedHow, entry: u64, leaves_unknown: &[String]) {
@@ -187,10 +216,12 @@ impl Walk {
     fn take(&mut self, happening: &Happening) {
         match &happening.what {
             Happened::Begun(key) => {
+                self.end_undone();
                 self.found.passed.retain(|passed| &passed.key != key);
                 self.powered |= has_line_power(key);
                 self.found.open = Some(Open {
                     key: key.clone(),
+                    entry: happening.entry,
                     begun: happening.second,
                     readings: Vec::new(),
                 });
@@ -199,9 +230,14 @@ impl Walk {
                 self.pass(key, PassedHow::Done, happening.entry, unknown);
             }
             Happened::Skipped(key, unknown) => {
-                self.pass(key, PassedHow::Skipped, happening.entry, unknown);
+                if self.end_undone() {
+                    self.again(BegunAgain::Stopped);
+                } else {
+                    self.pass(key, PassedHow::Skipped, happening.entry, unknown);
+                }
             }
             Happened::Stopped { key, because } => {
+                self.found.open = None;
                 self.found.stop = Some(StandingStop {
                     key: key.clone(),
                     because: because.clone(),
