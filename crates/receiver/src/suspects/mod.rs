@@ -10,9 +10,12 @@
 
 #[cfg(test)]
 mod divider_tests;
+pub mod doubt;
 pub mod evidence;
+pub mod explain;
 pub mod hypotheses;
 pub mod likelihood;
+pub mod outcome;
 pub mod predict;
 pub mod rank;
 mod rules;

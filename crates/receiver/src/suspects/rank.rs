@@ -313,7 +313,7 @@ fn points(severities: &[f64], shifts: &[Option<Vec<f64>>], reach: &[f64]) -> Vec
 }
 
 /// Whether severities rise by equal ratios.
-fn is_even_in_ratios(severities: &[f64]) -> bool {
+pub(super) fn is_even_in_ratios(severities: &[f64]) -> bool {
     match severities {
         [one, two, three, ..] => *one > 0.0 && (two / one / (three / two) - 1.0).abs() < 1e-6,
         _ => false,
