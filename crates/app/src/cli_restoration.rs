@@ -73,6 +73,10 @@ pub struct SeeArguments {
     #[arg(long, value_name = "TEXT", requires = "found")]
     pub note: Option<String>,
 
+    /// Your own things to look at, a CSV table with the columns name, area, thing, findings
+    #[arg(long, value_name = "FILE.csv")]
+    pub own: Option<PathBuf>,
+
     /// When, if not now, such as 2026-11-29T08:49:51+01:00
     #[arg(long, value_name = "TIME", value_parser = time, requires = "found")]
     pub at: Option<Stamp>,

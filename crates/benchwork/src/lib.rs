@@ -41,6 +41,7 @@ mod lay_chart;
 mod picture_tube;
 mod plan_first_power_up;
 mod power_up;
+mod read_own_file;
 mod read_photograph;
 mod read_sheet_file;
 mod reading_words;

@@ -40,10 +40,16 @@ pub struct NewReading {
     pub note: String,
 }
 
-/// Notes what was seen. A thing of the list goes by its name; anything else in own words.
-pub fn note_seen(entering: &Entering<'_>, mut seen: Seen) -> Result<RecordedView, Trouble> {
+/// Notes what was seen. A thing of the list, or of the restorer's own table `own`, goes by its
+/// name; anything else in own words.
+pub fn note_seen(
+    entering: &Entering<'_>,
+    mut seen: Seen,
+    own: Option<&Path>,
+) -> Result<RecordedView, Trouble> {
+    let listed = thing_named(&seen.thing, own)?;
     let mut open = open(entering)?;
-    match thing_named(&seen.thing)? {
+    match listed {
         Some(thing) => {
             seen.area.clone_from(&thing.area);
             seen.thing.clone_from(&thing.thing);

@@ -9,9 +9,9 @@ use std::path::Path;
 use parts::{Catalogue, OwnType, near_tubes, read_own_types};
 
 use crate::check_sheet::catalogue;
-use crate::read_sheet_file::read_sheet_file;
+use crate::read_own_file::read_own_file;
 use crate::trouble::Trouble;
-use crate::view::{FaultView, NearTubeView, TubeAnswerView, TubeTypeView};
+use crate::view::{NearTubeView, TubeAnswerView, TubeTypeView};
 use crate::{FORMAT, PROGRAM_VERSION};
 
 /// How many near types are told.
@@ -90,29 +90,7 @@ pub fn tell_tube(
 
 /// Reads a table of own types.
 fn own_types(path: &Path) -> Result<Vec<OwnType>, Trouble> {
-    let file = read_sheet_file(path)?;
-    let text = String::from_utf8(file.bytes).map_err(|_| Trouble::File {
-        name: file.name.clone(),
-        text: "this is no text in UTF-8".to_string(),
-        hint: "save the table as CSV in UTF-8".to_string(),
-    })?;
-    read_own_types(&file.name, &text).map_err(|faults| Trouble::Input {
-        faults: faults
-            .into_iter()
-            .map(|fault| {
-                let place = match (fault.line, fault.column.as_str()) {
-                    (line, "") => format!("{} line {line}", fault.file),
-                    (line, column) => format!("{} line {line}, column {column}", fault.file),
-                };
-                FaultView {
-                    line: usize::try_from(fault.line).ok(),
-                    column: None,
-                    text: format!("{place}: {}", fault.text),
-                    hint: fault.hint,
-                }
-            })
-            .collect(),
-    })
+    read_own_file(path, read_own_types)
 }
 
 fn same_number(one: &str, other: &str) -> bool {

@@ -40,6 +40,8 @@ mod lamp;
 mod like;
 mod metal_rectifier;
 mod neon_lamp;
+mod own_table;
+mod own_things;
 mod own_types;
 mod picture_tube;
 mod pin;
@@ -63,6 +65,7 @@ pub use lamp::LampType;
 pub use like::{Change, Fit, Matter, NearTube, near_tubes};
 pub use metal_rectifier::{SeleniumType, SiliconType};
 pub use neon_lamp::NeonLampType;
+pub use own_things::read_own_things;
 pub use own_types::{OwnType, read_own_types};
 pub use picture_tube::{
     CloseReplacement, Deflection, Envelope, Face, Focus, IonTrap, PictureTubeData,

@@ -1,15 +1,15 @@
 //! A restorer's own tube types: rows of a table of his, with the columns of
 //! `data/tubes.csv` and `data/picture_tubes.csv`.
 //!
-//! The table is CSV with a heading line; only `type` is needed, any other
-//! column of the catalogue may follow in any order. A heading line without a
-//! comma but with semicolons makes the semicolon part the cells. Rows of one
+//! The table is CSV with a heading line ([`crate::own_table`]); only `type` is needed, any other
+//! column of the catalogue may follow in any order. Rows of one
 //! type follow each other, a further point is `/op2`, as in the catalogue.
 //! All rows stand as stated by the restorer. The checks are those of a type
 //! described in a sheet, so that there is one concept for both. All faults
 //! come at once, each with its line and column.
 
 use crate::fault::{ColumnFault, DataFault};
+use crate::own_table::{OwnTable, read_own_table};
 use crate::read_section::join_row;
 use crate::read_tube::tube_key;
 use crate::tube::TubeType;
@@ -29,84 +29,24 @@ pub struct OwnType {
 /// # Errors
 /// All faults at once.
 pub fn read_own_types(file: &str, text: &str) -> Result<Vec<OwnType>, Vec<DataFault>> {
-    let text = text.trim_start_matches('\u{feff}');
     let mut faults = Vec::new();
     let mut own: Vec<OwnType> = Vec::new();
-    let mut reader = csv::ReaderBuilder::new()
-        .flexible(true)
-        .delimiter(delimiter_of(text))
-        .from_reader(text.as_bytes());
-    let headings: Vec<String> = match reader.headers() {
-        Ok(record) => record.iter().map(|cell| cell.trim().to_string()).collect(),
-        Err(error) => {
-            let fault = ColumnFault::new("", error.to_string(), "save the table as UTF-8 CSV");
-            return Err(vec![DataFault::at(file, 1, fault)]);
-        }
+    let asked = OwnTable {
+        file,
+        key: "type",
+        headings: "type,base,pins,heater_v,heater_a,...",
+        row: "write a row for each type",
     };
-    if !headings.iter().any(|heading| heading == "type") {
-        let fault = ColumnFault::new(
-            "type",
-            "this heading is missing",
-            "the first line names the columns: type,base,pins,heater_v,heater_a,...",
-        );
-        return Err(vec![DataFault::at(file, 1, fault)]);
-    }
-    for record in reader.records() {
-        let record = match record {
-            Ok(record) => record,
-            Err(error) => {
-                let line = error.position().map_or(0, csv::Position::line);
-                let fault = ColumnFault::new("", error.to_string(), "mend this line");
-                faults.push(DataFault::at(file, line, fault));
-                continue;
-            }
-        };
-        let line = record.position().map_or(0, csv::Position::line);
-        if record.len() != headings.len() {
-            let fault = ColumnFault::new(
-                "",
-                format!("{} cells read, {} expected", record.len(), headings.len()),
-                "put a text with a comma in quotation marks",
-            );
-            faults.push(DataFault::at(file, line, fault));
-            continue;
+    read_own_table(&asked, text, &mut faults, |line, cells| {
+        match read_row(file, cells) {
+            Ok(tube) => take(&mut own, tube, line).map_err(|fault| vec![fault]),
+            Err(found) => Err(found),
         }
-        let cells: Vec<(&str, &str)> = headings
-            .iter()
-            .map(String::as_str)
-            .zip(record.iter().map(str::trim))
-            .collect();
-        if cells.iter().all(|(_, cell)| cell.is_empty()) {
-            continue;
-        }
-        match read_row(file, &cells) {
-            Ok(tube) => {
-                if let Err(fault) = take(&mut own, tube, line) {
-                    faults.push(DataFault::at(file, line, fault));
-                }
-            }
-            Err(found) => {
-                faults.extend(found.into_iter().map(|f| DataFault::at(file, line, f)));
-            }
-        }
-    }
-    if own.is_empty() && faults.is_empty() {
-        let fault = ColumnFault::new("", "no row below the headings", "write a row for each type");
-        faults.push(DataFault::at(file, 2, fault));
-    }
+    });
     if faults.is_empty() {
         Ok(own)
     } else {
         Err(faults)
-    }
-}
-
-fn delimiter_of(text: &str) -> u8 {
-    let heading = text.lines().next().unwrap_or_default();
-    if heading.contains(';') && !heading.contains(',') {
-        b';'
-    } else {
-        b','
     }
 }
 

@@ -10,6 +10,7 @@ use crate::output::{Screen, Stop, see_page, story_page};
 
 /// Runs the command.
 pub fn run(arguments: SeeArguments, screen: &mut Screen) -> Result<u8, Stop> {
+    let own = arguments.own.as_deref();
     if let (Some(file), Some(thing), Some(found)) =
         (&arguments.file, arguments.thing, arguments.found)
     {
@@ -21,12 +22,12 @@ pub fn run(arguments: SeeArguments, screen: &mut Screen) -> Result<u8, Stop> {
             ..Seen::default()
         };
         let at = time(arguments.at)?;
-        let made = note_seen(&Entering { file, at }, seen)?;
+        let made = note_seen(&Entering { file, at }, seen, own)?;
         return story_page::show(&made, screen);
     }
     let list = match &arguments.file {
-        Some(file) => tell_seen_of(file)?,
-        None => tell_things_to_see()?,
+        Some(file) => tell_seen_of(file, own)?,
+        None => tell_things_to_see(own)?,
     };
     if screen.json {
         screen.answer(&list)?;

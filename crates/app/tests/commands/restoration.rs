@@ -333,6 +333,36 @@ fn the_list_of_things_to_see_shows_what_was_noted() -> Outcome {
 }
 
 #[test]
+fn own_things_stand_behind_the_list_and_are_noted_by_name() -> Outcome {
+    let bench = started()?;
+    let path = bench.folder.path().join("mine.csv");
+    std::fs::write(
+        &path,
+        "name,area,thing,findings,caution\nremote,front and back,remote jack,dry;gone,Line volts.\n",
+    )?;
+    let own = path.display().to_string();
+    let (_, answer) = json(&["see", "--own", &own])?;
+    let last = answer["things"].as_array().and_then(|all| all.last());
+    assert_eq!(
+        last.map(|last| &last["standing"]),
+        Some(&Value::from("stated in the sheet"))
+    );
+    let told = page(&["see", &bench.file, "Remote", "dry", "--own", &own])?;
+    assert!(told.contains("Line volts."), "{told}");
+    let (_, answer) = json(&["see", &bench.file, "--own", &own])?;
+    let last = answer["things"].as_array().and_then(|all| all.last());
+    assert_eq!(
+        last.map(|last| &last["seen"][0]["found"]),
+        Some(&Value::from("dry"))
+    );
+    std::fs::write(&path, "name,area,thing,findings\ncord,x,y,z\na,,b,\n")?;
+    let (status, answer) = json(&["see", &bench.file, "a", "dry", "--own", &own])?;
+    let faults = answer["faults"].as_array().map(Vec::len);
+    assert_eq!((status, faults), (1, Some(3)), "{answer}");
+    Ok(())
+}
+
+#[test]
 fn an_entry_without_a_time_has_that_of_the_clock() -> Outcome {
     let bench = started()?;
     let (status, answer) = json(&["decide", &bench.file, "x"])?;
