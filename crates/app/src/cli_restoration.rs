@@ -9,7 +9,7 @@ use std::path::PathBuf;
 use benchwork::{Conditions, Stamp};
 use clap::Args;
 
-use crate::cli::{Lamps, names};
+use crate::cli_bench::{Lamps, names};
 
 /// The file that an entry goes into, and when it is made.
 #[derive(Debug, Args)]

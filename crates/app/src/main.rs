@@ -6,6 +6,8 @@
 //! settled state was found. A reader that closes the pipe ends the program quietly.
 
 mod cli;
+mod cli_bench;
+mod cli_keep;
 mod cli_picture;
 mod cli_power;
 mod cli_restoration;

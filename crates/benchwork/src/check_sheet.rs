@@ -6,7 +6,7 @@
 
 use parts::Catalogue;
 use receiver::expect::Predictor;
-use receiver::sheet::{Sheet, SheetReading, read_sheet_bytes};
+use receiver::sheet::{Sheet, read_sheet_bytes};
 use receiver::untold::with_untold_tubes;
 
 use crate::read_sheet_file::SheetFile;
@@ -16,8 +16,7 @@ use crate::{FORMAT, PROGRAM_VERSION};
 
 /// What the sheet says and lacks.
 pub fn check_sheet(file: &SheetFile) -> Result<CheckView, Trouble> {
-    let reading = read_sheet_bytes(&file.bytes, catalogue()?);
-    let (sheet, faults, mut notices) = findings(reading);
+    let (sheet, faults, mut notices) = findings(file)?;
     if let Some(sheet) = &sheet {
         let turned = receiver::wrong_way::wrong_way(sheet, catalogue()?);
         notices.extend(turned.iter().map(|can| NoticeView::from(can.notice())));
@@ -63,8 +62,7 @@ fn found(
 
 /// The sheet itself with what was noticed, or all its faults.
 pub fn sound_sheet(file: &SheetFile) -> Result<(Sheet, Vec<NoticeView>), Trouble> {
-    let reading = read_sheet_bytes(&file.bytes, catalogue()?);
-    let (sheet, faults, notices) = findings(reading);
+    let (sheet, faults, notices) = findings(file)?;
     match sheet {
         Some(sheet) if faults.is_empty() => Ok((sheet, notices)),
         _ => Err(Trouble::Sheet {
@@ -98,11 +96,20 @@ pub fn catalogue() -> Result<&'static Catalogue, Trouble> {
     })
 }
 
-fn findings(reading: SheetReading) -> (Option<Sheet>, Vec<FaultView>, Vec<NoticeView>) {
+/// The sheet with its faults and notices; of a restoration as the facts have changed it.
+fn findings(file: &SheetFile) -> Result<Findings, Trouble> {
+    let reading = read_sheet_bytes(&file.bytes, catalogue()?);
     let faults = reading.faults.into_iter().map(FaultView::from).collect();
-    let notices = reading.notices.into_iter().map(NoticeView::from).collect();
-    (reading.sheet, faults, notices)
+    let mut notices: Vec<NoticeView> = reading.notices.into_iter().map(NoticeView::from).collect();
+    let Some(so_far) = &file.so_far else {
+        return Ok((reading.sheet, faults, notices));
+    };
+    notices.splice(0..0, so_far.notices());
+    let sheet = reading.sheet.map(|_| so_far.sheet.clone());
+    Ok((sheet, faults, notices))
 }
+
+type Findings = (Option<Sheet>, Vec<FaultView>, Vec<NoticeView>);
 
 /// The holdings of a sheet, counted, for a person who wants to see that all was read.
 fn said_by(sheet: &Sheet) -> Vec<String> {

@@ -61,7 +61,7 @@ pub fn write_list(parts: &PartsOut, path: &Path) -> Result<(), Trouble> {
 }
 
 /// What came of a list, and the sheet it would make.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone)]
 pub struct PartsIn {
     /// For people and scripts.
     pub view: TakenPartsView,

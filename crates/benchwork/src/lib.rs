@@ -34,6 +34,7 @@ mod exchange_parts;
 mod expect_readings;
 mod fill_stage;
 mod judge_entry;
+mod keep_advice;
 mod keep_restoration;
 mod kept_foresight;
 mod kept_plan;
@@ -64,6 +65,7 @@ pub use cold_ohms::cold_ohms;
 pub use exchange_parts::{PartsIn, PartsOut, list_parts, write_list};
 pub use expect_readings::expect_readings;
 pub use fill_stage::{FilledStage, StageTask, answer_all, tell_stages};
+pub use keep_advice::keep_advice;
 pub use keep_restoration::{back_up_restoration, export_restoration, import_restoration};
 pub use lay_chart::lay_chart;
 pub use logbook::{Changed, Conditions, Decided, Fitted, Seen, Stamp, TestResult, Tested};
@@ -72,10 +74,12 @@ pub use picture_tube::{
 };
 pub use plan_first_power_up::{PowerUp, plan_first_power_up};
 pub use power_up::{PowerReading, PowerSession};
-pub use read_sheet_file::{LARGEST_SHEET_BYTES, SheetFile, read_sheet_file};
+pub use read_sheet_file::{
+    LARGEST_SHEET_BYTES, SheetFile, read_set_as_taken_in, read_set_file, read_sheet_file,
+};
 pub use reading_words::what_names;
 pub use record::{
-    NewReading, add_photograph, correct_entry, keep_advice, note_changed, note_decided, note_seen,
+    NewReading, add_photograph, correct_entry, note_changed, note_decided, note_seen,
     record_fitted, record_reading, record_test, undo_entry,
 };
 pub use restoration::Entering;

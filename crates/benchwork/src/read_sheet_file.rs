@@ -3,25 +3,40 @@
 //! The bytes are handed on as they are: whether they are text at all is judged
 //! where the sheet is read. Refused here, each with its own message: a file that
 //! is not there or has gone meanwhile, a folder, a file that may not be read, and
-//! one above [`LARGEST_SHEET_BYTES`]; nothing is read beyond that size.
+//! one above [`LARGEST_SHEET_BYTES`]; nothing is read beyond that size. A restoration's file is
+//! told by its head: where a sheet itself is asked for it is refused with what to do
+//! ([`read_sheet_file`]), where the set is asked about it gives the sheet as it holds now
+//! ([`read_set_file`]) or as it was taken in last ([`read_set_as_taken_in`]).
 
 use std::fs::File;
 use std::io::{self, ErrorKind, Read};
 use std::path::Path;
+use std::sync::Arc;
 
+use logbook::{Logbook, standing_facts};
+
+use crate::restoration::trouble;
+use crate::sheet_so_far::{SheetSoFar, sheet_so_far};
 use crate::trouble::Trouble;
 
 /// The largest sheet that is read. A full transcription of a large set is far
 /// below a tenth of it.
 pub const LARGEST_SHEET_BYTES: u64 = 8 * 1024 * 1024;
 
+/// How every SQLite file begins (its published file format, section 1.3).
+const HEAD_OF_A_RESTORATION: &[u8] = b"SQLite format 3\0";
+
 /// A sheet as it was found, with the name it is known by.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone)]
 pub struct SheetFile {
     /// Name for messages: the path as it was given.
     pub name: String,
     /// The bytes, not yet judged.
     pub bytes: Vec<u8>,
+    /// Whether it comes out of a restoration.
+    is_of_a_restoration: bool,
+    /// The sheet with all that its restoration tells; `None` for a sheet as it is written.
+    pub(crate) so_far: Option<Arc<SheetSoFar>>,
 }
 
 impl SheetFile {
@@ -30,7 +45,14 @@ impl SheetFile {
         SheetFile {
             name: name.into(),
             bytes: bytes.into(),
+            is_of_a_restoration: false,
+            so_far: None,
         }
+    }
+
+    /// Whether it comes out of a restoration.
+    pub fn is_of_a_restoration(&self) -> bool {
+        self.is_of_a_restoration
     }
 
     /// The text, for showing its lines in messages; what is no text is shown as a mark.
@@ -43,24 +65,89 @@ impl SheetFile {
 pub fn read_sheet_file(path: &Path) -> Result<SheetFile, Trouble> {
     let name = path.display().to_string();
     let bytes = if name == "-" {
-        read_at_most(io::stdin().lock(), &name)?
+        read_at_most(io::stdin().lock(), &name, Vec::new())?
     } else {
-        let file = File::open(path).map_err(|error| trouble_with(&name, &error))?;
-        let about = file
-            .metadata()
-            .map_err(|error| trouble_with(&name, &error))?;
-        if about.is_dir() {
-            return Err(a_folder(&name));
-        }
-        read_at_most(file, &name)?
+        read_at_most(opened(path, &name)?, &name, Vec::new())?
     };
-    Ok(SheetFile { name, bytes })
+    if bytes.starts_with(HEAD_OF_A_RESTORATION) {
+        return Err(no_sheet(&name));
+    }
+    Ok(SheetFile::in_memory(name, bytes))
 }
 
-fn read_at_most(source: impl Read, name: &str) -> Result<Vec<u8>, Trouble> {
-    let mut bytes = Vec::new();
+/// Reads the set: from a sheet, or from a restoration, whose sheet is taken as it holds now.
+pub fn read_set_file(path: &Path) -> Result<SheetFile, Trouble> {
+    read_set(path, true)
+}
+
+/// The same, but the sheet of a restoration is that which was taken in last, whatever was replaced
+/// and measured since: what the maker's chart is held against.
+pub fn read_set_as_taken_in(path: &Path) -> Result<SheetFile, Trouble> {
+    read_set(path, false)
+}
+
+fn read_set(path: &Path, with_facts: bool) -> Result<SheetFile, Trouble> {
+    let name = path.display().to_string();
+    if name == "-" {
+        return read_sheet_file(path);
+    }
+    let mut file = opened(path, &name)?;
+    let mut head = Vec::new();
+    let head_length = HEAD_OF_A_RESTORATION.len() as u64;
+    file.by_ref()
+        .take(head_length)
+        .read_to_end(&mut head)
+        .map_err(|error| trouble_with(&name, &error))?;
+    if head == HEAD_OF_A_RESTORATION {
+        drop(file);
+        return set_of(path, name, with_facts);
+    }
+    let bytes = read_at_most(file, &name, head)?;
+    Ok(SheetFile::in_memory(name, bytes))
+}
+
+fn set_of(path: &Path, name: String, with_facts: bool) -> Result<SheetFile, Trouble> {
+    let in_file = |error| trouble(path, error);
+    let book = Logbook::look(path).map_err(in_file)?;
+    let Some(text) = book.present_sheet().map_err(in_file)? else {
+        return Err(file_trouble(
+            &name,
+            "no sheet was taken into this restoration yet",
+            "take one in with `firstraster take FILE SHEET`",
+        ));
+    };
+    let entries = book.entries().map_err(in_file)?;
+    let so_far = match with_facts {
+        true => sheet_so_far(&text, &standing_facts(&entries))?,
+        false => None,
+    };
+    Ok(SheetFile {
+        name,
+        bytes: match &so_far {
+            Some(so_far) => so_far.text.clone().into_bytes(),
+            None => text.into_bytes(),
+        },
+        is_of_a_restoration: true,
+        so_far: so_far.map(Arc::new),
+    })
+}
+
+fn opened(path: &Path, name: &str) -> Result<File, Trouble> {
+    let file = File::open(path).map_err(|error| trouble_with(name, &error))?;
+    let about = file
+        .metadata()
+        .map_err(|error| trouble_with(name, &error))?;
+    if about.is_dir() {
+        return Err(a_folder(name));
+    }
+    Ok(file)
+}
+
+/// What the source holds behind what was read of it already.
+fn read_at_most(source: impl Read, name: &str, mut bytes: Vec<u8>) -> Result<Vec<u8>, Trouble> {
+    let left = LARGEST_SHEET_BYTES.saturating_sub(bytes.len() as u64);
     source
-        .take(LARGEST_SHEET_BYTES + 1)
+        .take(left + 1)
         .read_to_end(&mut bytes)
         .map_err(|error| trouble_with(name, &error))?;
     if bytes.len() as u64 > LARGEST_SHEET_BYTES {
@@ -93,6 +180,14 @@ fn trouble_with(name: &str, error: &io::Error) -> Trouble {
             "copy the file to a disk of this computer and try again",
         ),
     }
+}
+
+fn no_sheet(name: &str) -> Trouble {
+    file_trouble(
+        name,
+        "this is a restoration's file, and a sheet or another text file is needed here",
+        "`firstraster export` writes its sheets out; change one, and take it in with `firstraster take`",
+    )
 }
 
 fn a_folder(name: &str) -> Trouble {
@@ -142,6 +237,26 @@ mod tests {
         assert!(matches!(read, Ok(LARGEST_SHEET_BYTES)));
         file.set_len(LARGEST_SHEET_BYTES + 1)?;
         check(&path, "larger than 8 megabytes");
+        Ok(())
+    }
+
+    #[test]
+    fn a_restoration_is_told_by_its_head() -> io::Result<()> {
+        let folder = tempfile::tempdir()?;
+        let path = folder.path().join("any.toml");
+        std::fs::write(&path, b"SQLite format 3\0 and what follows")?;
+        check(&path, "restoration's file");
+        // What is shorter than the head, or of its length, is read whole.
+        for text in [
+            "",
+            "SQLite",
+            "SQLite format 3!",
+            "SQLite format 3, name = 1",
+        ] {
+            std::fs::write(&path, text)?;
+            let read = read_set_file(&path).map(|set| (set.bytes, set.is_of_a_restoration));
+            assert!(matches!(&read, Ok((bytes, false)) if bytes == text.as_bytes()));
+        }
         Ok(())
     }
 

@@ -8,11 +8,10 @@
 use std::path::Path;
 
 use logbook::{
-    Advised, Changed, Conditions, Corrected, Decided, Fact, Fields, Fitted, Measured, Photograph,
+    Changed, Conditions, Corrected, Decided, Fact, Fields, Fitted, Measured, Photograph,
     Photographed, Seen, Standing, TestResult, Tested, Undone, holds_now,
 };
 
-use crate::PROGRAM_VERSION;
 use crate::check_sheet::catalogue;
 use crate::read_photograph::read_photograph;
 use crate::reading_words::reading;
@@ -165,21 +164,6 @@ pub fn note_changed(entering: &Entering<'_>, changed: Changed) -> Result<Recorde
 /// Notes a decision.
 pub fn note_decided(entering: &Entering<'_>, decided: Decided) -> Result<RecordedView, Trouble> {
     open(entering)?.append(&Fact::Decided(decided))
-}
-
-/// Keeps advice as it was given, with this program's version and the edition of its figures. It
-/// is a fact about the past and is never read back as input.
-pub fn keep_advice(
-    entering: &Entering<'_>,
-    asked: &str,
-    said: &str,
-) -> Result<RecordedView, Trouble> {
-    open(entering)?.append(&Fact::Advised(Advised {
-        asked: asked.to_owned(),
-        said: said.to_owned(),
-        program: PROGRAM_VERSION.to_owned(),
-        data: parts::DATA_EDITION.to_owned(),
-    }))
 }
 
 /// Adds a photograph; the file's bytes are kept as they are.
@@ -356,31 +340,5 @@ fn notice(text: &str, hint: &str) -> NoticeView {
         text: text.to_owned(),
         hint: hint.to_owned(),
         line: None,
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::{EXAMPLE_SHEET, SheetFile, start_restoration, tell_story};
-    use logbook::Stamp;
-
-    #[test]
-    fn advice_is_kept_with_the_versions_that_gave_it() {
-        let folder = tempfile::tempdir().expect("a folder");
-        let file = folder.path().join("a.restoration");
-        let at = Stamp::read("2026-11-29T08:49:51+01:00").expect("a time");
-        let entering = Entering { file: &file, at };
-        let sheet = SheetFile::in_memory("larkfield.toml", EXAMPLE_SHEET);
-        start_restoration(&entering, &sheet, None).expect("started");
-        let kept = keep_advice(&entering, "wake", "step 1: ...\nstep 2: ...").expect("kept");
-        let says = &kept.entry.says;
-        assert_eq!(says["program"], PROGRAM_VERSION);
-        assert_eq!(says["data"], parts::DATA_EDITION);
-        assert_eq!(says["said"], "step 1: ...\nstep 2: ...");
-        // Advice that says nothing is none.
-        assert!(keep_advice(&entering, "wake", "").is_err());
-        let story = tell_story(&file, true).expect("told");
-        assert_eq!(story.entries.len(), 2);
     }
 }

@@ -5,16 +5,18 @@
 
 use std::io::{IsTerminal, Write};
 
-use benchwork::{lay_chart, read_sheet_file};
+use benchwork::{lay_chart, read_set_as_taken_in};
 
 use crate::cli::ChartArguments;
 use crate::commands::DONE;
+use crate::commands::keep::keeping;
 use crate::output::{Screen, Stop, chart_page};
 use crate::pictures;
 
 /// Runs the command.
 pub fn run(arguments: &ChartArguments, screen: &mut Screen) -> Result<u8, Stop> {
-    let file = read_sheet_file(&arguments.sheet)?;
+    let file = read_set_as_taken_in(&arguments.sheet)?;
+    let keeping = keeping(&arguments.keep, &arguments.sheet, &file)?;
     let mut notes = std::io::stderr();
     let is_watched = !screen.json && notes.is_terminal();
     let view = lay_chart(&file, &mut |share| {
@@ -30,10 +32,12 @@ pub fn run(arguments: &ChartArguments, screen: &mut Screen) -> Result<u8, Stop> 
     if let Some(path) = &arguments.picture {
         pictures::draw_chart(&view, path)?;
     }
+    let page = chart_page::page(&view, arguments.all);
     if screen.json {
         screen.answer(&view)?;
     } else {
-        screen.say(&chart_page::page(&view, arguments.all))?;
+        screen.say(&page)?;
     }
+    keeping.keep(&page, screen)?;
     Ok(DONE)
 }

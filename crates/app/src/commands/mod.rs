@@ -14,6 +14,7 @@ mod expect;
 mod export;
 mod fit;
 mod import;
+mod keep;
 mod manual;
 mod ohms;
 mod parts;

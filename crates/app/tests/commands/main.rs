@@ -11,6 +11,7 @@ mod power;
 mod program;
 mod readings;
 mod restoration;
+mod set_of_a_restoration;
 mod sheets;
 mod stage;
 mod stage_solved;

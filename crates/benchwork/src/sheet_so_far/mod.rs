@@ -20,6 +20,7 @@ use receiver::sheet_edit::{
 use crate::check_sheet::catalogue;
 use crate::tested_tubes::tested_tubes;
 use crate::trouble::Trouble;
+use crate::view::NoticeView;
 
 /// The sheet as it holds now.
 #[derive(Debug, Clone)]
@@ -35,6 +36,34 @@ pub(crate) struct SheetSoFar {
 }
 
 impl SheetSoFar {
+    /// What the facts have changed, and what could not be used, for whoever asks about the set.
+    pub fn notices(&self) -> Vec<NoticeView> {
+        let mut notices = Vec::new();
+        let mut tell = |text: String, hint: &str| {
+            notices.push(NoticeView {
+                text,
+                hint: hint.to_owned(),
+                line: None,
+            });
+        };
+        if !self.bent_by.is_empty() {
+            tell(
+                format!(
+                    "the sheet as the file knows it now: {}",
+                    self.bent_by.join("; ")
+                ),
+                "where that is wrong, correct or undo the entry (`firstraster story` shows them)",
+            );
+        }
+        for own in &self.not_used {
+            tell(
+                own.clone(),
+                "look at the entry, or take in the sheet as it is now",
+            );
+        }
+        notices
+    }
+
     /// Everything that an answer on this sheet rests on, besides its conditions.
     pub fn rests_on(&self) -> String {
         let line = self.sheet.bench.as_ref().and_then(|bench| bench.line_volts);
