@@ -15,6 +15,7 @@ use crate::cli_restoration::{
     FitArguments, ImportArguments, PhotoArguments, ReadingArguments, SeeArguments, StartArguments,
     StoryArguments, TakeArguments, TestArguments, UndoArguments,
 };
+use crate::cli_suspects::SuspectsArguments;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use clap_complete::Shell;
 
@@ -77,6 +78,8 @@ pub enum Command {
     Test(TestArguments),
     /// Judge the picture tube, or enter what was found of it
     Picture(Box<PictureArguments>),
+    /// Tell which part explains the readings, and what a fault would change
+    Suspects(Box<SuspectsArguments>),
     /// Add a photograph
     Photo(PhotoArguments),
     /// Note a change that is no replaced part

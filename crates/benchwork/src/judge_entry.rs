@@ -8,7 +8,8 @@
 
 use logbook::{Conditions, Fact, Logbook, Measured, StandingFact, What};
 use receiver::conditions::BenchConditions;
-use receiver::expect::Predictor;
+use receiver::expect::{ExpectError, Predictor};
+use receiver::foresight::Foresight;
 use receiver::judge_reading::{TakenReading, foresight_for, judge_by};
 use receiver::reading;
 use receiver::untold::with_untold_tubes;
@@ -70,23 +71,34 @@ pub(crate) fn judge_entry(
             _ => None,
         })
         .collect();
-    let rests_on = foresight_rests_on(&so_far, &conditions, &taken);
-    let kept = book.worked_out(&rests_on).ok().flatten();
-    let foresight = match kept.and_then(|bytes| kept_foresight::from_bytes(&bytes)) {
-        Some(foresight) => foresight,
-        None => match foresight_for(&Predictor::new(&model), &conditions, &taken) {
-            Ok(foresight) => {
-                if let Some(bytes) = kept_foresight::to_bytes(&foresight) {
-                    // What cannot be kept is worked out again the next time.
-                    let _ = book.keep_worked_out(&rests_on, &bytes);
-                }
-                foresight
-            }
-            Err(error) => return nothing(&error.to_string()),
-        },
+    let predictor = Predictor::new(&model);
+    let foresight = match foresight_of(book, &so_far, &predictor, &conditions, &taken) {
+        Ok(foresight) => foresight,
+        Err(error) => return nothing(&error.to_string()),
     };
     let judgement = judge_by(&model, &foresight, &taken, &before);
     Ok(Some(JudgedView::of(&judgement, &taken)))
+}
+
+/// What the set foresees for such a reading, taken from the file where it is kept there.
+pub(crate) fn foresight_of(
+    book: &mut Logbook,
+    so_far: &SheetSoFar,
+    predictor: &Predictor<'_, '_>,
+    conditions: &BenchConditions,
+    taken: &TakenReading,
+) -> Result<Foresight, ExpectError> {
+    let rests_on = foresight_rests_on(so_far, conditions, taken);
+    let kept = book.worked_out(&rests_on).ok().flatten();
+    if let Some(foresight) = kept.and_then(|bytes| kept_foresight::from_bytes(&bytes)) {
+        return Ok(foresight);
+    }
+    let foresight = foresight_for(predictor, conditions, taken)?;
+    if let Some(bytes) = kept_foresight::to_bytes(&foresight) {
+        // What cannot be kept is worked out again the next time.
+        let _ = book.keep_worked_out(&rests_on, &bytes);
+    }
+    Ok(foresight)
 }
 
 /// Everything that what is foreseen for such a reading rests on.

@@ -7,7 +7,8 @@
 //! the example set; [`tell_tube`] asks the catalogue; a [`StageTask`] fills a pattern of a stage and writes it into
 //! the sheet; [`list_parts`] and [`PartsIn`] exchange its parts with a spreadsheet;
 //! [`start_restoration`], [`record_reading`] and their like put facts into a restoration's file, and [`tell_story`]
-//! tells them; [`judge_picture_tube`] judges what is kept of a picture tube. Every answer is a [`view`]: the fixed machine-readable form, which tables and pages show as well. What
+//! tells them; [`judge_picture_tube`] judges what is kept of a picture tube; [`tell_suspects`] tells which part
+//! explains the readings. Every answer is a [`view`]: the fixed machine-readable form, which tables and pages show as well. What
 //! went wrong is a [`Trouble`].
 //!
 //! Units: as each field's name says. Files are read and written here and nowhere below. No
@@ -33,6 +34,7 @@ mod demo_restoration;
 mod exchange_parts;
 mod expect_readings;
 mod fill_stage;
+mod hunt;
 mod judge_entry;
 mod keep_advice;
 mod keep_restoration;
@@ -65,6 +67,9 @@ pub use cold_ohms::cold_ohms;
 pub use exchange_parts::{PartsIn, PartsOut, list_parts, write_list};
 pub use expect_readings::expect_readings;
 pub use fill_stage::{FilledStage, StageTask, answer_all, tell_stages};
+pub use hunt::{
+    CheckedBy, NewOutcome, explain_suspect, record_outcome, tell_suspects, tell_what_if,
+};
 pub use keep_advice::keep_advice;
 pub use keep_restoration::{back_up_restoration, export_restoration, import_restoration};
 pub use lay_chart::lay_chart;

@@ -68,7 +68,7 @@ fn tested_tube(sheet: &Sheet, tested: &Tested) -> Option<TestedTube> {
 }
 
 /// Good or weak; `None` for a fault, or for words that are neither.
-fn plain_words(words: &str) -> Option<TesterSaid> {
+pub(crate) fn plain_words(words: &str) -> Option<TesterSaid> {
     let folded = words.to_lowercase();
     let says = |list: &[&str]| list.iter().any(|word| folded.contains(word));
     if says(&["short", "gas", "leak", "open", "dead", "bad"]) {
@@ -77,7 +77,11 @@ fn plain_words(words: &str) -> Option<TesterSaid> {
     if says(&["weak", "low", "poor", "doubtful"]) {
         return Some(TesterSaid::Weak);
     }
-    says(&["good", "ok", "strong", "fine"]).then_some(TesterSaid::Good)
+    // "Looked at" is no "ok".
+    let is_ok = folded
+        .split(|letter: char| !letter.is_alphabetic())
+        .any(|word| word == "ok");
+    (is_ok || says(&["good", "strong", "fine"])).then_some(TesterSaid::Good)
 }
 
 #[cfg(test)]
@@ -154,6 +158,7 @@ mod tests {
             ("shorted, grid to cathode", None),
             ("no good: gas", None),
             ("replace?", None),
+            ("to be looked at", None),
         ] {
             assert_eq!(plain_words(words), wanted, "{words}");
         }

@@ -27,6 +27,7 @@ mod see;
 mod stage;
 mod start;
 mod story;
+mod suspects;
 mod take;
 mod test;
 mod tube;
@@ -61,6 +62,7 @@ pub fn run(cli: Cli, screen: &mut Screen) -> Result<u8, Stop> {
         Command::Fit(arguments) => fit::run(arguments, screen),
         Command::Test(arguments) => test::run(arguments, screen),
         Command::Picture(arguments) => picture::run(&arguments, screen),
+        Command::Suspects(arguments) => suspects::run(&arguments, screen),
         Command::Photo(arguments) => photo::run(&arguments, screen),
         Command::Change(arguments) => change::run(arguments, screen),
         Command::Decide(arguments) => decide::run(arguments, screen),

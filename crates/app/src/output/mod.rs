@@ -22,8 +22,10 @@ pub mod see_page;
 pub mod stage_page;
 mod step_tables;
 pub mod story_page;
+pub mod suspects_page;
 mod trouble_page;
 pub mod tube_page;
+pub mod what_if_page;
 
 use std::io::{self, ErrorKind, StdoutLock, Write};
 

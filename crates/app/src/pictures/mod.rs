@@ -1,5 +1,5 @@
 //! The pictures: curves against line volts or seconds, tube bases, the maker's chart, the picture tube's
-//! emission, drive and bench, as SVG files.
+//! emission, drive and bench, the weights of suspects and what a fault would change, as SVG files.
 //!
 //! Readable in black and white and without sight: curves differ by their dashes
 //! and bear their names, and each file has a title and a description in words.
@@ -12,13 +12,15 @@ mod drive_picture;
 mod emission_picture;
 mod line_plot;
 mod narrow_plot;
+mod suspects_picture;
 mod svg_text;
+mod what_if_picture;
 
 use std::fs;
 use std::path::Path;
 
 use benchwork::curves::{curves_over_line, curves_over_time};
-use benchwork::view::{ChartView, PictureView, TubeAnswerView};
+use benchwork::view::{ChartView, PictureView, SuspectsView, TubeAnswerView, WhatIfView};
 use benchwork::{SheetFile, Trouble};
 use receiver::conditions::BenchConditions;
 
@@ -62,6 +64,22 @@ pub fn draw_base(answer: &TubeAnswerView, path: &Path) -> Result<(), Trouble> {
 /// Draws the maker's chart against the prediction into a file.
 pub fn draw_chart(view: &ChartView, path: &Path) -> Result<(), Trouble> {
     write(path, &chart_picture::svg(view))
+}
+
+/// Draws the weights of the suspects into a file.
+pub fn draw_suspects(view: &SuspectsView, path: &Path) -> Result<(), Trouble> {
+    let svg = suspects_picture::svg(view).map_err(|text| {
+        Trouble::input(
+            text,
+            "enter readings first: `firstraster reading FILE PLACE VALUE`",
+        )
+    })?;
+    write(path, &svg)
+}
+
+/// Draws what a fault would change, in the order of the chassis, into a file.
+pub fn draw_what_if(view: &WhatIfView, path: &Path) -> Result<(), Trouble> {
+    write(path, &what_if_picture::svg(view))
 }
 
 /// Draws what is asked of a picture tube into a file.

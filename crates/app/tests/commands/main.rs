@@ -15,6 +15,7 @@ mod set_of_a_restoration;
 mod sheets;
 mod stage;
 mod stage_solved;
+mod suspects;
 mod tested;
 mod tube;
 mod usage;

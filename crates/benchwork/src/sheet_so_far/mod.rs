@@ -7,6 +7,7 @@
 //! alone; a new value that cannot be read leaves the old one, and that is told. Fails only for a
 //! fault of the program's own figures.
 
+mod in_circuit;
 mod learn;
 #[cfg(test)]
 mod tests;

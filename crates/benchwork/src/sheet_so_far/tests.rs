@@ -113,6 +113,22 @@ fn cut_loose_put_back_and_replaced_hold_in_their_order() {
 }
 
 #[test]
+fn parts_cut_loose_by_an_entry_can_be_put_in_circuit_again() {
+    let own = so_far(&[changed("C41", "cut loose"), fitted("R30", "22k 10 W", "")]);
+    assert!(own.sheet.state.cut_loose.contains(&"C41".into()));
+    let back = own.in_circuit(SHEET).expect("figures");
+    let state = &back.sheet.state;
+    assert!(!state.cut_loose.contains(&"C41".into()) && !back.text.contains("C41\"]"));
+    assert!(state.replaced.contains(&"R30".into()));
+    // Nothing is loose in this sheet itself but what it says.
+    let given = read_sheet(SHEET, catalogue().expect("sound")).sheet;
+    assert_eq!(
+        Some(&state.cut_loose),
+        given.map(|own| own.state.cut_loose).as_ref()
+    );
+}
+
+#[test]
 fn a_can_counts_as_formed_once_its_joints_are_closed() {
     let formed = |facts: &[Fact]| so_far(facts).sheet.state.re_formed.contains(&"C5".into());
     assert!(!formed(&[done("re_forming C5")]));

@@ -20,6 +20,7 @@ mod readings;
 mod restoration;
 mod seen;
 mod stage;
+mod suspects;
 mod tube;
 
 pub use chart::{ChartCountsView, ChartRowView, ChartView, SlipView};
@@ -48,6 +49,10 @@ pub use restoration::{EntryView, KeptView, RecordedView, StoryView};
 pub use seen::{SeenOfView, ThingToSeeView, ThingsToSeeView};
 pub use stage::{
     LeftOutView, LineView, StageListView, StagePatternView, StageQuestionView, StageView,
+};
+pub use suspects::{
+    BesideView, ExplainView, HuntedReadingView, NotFollowedView, PartFoundView, SilentView,
+    SpeaksView, SuspectView, SuspectsView, WayView, WhatIfRowView, WhatIfView,
 };
 pub use tube::{
     BaseView, ContactView, DropView, HeaterView, PointView, RectifierView, SectionView, SourceView,

@@ -8,6 +8,7 @@ use quantity::Band;
 
 use crate::bands::{Values, as_read, band_of, nine_of_ten};
 
+use super::evidence::{Evidence, Seen};
 use super::predict::Foretold;
 use super::rank::is_even_in_ratios;
 
@@ -43,6 +44,53 @@ pub fn shifts_at(told: &Foretold, hypothesis: usize, severity: f64) -> Option<Va
         Some(one + share * (other - one))
     });
     Some(between.collect())
+}
+
+/// One reading beside one fault.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Beside {
+    /// What is expected with the fault.
+    pub with_fault: f64,
+    /// Natural logarithm of how many times likelier it is with the fault than in a healthy set,
+    /// all other readings being as they are.
+    pub likelier: f64,
+}
+
+/// Each reading beside this fault at a severity; `None` for one of which nothing is foretold.
+pub fn beside(
+    foretold: &[Foretold],
+    seen: &[Seen],
+    hypothesis: usize,
+    severity: f64,
+) -> Vec<Option<Beside>> {
+    let evidence = Evidence::new(foretold, seen);
+    let mut found = vec![None; seen.len()];
+    let shifts: Option<Vec<f64>> = evidence
+        .seen()
+        .iter()
+        .map(|own| {
+            let told = foretold.get(own.conditions)?;
+            *shifts_at(told, hypothesis, severity)?.get(own.probe)?
+        })
+        .collect();
+    let Some(shifts) = shifts else {
+        return found;
+    };
+    let none = vec![0.0; evidence.count()];
+    let (Some(with), Some(without)) = (evidence.against(&shifts), evidence.against(&none)) else {
+        return found;
+    };
+    let likelier = with.each().into_iter().zip(without.each());
+    let expected = evidence.expected(&shifts);
+    for ((at, with_fault), ((_, with), (_, without))) in
+        evidence.used.iter().zip(expected).zip(likelier)
+    {
+        found[*at] = Some(Beside {
+            with_fault,
+            likelier: with - without,
+        });
+    }
+    found
 }
 
 /// The severity at which this fault moves some reading farthest out of its healthy spread.
@@ -113,6 +161,23 @@ mod tests {
         assert_eq!(shifts_at(&told, 2, 1.0), None);
         assert_eq!((worst(&told, 0), worst(&told, 1)), (Some(1e4), Some(3.0)));
         assert_eq!(worst(&told, 2), None);
+    }
+
+    /// A reading where the fault puts it speaks for it, one where healthy sets lie against it.
+    #[test]
+    fn a_reading_speaks_for_what_it_fits() {
+        let told = [told()];
+        let read = |value| Seen {
+            conditions: 0,
+            probe: 0,
+            value,
+            doubt: 1.0,
+        };
+        let at = |value| beside(&told, &[read(value)], 0, 1e4)[0].expect("foretold");
+        assert!((at(40.0).with_fault - 40.0).abs() < 1e-9);
+        assert!(at(40.0).likelier > 0.5, "{:?}", at(40.0));
+        assert!(at(110.0).likelier < -0.5, "{:?}", at(110.0));
+        assert_eq!(beside(&told, &[read(1.0)], 7, 1e4), [None]);
     }
 
     /// Of 101 even draws from 50 to 150 nine of ten lie between 55 and 145.

@@ -1,0 +1,111 @@
+//! The arguments of `suspects`, which part explains the readings.
+//!
+//! Every word and option stands in the manual under `docs/manual/`. Names of parts and faults are
+//! judged by `benchwork` against the sheet (status 1); wrong usage is status 2.
+
+use std::path::PathBuf;
+
+use benchwork::{CheckedBy, Stamp};
+use clap::{Args, Subcommand, ValueEnum};
+
+/// Arguments of `suspects`.
+#[derive(Debug, Args)]
+pub struct SuspectsArguments {
+    /// The restoration's file, such as my_set.restoration
+    pub file: PathBuf,
+
+    /// List every suspect, every reading and every fault that cannot be found
+    #[arg(long)]
+    pub all: bool,
+
+    /// Draw the weights, or what a fault would change, into this file (SVG)
+    #[arg(long, value_name = "FILE.svg", global = true)]
+    pub picture: Option<PathBuf>,
+
+    /// What is asked; without it which part explains the readings
+    #[command(subcommand)]
+    pub task: Option<SuspectsTask>,
+}
+
+/// What is asked, or what came of a suspect.
+#[derive(Debug, Subcommand)]
+pub enum SuspectsTask {
+    /// Tell the case of one part: its faults, and every reading beside the likeliest
+    Explain {
+        /// The part, tube or transformer, such as C50
+        part: String,
+    },
+    /// Tell which readings would change if this part were bad
+    WhatIf {
+        /// The part, tube or transformer, such as C50
+        part: String,
+        /// The fault, such as leaky; the likeliest of such a part if absent
+        fault: Option<String>,
+    },
+    /// Record that a part was checked and is good
+    Cleared {
+        /// The part or tube, such as C50
+        part: String,
+        /// How and when
+        #[command(flatten)]
+        how: CheckArguments,
+    },
+    /// Record what is wrong with a part
+    Condemned {
+        /// The part or tube, such as C50
+        part: String,
+        /// What was found, such as "leaky, 200k at 300 volts"
+        found: String,
+        /// How and when
+        #[command(flatten)]
+        how: CheckArguments,
+    },
+}
+
+/// How and when a part was checked.
+#[derive(Debug, Args)]
+pub struct CheckArguments {
+    /// How it was checked
+    #[arg(long, value_name = "HOW")]
+    pub by: Option<By>,
+
+    /// Anything else
+    #[arg(
+        long,
+        value_name = "TEXT",
+        default_value = "",
+        hide_default_value = true
+    )]
+    pub note: String,
+
+    /// When, if not now, such as 2026-11-29T08:49:51+01:00
+    #[arg(long, value_name = "TIME", value_parser = crate::cli_restoration::time)]
+    pub at: Option<Stamp>,
+}
+
+/// How a part was checked.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum By {
+    /// An ohmmeter, one end free
+    Ohms,
+    /// Leakage at working volts, one end free
+    Leakage,
+    /// A capacitance meter, one end free
+    Capacitance,
+    /// Another one in its place, and nothing changed
+    Exchange,
+    /// A tube tester
+    Tester,
+}
+
+impl From<By> for CheckedBy {
+    fn from(by: By) -> CheckedBy {
+        match by {
+            By::Ohms => CheckedBy::Ohms,
+            By::Leakage => CheckedBy::Leakage,
+            By::Capacitance => CheckedBy::Capacitance,
+            By::Exchange => CheckedBy::Exchange,
+            By::Tester => CheckedBy::Tester,
+        }
+    }
+}

@@ -1,0 +1,274 @@
+//! Which part explains the readings, through the program.
+//!
+//! Source of what is held: the manual's page on `suspects`; that a leaky coupling capacitor lifts
+//! the grid after it and lowers plate and screen there is common practice. The readings are those
+//! of the example sheet with a resistor of 500k laid across that capacitor, as `expect` tells
+//! them, to three figures.
+
+use std::path::Path;
+
+use serde_json::Value;
+
+use crate::program::{Outcome, check, json, keeps_to_eighty_columns, page, put, texts, workspace};
+
+const AT: [&str; 2] = ["--at", "2026-11-29T08:49:51+01:00"];
+const WHOLE: &str = "examples/whole/larkfield_12t.toml";
+const CAPACITOR: &str =
+    "[\"C50\",  \"paper\",        \"0.01 mfd 600 V\",      \"V13.7\",         \"V15.5\"],";
+const PLACES: [&str; 7] = [
+    "V15.5", "V15.3", "V15.4", "V13.7", "bias -18", "B+ 275", "B minus",
+];
+
+/// What these places read with the leak, as typed.
+fn readings(folder: &Path) -> Result<Vec<(&'static str, String)>, Box<dyn std::error::Error>> {
+    let text = std::fs::read_to_string(workspace().join(WHOLE))?;
+    let leak = "[\"R999\", \"resistor\", \"500k 1/2 W\", \"V13.7\", \"V15.5\"],";
+    let faulty = text.replace(CAPACITOR, &format!("{CAPACITOR}\n  {leak}"));
+    assert_ne!(text, faulty, "the example has no such row");
+    let sheet = put(folder, "faulty.toml", &faulty)?;
+    let line = ["--line", "117", "--meter", "10M", "--no-bands"];
+    let (status, answer) = json(&[&["expect", &sheet][..], &line].concat())?;
+    assert_eq!(status, 0);
+    let told = |at: &str| {
+        let mut own = answer["readings"].as_array().into_iter().flatten();
+        own.find(|one| one["at"] == at && one["what"] == "dc_volts")
+            .and_then(|one| one["expected"].as_f64())
+    };
+    let mut found = Vec::new();
+    for at in PLACES {
+        let volts = told(at).ok_or(at)?;
+        found.push((at, format!("{volts:.2e} V")));
+    }
+    Ok(found)
+}
+
+fn numbers(answer: &Value, list: &str, field: &str) -> Vec<f64> {
+    let rows = answer[list].as_array().into_iter().flatten();
+    rows.filter_map(|row| row[field].as_f64()).collect()
+}
+
+/// One restoration from the readings to the repair: the set is foretold once.
+#[test]
+fn a_leaky_coupling_capacitor_is_found_condemned_and_replaced() -> Outcome {
+    let folder = tempfile::tempdir()?;
+    let file = folder.path().join("a.restoration").display().to_string();
+    let enter = |arguments: &[&str]| -> Outcome {
+        let command = arguments.first().copied().unwrap_or_default();
+        let rest = arguments.get(1..).unwrap_or(&[]);
+        let line = [&[command, &file][..], rest, &AT].concat();
+        let (status, answer) = json(&line)?;
+        assert_eq!(status, 0, "{line:?}: {answer:#}");
+        Ok(())
+    };
+    enter(&["start", WHOLE])?;
+    nothing_read(&file)?;
+    for (at, value) in readings(folder.path())? {
+        enter(&["reading", at, &value, "--line", "117", "--meter", "10M"])?;
+    }
+    // Neither can be weighed, and each says why.
+    enter(&["reading", "B+ main", "47k", "--plug-out"])?;
+    enter(&[
+        "reading",
+        "V9.5",
+        "60 V",
+        "--line",
+        "117",
+        "--seconds",
+        "20",
+    ])?;
+    ranked(folder.path(), &file)?;
+    explained(&file)?;
+    what_if(folder.path(), &file)?;
+    checked(&file, &enter)?;
+    // The repair: what was read belongs to the set as it was.
+    enter(&["fit", "C50", "0.01 mfd 630 V"])?;
+    let (status, answer) = json(&["suspects", &file])?;
+    assert_eq!(
+        (status, &answer["verdict"]),
+        (0, &Value::from("nothing_read"))
+    );
+    let states = texts(&answer, "readings", "state");
+    assert!(states.iter().all(|state| state == "former"), "{states:?}");
+    assert_eq!(texts(&answer, "found", "part"), ["R70"]);
+    let told = page(&["suspects", &file])?;
+    assert!(told.contains("C50 was replaced since (entry"), "{told}");
+    Ok(())
+}
+
+fn nothing_read(file: &str) -> Outcome {
+    let (status, answer) = json(&["suspects", file])?;
+    assert_eq!(
+        (status, &answer["verdict"]),
+        (0, &Value::from("nothing_read"))
+    );
+    let told = page(&["suspects", file])?;
+    assert!(told.contains("firstraster reading"), "{told}");
+    check(
+        &["suspects", file, "--picture", "none.svg"],
+        1,
+        "no reading counts",
+    )
+}
+
+fn ranked(folder: &Path, file: &str) -> Outcome {
+    let (status, answer) = json(&["suspects", file])?;
+    assert_eq!((status, &answer["verdict"]), (0, &Value::from("suspects")));
+    let first = &answer["suspects"][0];
+    assert_eq!(
+        (&first["part"], &first["ways"][0]["fault"]),
+        (&"C50".into(), &"leaky".into())
+    );
+    let weights = numbers(&answer, "suspects", "weight");
+    assert!(weights.windows(2).all(|pair| pair[0] >= pair[1]));
+    let rest = answer["healthy"].as_f64().ok_or("healthy")?
+        + answer["not_listed"].as_f64().ok_or("not listed")?;
+    assert!((weights.iter().sum::<f64>() + rest - 1.0).abs() < 1e-4);
+    // The grid stands too high; entry 2 is its reading.
+    assert!(texts(first, "speaks_for", "at").contains(&"V15.5".to_owned()));
+    assert_eq!(answer["readings"][0]["verdict"], "high");
+    let state = |at: usize| answer["readings"][at]["state"].clone();
+    assert_eq!(
+        (state(6), state(7), state(8)),
+        ("weighed".into(), "not_weighed".into(), "not_weighed".into())
+    );
+    // Direct volts tell nothing of an open cathode bypass (common practice).
+    let silent = answer["silent"].as_array().ok_or("silent")?;
+    let open = silent.iter().find(|own| own["fault"] == "open");
+    assert!(open.is_some_and(|own| own["parts"].to_string().contains("C54")));
+    // Kept, the same answer comes again.
+    assert_eq!(json(&["suspects", file])?.1, answer);
+    let picture = folder.join("weights.svg").display().to_string();
+    let told = page(&["suspects", file, "--picture", &picture])?;
+    keeps_to_eighty_columns(&told);
+    for wanted in [
+        "leaky",
+        "for it:",
+        "left unexplained: nothing",
+        "20 s after switch-on",
+        "cold resistances",
+    ] {
+        assert!(told.contains(wanted), "`{wanted}` is not in\n{told}");
+    }
+    let svg = std::fs::read_to_string(picture)?;
+    assert!(svg.contains("<desc>Of 100: C50: leaky"), "{svg}");
+    keeps_to_eighty_columns(&page(&["suspects", file, "--all"])?);
+    Ok(())
+}
+
+fn explained(file: &str) -> Outcome {
+    let (status, answer) = json(&["suspects", file, "explain", "c50"])?;
+    assert_eq!((status, &answer["place"]), (0, &Value::from(1)));
+    let grid = &answer["readings"][0];
+    let figure = |name: &str| grid[name].as_f64().ok_or(format!("{name} of {grid}"));
+    // What was read lies nearer to what the fault makes than to any healthy set.
+    let (read, with_fault, high) = (figure("value")?, figure("with_fault")?, figure("high")?);
+    assert!((read - with_fault).abs() < (read - high).abs(), "{grid}");
+    assert_eq!(grid["speaks"], "for");
+    keeps_to_eighty_columns(&page(&["suspects", file, "explain", "C50"])?);
+    // A part that the readings do not feel has its case as well.
+    let (status, answer) = json(&["suspects", file, "explain", "C54"])?;
+    assert_eq!((status, answer["weight"].as_f64()), (0, Some(0.0)));
+    check(
+        &["suspects", file, "explain", "C500"],
+        1,
+        "`C500` is no part",
+    )?;
+    check(
+        &["suspects", file, "explain", "C50", "--picture", "none.svg"],
+        1,
+        "leave --picture out",
+    )
+}
+
+fn what_if(folder: &Path, file: &str) -> Outcome {
+    let picture = folder.join("change.svg").display().to_string();
+    let (status, answer) = json(&[
+        "suspects",
+        file,
+        "what-if",
+        "C50",
+        "leaky",
+        "--picture",
+        &picture,
+    ])?;
+    assert_eq!(status, 0);
+    let at = texts(&answer, "rows", "at");
+    assert!(
+        at.contains(&"V15.5".to_owned()) && at.contains(&"V13.7".to_owned()),
+        "{at:?}"
+    );
+    let sizes = numbers(&answer, "rows", "half_widths");
+    assert!(
+        sizes.windows(2).all(|pair| pair[0].abs() >= pair[1].abs()),
+        "{sizes:?}"
+    );
+    let svg = std::fs::read_to_string(picture)?;
+    // On the picture tube by tube as on the sheet: V13 before V15.
+    let place = |name: &str| {
+        svg.find(&format!(">{name}<"))
+            .ok_or(format!("{name}: {svg}"))
+    };
+    assert!(place("V13.7")? < place("V15.5")?);
+    keeps_to_eighty_columns(&page(&["suspects", file, "what-if", "C50"])?);
+    // One place under several names is one row.
+    let (_, answer) = json(&["suspects", file, "what-if", "V14", "heater open"])?;
+    let rows = answer["rows"].as_array().ok_or("rows")?;
+    assert!(rows.iter().any(|row| row["at"] == "V14.8"), "{rows:?}");
+    assert!(rows.iter().all(|row| row["half_way"].is_null()));
+    check(
+        &["suspects", file, "what-if", "C50", "haunted"],
+        1,
+        "say one of: leaky",
+    )
+}
+
+fn checked(file: &str, enter: &dyn Fn(&[&str]) -> Outcome) -> Outcome {
+    let weight = |part: &str| -> Result<f64, Box<dyn std::error::Error>> {
+        let (_, answer) = json(&["suspects", file])?;
+        let mut own = answer["suspects"].as_array().into_iter().flatten();
+        let found = own.find(|one| one["part"] == part);
+        Ok(found.and_then(|one| one["weight"].as_f64()).unwrap_or(0.0))
+    };
+    let (before, other) = (weight("R70")?, weight("C50")?);
+    enter(&["suspects", "cleared", "R70", "--by", "ohms"])?;
+    // One of fifty checks by ohms misses an open resistor (judgement).
+    let (after, raised) = (weight("R70")?, weight("C50")?);
+    assert!(before > 0.01 && after < 0.1 * before, "{before} {after}");
+    assert!(raised > other);
+    enter(&[
+        "suspects",
+        "condemned",
+        "C50",
+        "leaky, 500k",
+        "--by",
+        "leakage",
+    ])?;
+    assert!(weight("C50")? > raised);
+    let (_, answer) = json(&["suspects", file])?;
+    assert_eq!(texts(&answer, "found", "verdict"), ["cleared", "condemned"]);
+    let said = texts(&answer, "found", "words");
+    assert!(said[1].contains("leaky, 500k"), "{said:?}");
+    check(
+        &["suspects", file, "condemned", "C50", " "],
+        1,
+        "nothing was said",
+    )
+}
+
+#[test]
+fn wrong_usage_and_files_are_told() -> Outcome {
+    let folder = tempfile::tempdir()?;
+    let none = folder.path().join("none.restoration").display().to_string();
+    check(&["suspects", &none], 1, "none.restoration")?;
+    check(&["suspects"], 2, "Usage")?;
+    check(&["suspects", &none, "cleared"], 2, "PART")?;
+    check(
+        &["suspects", &none, "cleared", "C1", "--by", "guess"],
+        2,
+        "guess",
+    )?;
+    check(&["suspects", &none, "condemned", "C1"], 2, "FOUND")?;
+    let odd = put(folder.path(), "odd.restoration", "no restoration")?;
+    check(&["suspects", &odd], 1, "odd.restoration")?;
+    Ok(())
+}

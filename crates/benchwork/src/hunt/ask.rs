@@ -1,0 +1,244 @@
+//! A restoration opened to hunt its fault: the set as it is now, its readings, what is foretold.
+//!
+//! Units of the readings. Fails where the file cannot be opened, where no sheet was taken in and
+//! where it has faults. Conditions under which nothing can be foretold are no failure: their
+//! readings say why.
+
+use std::path::Path;
+
+use logbook::{Logbook, LogbookError, standing_facts};
+use receiver::conditions::BenchConditions;
+use receiver::suspects::doubt::doubt;
+use receiver::suspects::evidence::Seen;
+use receiver::suspects::hypotheses::{Hypotheses, Suspect};
+use receiver::suspects::outcome::{Outcome, suspect_named};
+use receiver::suspects::predict::Foretold;
+use receiver::suspects::rank::{Ranking, rank};
+use receiver::untold::with_untold_tubes;
+use receiver::wiring::SetModel;
+
+use super::foretell::{Asked, Names, told_under};
+use super::gather::{Gathered, Stands, gather};
+use super::outcomes::{PartFound, outcomes};
+use crate::check_sheet::catalogue;
+use crate::restoration::trouble;
+use crate::sheet_so_far::{SheetSoFar, sheet_so_far};
+use crate::trouble::Trouble;
+use crate::view::NoticeView;
+
+/// Everything that is known when a fault is hunted.
+pub(super) struct Hunt<'m, 's> {
+    pub file: String,
+    pub restoration: String,
+    pub model: &'m SetModel<'s>,
+    pub so_far: &'m SheetSoFar,
+    pub hypotheses: Hypotheses,
+    /// All readings, those that count with where they are foretold.
+    pub readings: Vec<Weighed>,
+    /// What is foretold, one for each set of conditions in which something that counts was read.
+    pub foretold: Vec<Foretold>,
+    /// The names of their probes.
+    pub names: Vec<Names>,
+    /// What was found of single parts.
+    pub found: Vec<PartFound>,
+    pub notices: Vec<NoticeView>,
+}
+
+/// A reading with where it is foretold.
+pub(super) struct Weighed {
+    pub of: Gathered,
+    /// Which conditions, which probe; `None` where it does not count.
+    pub seen: Option<Seen>,
+}
+
+/// What the asker wants foretold when no reading counts.
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub(super) enum Without {
+    /// Nothing.
+    Nothing,
+    /// The settled set on its own line.
+    Settled,
+}
+
+/// Opens a restoration and hunts in it.
+pub(super) fn hunt<T>(
+    file: &Path,
+    without: Without,
+    look: impl FnOnce(&Hunt<'_, '_>) -> Result<T, Trouble>,
+) -> Result<T, Trouble> {
+    let in_file = |error| trouble(file, error);
+    // A file that may not be written can still be looked at.
+    let book = match Logbook::open(file) {
+        Err(LogbookError::ReadOnly) => Logbook::look(file),
+        other => other,
+    };
+    let mut book = book.map_err(in_file)?;
+    let entries = book.entries().map_err(in_file)?;
+    let Some(text) = book.present_sheet().map_err(in_file)? else {
+        return Err(Trouble::input(
+            "no sheet was taken in, so nothing can be suspected",
+            "take one in: `firstraster take FILE SHEET`",
+        ));
+    };
+    let facts = standing_facts(&entries);
+    let Some(so_far) = sheet_so_far(&text, &facts)? else {
+        return Err(Trouble::input(
+            "the sheet in the file has faults, so nothing can be suspected",
+            "`firstraster check` tells them; take the mended sheet in with `firstraster take`",
+        ));
+    };
+    let so_far = so_far.in_circuit(&text)?;
+    let catalogue = catalogue()?;
+    let mut notices = Vec::new();
+    let whole = with_untold_tubes(&so_far.sheet, catalogue);
+    if let Some((_, notice)) = &whole {
+        notices.push(NoticeView::from(notice.clone()));
+    }
+    let sheet = whole.as_ref().map_or(&so_far.sheet, |(whole, _)| whole);
+    let model = SetModel::new(sheet, catalogue);
+    let mut hypotheses = Hypotheses::of(&model, catalogue);
+    let found = outcomes(&model, &facts);
+    let outcomes: Vec<Outcome> = found.iter().map(|own| own.outcome.clone()).collect();
+    hypotheses.take_in(&outcomes);
+    let mut gathered = gather(&so_far.sheet, &facts);
+    let (mut foretold, mut names) = (Vec::new(), Vec::new());
+    for conditions in conditions_of(&gathered) {
+        let asked = asked_under(&gathered, &conditions);
+        match told_under(&mut book, &so_far, &model, &hypotheses, &conditions, &asked) {
+            Ok((own, named)) => {
+                foretold.push(own);
+                names.push(named);
+            }
+            Err(because) => not_foretold(&mut gathered, &conditions, &because),
+        }
+    }
+    if foretold.is_empty() && without == Without::Settled {
+        let conditions = BenchConditions {
+            bands: true,
+            ..BenchConditions::default()
+        };
+        let own = told_under(&mut book, &so_far, &model, &hypotheses, &conditions, &[]);
+        let (own, named) = own.map_err(|because| {
+            Trouble::input(
+                format!("nothing is foretold of the settled set: {because}"),
+                "look at what `firstraster expect` tells of the sheet",
+            )
+        })?;
+        foretold.push(own);
+        names.push(named);
+    }
+    let readings = gathered
+        .into_iter()
+        .map(|own| weighed(own, &foretold, &names))
+        .collect();
+    look(&Hunt {
+        file: file.display().to_string(),
+        restoration: book.name().map_err(in_file)?,
+        model: &model,
+        so_far: &so_far,
+        hypotheses,
+        readings,
+        foretold,
+        names,
+        found,
+        notices,
+    })
+}
+
+/// The conditions in which something that counts was read, each once.
+fn conditions_of(gathered: &[Gathered]) -> Vec<BenchConditions> {
+    let mut found: Vec<BenchConditions> = Vec::new();
+    for own in gathered {
+        if let Stands::Now(_, conditions) = &own.stands
+            && !found.contains(conditions)
+        {
+            found.push(conditions.clone());
+        }
+    }
+    found
+}
+
+fn asked_under<'a>(gathered: &'a [Gathered], under: &BenchConditions) -> Vec<Asked<'a>> {
+    let asked = gathered.iter().filter_map(|own| match &own.stands {
+        Stands::Now(what, conditions) if conditions == under => {
+            Some((own.at.as_str(), own.to.as_deref(), *what))
+        }
+        _ => None,
+    });
+    let mut asked: Vec<Asked<'a>> = asked.collect();
+    asked.sort_unstable();
+    asked.dedup();
+    asked
+}
+
+fn not_foretold(gathered: &mut [Gathered], under: &BenchConditions, because: &str) {
+    for own in gathered {
+        if matches!(&own.stands, Stands::Now(_, conditions) if conditions == under) {
+            own.stands = Stands::Unused {
+                because: format!("nothing is foretold under these conditions: {because}"),
+            };
+        }
+    }
+}
+
+fn weighed(mut own: Gathered, foretold: &[Foretold], names: &[Names]) -> Weighed {
+    let mut seen = None;
+    if let Stands::Now(what, conditions) = &own.stands {
+        let mut under = foretold.iter().zip(names).enumerate();
+        let found = under
+            .find(|(_, (told, _))| told.conditions == *conditions)
+            .map(|(at, (told, names))| {
+                (at, names.probe(told, (&own.at, own.to.as_deref(), *what)))
+            });
+        match found {
+            Some((at, Ok(probe))) => {
+                seen = Some(Seen {
+                    conditions: at,
+                    probe,
+                    value: own.value,
+                    doubt: doubt(conditions.meter.as_ref(), *what, own.value),
+                });
+            }
+            Some((_, Err(because))) => own.stands = Stands::Unused { because },
+            None => {}
+        }
+    }
+    Weighed { of: own, seen }
+}
+
+impl Hunt<'_, '_> {
+    /// The readings that count.
+    pub fn seen(&self) -> Vec<Seen> {
+        self.readings.iter().filter_map(|own| own.seen).collect()
+    }
+
+    /// The reading of a position among those that count.
+    pub fn reading(&self, seen: usize) -> Option<&Weighed> {
+        let mut counting = self.readings.iter().filter(|own| own.seen.is_some());
+        counting.nth(seen)
+    }
+
+    /// Everything ranked.
+    pub fn ranking(&self) -> Ranking {
+        rank(&self.hypotheses, &self.foretold, &self.seen())
+    }
+
+    /// The suspect of this name, or the usual answer to a name that the sheet has not.
+    pub fn suspect(&self, name: &str) -> Result<Suspect, Trouble> {
+        let found = suspect_named(self.model, name);
+        found.ok_or_else(|| {
+            let sheet = &self.so_far.sheet;
+            let hint = match sheet.nearest_reference(name) {
+                Some(nearest) => format!("did you mean `{nearest}`?"),
+                None => "references are in the sheet's own rows".to_owned(),
+            };
+            Trouble::input(
+                format!(
+                    "`{}` is no part, tube or transformer of this sheet",
+                    name.trim()
+                ),
+                hint,
+            )
+        })
+    }
+}

@@ -1,0 +1,24 @@
+//! The fault hunted: which part explains the readings of a restoration, and what each fault does.
+//!
+//! Units of the readings; weights are plain and sum to 1. The readings that belong to the set as it
+//! is now are gathered with their bench conditions and meters ([`gather`]); each set of conditions
+//! is foretold once and kept beside the facts ([`foretell`]); what was found of single parts bends
+//! their chances ([`outcomes`]); then the receiver ranks. Nothing is written into the restoration
+//! but by [`record_outcome`]. Fails where the file cannot be opened and for a sheet with faults.
+
+mod ask;
+mod explain;
+mod foretell;
+mod gather;
+mod kept_foretold;
+mod outcomes;
+mod rank;
+mod record;
+mod what_if;
+mod words;
+
+pub use explain::explain_suspect;
+pub use outcomes::CheckedBy;
+pub use rank::tell_suspects;
+pub use record::{NewOutcome, record_outcome};
+pub use what_if::tell_what_if;
