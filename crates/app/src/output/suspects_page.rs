@@ -58,10 +58,7 @@ fn opening(view: &SuspectsView) -> String {
         }
     );
     match view.verdict {
-        "nothing_read" => format!(
-            "No reading tells anything of the set as it is now. Enter some: `firstraster reading {} PLACE VALUE`, the line and the B+ lines first.",
-            view.file
-        ),
+        "nothing_read" => "No reading tells anything of the set as it is now. Enter some: `firstraster reading FILE PLACE VALUE`, the line and the B+ lines first.".to_owned(),
         "healthy" => format!(
             "{read}. A set in which nothing is wrong explains them best ({}).",
             of_hundred(view.healthy)
@@ -127,8 +124,8 @@ fn suspects(view: &SuspectsView, all: bool) -> String {
     if let Some(first) = view.suspects.first().filter(|own| own.weight >= LISTED) {
         part.push_str(&indented(
             &format!(
-                "More of one part: `firstraster suspects {} explain {}`.",
-                view.file, first.part
+                "More of one part: `firstraster suspects FILE explain {}`.",
+                first.part
             ),
             "",
             "  ",

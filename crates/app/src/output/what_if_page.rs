@@ -56,9 +56,8 @@ pub fn page(view: &WhatIfView, all: bool) -> String {
     if !view.other_faults.is_empty() {
         page.push_str(&indented(
             &format!(
-                "It may also be: {}. Ask with `firstraster suspects {} what-if {} \"{}\"`.",
+                "It may also be: {}. Ask with `firstraster suspects FILE what-if {} \"{}\"`.",
                 view.other_faults.join(", "),
-                view.file,
                 view.part,
                 view.other_faults.first().map_or("", String::as_str)
             ),
