@@ -152,7 +152,7 @@ fn conditions_of(gathered: &[Gathered]) -> Vec<BenchConditions> {
         if let Stands::Now(_, conditions) = &own.stands
             && !found.contains(conditions)
         {
-            found.push(conditions.clone());
+            found.push((**conditions).clone());
         }
     }
     found
@@ -160,7 +160,7 @@ fn conditions_of(gathered: &[Gathered]) -> Vec<BenchConditions> {
 
 fn asked_under<'a>(gathered: &'a [Gathered], under: &BenchConditions) -> Vec<Asked<'a>> {
     let asked = gathered.iter().filter_map(|own| match &own.stands {
-        Stands::Now(what, conditions) if conditions == under => {
+        Stands::Now(what, conditions) if **conditions == *under => {
             Some((own.at.as_str(), own.to.as_deref(), *what))
         }
         _ => None,
@@ -173,7 +173,7 @@ fn asked_under<'a>(gathered: &'a [Gathered], under: &BenchConditions) -> Vec<Ask
 
 fn not_foretold(gathered: &mut [Gathered], under: &BenchConditions, because: &str) {
     for own in gathered {
-        if matches!(&own.stands, Stands::Now(_, conditions) if conditions == under) {
+        if matches!(&own.stands, Stands::Now(_, conditions) if **conditions == *under) {
             own.stands = Stands::Unused {
                 because: format!("nothing is foretold under these conditions: {because}"),
             };
@@ -186,7 +186,7 @@ fn weighed(mut own: Gathered, foretold: &[Foretold], names: &[Names]) -> Weighed
     if let Stands::Now(what, conditions) = &own.stands {
         let mut under = foretold.iter().zip(names).enumerate();
         let found = under
-            .find(|(_, (told, _))| told.conditions == *conditions)
+            .find(|(_, (told, _))| told.conditions == **conditions)
             .map(|(at, (told, names))| {
                 (at, names.probe(told, (&own.at, own.to.as_deref(), *what)))
             });

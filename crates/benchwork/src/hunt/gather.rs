@@ -42,7 +42,7 @@ pub(crate) struct Gathered {
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) enum Stands {
     /// It does, under these conditions.
-    Now(What, BenchConditions),
+    Now(What, Box<BenchConditions>),
     /// It belongs to the set as it was before an entry.
     Former {
         /// The entry that changed the set.
@@ -147,7 +147,7 @@ fn gathered(sheet: &Sheet, entry: u64, measured: &Measured, loose: &[String]) ->
             because: "nothing is foretold for this kind of reading".to_owned(),
         },
         Some(taken) => match conditions(sheet, measured, &taken, loose) {
-            Ok(conditions) => Stands::Now(taken.what, conditions),
+            Ok(conditions) => Stands::Now(taken.what, Box::new(conditions)),
             Err(because) => Stands::Unused { because },
         },
     };
