@@ -41,6 +41,7 @@ mod keep_restoration;
 mod kept_foresight;
 mod kept_plan;
 mod lay_chart;
+mod new_part;
 mod picture_tube;
 mod plan_first_power_up;
 mod power_up;

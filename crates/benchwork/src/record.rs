@@ -13,6 +13,7 @@ use logbook::{
 };
 
 use crate::check_sheet::catalogue;
+use crate::new_part::cautions_of_a_new_part;
 use crate::read_photograph::read_photograph;
 use crate::reading_words::reading;
 use crate::restoration::{Entering, OpenBook, open, trouble};
@@ -153,6 +154,10 @@ fn same_type(one: &str, other: &str) -> Result<bool, Trouble> {
 pub fn record_fitted(entering: &Entering<'_>, mut fitted: Fitted) -> Result<RecordedView, Trouble> {
     let mut open = open(entering)?;
     fitted.part = open.part(&fitted.part);
+    if let Some(sheet) = &open.sheet {
+        let cautions = cautions_of_a_new_part(sheet, &fitted)?;
+        open.notices.extend(cautions);
+    }
     open.append(&Fact::Fitted(fitted))
 }
 

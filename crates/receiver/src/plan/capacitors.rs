@@ -51,6 +51,16 @@ pub enum CapacitorPlace {
 }
 
 impl CapacitorPlace {
+    /// The safety class that alone may stand there (IEC 60384-14); `None` where no class is asked.
+    #[must_use]
+    pub fn safety_class(self) -> Option<SafetyClass> {
+        match self {
+            Self::AcrossLine => Some(SafetyClass::X),
+            Self::LineToChassis => Some(SafetyClass::Y),
+            _ => None,
+        }
+    }
+
     /// In a few words.
     #[must_use]
     pub fn words(self) -> &'static str {
@@ -365,9 +375,10 @@ fn wish(style: CapacitorStyle, place: CapacitorPlace, state: CapacitorState) -> 
         return Wish::Nothing;
     }
     let paper = matches!(style, CapacitorStyle::Paper | CapacitorStyle::MouldedPaper);
+    if let Some(class) = place.safety_class() {
+        return Wish::SafetyPart(class);
+    }
     match place {
-        CapacitorPlace::AcrossLine => Wish::SafetyPart(SafetyClass::X),
-        CapacitorPlace::LineToChassis => Wish::SafetyPart(SafetyClass::Y),
         CapacitorPlace::Coupling | CapacitorPlace::Boost if paper => Wish::ReplaceOrCutLoose,
         _ if style == CapacitorStyle::Electrolytic => Wish::ReplaceOrReForm,
         _ => Wish::Decide,
