@@ -331,6 +331,35 @@ fn a_limit_passed_is_a_stop_and_bars_power_until_the_cause_is_found() {
     let still = [format!("value = {} {}", 1.3 * most, unit(own.what))];
     benchwork::correct_entry(&entering, reading, &still, "misread").expect("corrected");
     assert_eq!(bench.tell().verdict, "stop");
+    // Work on the set answers it; before power both are shown once more.
+    let at = bench.now();
+    let entering = Entering {
+        file: &bench.file,
+        at,
+    };
+    let change = Changed {
+        what: "V9's socket".to_owned(),
+        was: "bent pin".to_owned(),
+        is: "straight".to_owned(),
+        ..Changed::default()
+    };
+    let changed = note_changed(&entering, change).expect("noted").entry.number;
+    let told = bench.tell();
+    assert_ne!(told.verdict, "stop");
+    let answered = told.answered_stop.as_ref().expect("told");
+    assert_eq!(answered.by, [changed]);
+    let words = told.reasons.join(" ");
+    assert!(
+        words.contains("V9's socket") && words.contains("its limit of"),
+        "{words}"
+    );
+    let at = bench.now();
+    let entering = Entering {
+        file: &bench.file,
+        at,
+    };
+    benchwork::undo_entry(&entering, Some(changed), "nothing found").expect("undone");
+    assert_eq!(bench.tell().verdict, "stop");
     // A reading that was mistyped is taken back, and the step may begin.
     let at = bench.now();
     let entering = Entering {

@@ -79,6 +79,7 @@ fn steps() -> Vec<Step> {
     ]
 }
 
+#[derive(Clone)]
 struct Bench {
     happenings: Vec<Happening>,
     second: i64,
@@ -336,6 +337,19 @@ fn a_stop_bars_power_until_something_was_changed() {
     bench.after(9, Happened::WorkedOn);
     let found = standing(&steps, &bench.happenings, bench.second);
     assert!(found.stop.is_none() && !found.is_barred(&steps));
+    // What answered it is shown until a step with power is done.
+    let shown = |bench: &Bench| {
+        let found = standing(&steps, &bench.happenings, bench.second);
+        found.answered.map(|own| own.by.len())
+    };
+    assert_eq!(shown(&bench), Some(1));
+    bench.after(9, Happened::WorkedOn);
+    assert_eq!(shown(&bench), Some(2));
+    let mut on = bench.clone();
+    on.does(&["discharge", "cold_resistances", "ready"]);
+    assert_eq!(shown(&on), Some(2));
+    on.does(&["heaters_alone 1"]);
+    assert_eq!(shown(&on), None);
     // Work on a set that had power since asks for the cold resistances again.
     bench
         .does(&["heaters_alone 1"])

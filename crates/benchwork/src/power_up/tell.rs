@@ -14,8 +14,8 @@ use super::{Moment, PowerSession};
 use crate::restoration::trouble;
 use crate::trouble::Trouble;
 use crate::view::{
-    BeyondView, EntryView, PassedView, PowerUpView, StandingStopView, StepView, TimerView,
-    again_in_words, asked_views,
+    AnsweredStopView, BeyondView, EntryView, PassedView, PowerUpView, StandingStopView, StepView,
+    TimerView, again_in_words, asked_views,
 };
 
 impl PowerSession {
@@ -29,6 +29,7 @@ impl PowerSession {
             .filter_map(|number| logbook::at(&moment.entries, *number));
         let mut view = PowerUpView {
             stop: standing.stop.as_ref().map(StandingStopView::from),
+            answered_stop: standing.answered.as_ref().map(AnsweredStopView::from),
             steps: moment.steps.len(),
             begun_again: standing.begun_again.map(|cause| again_in_words(cause).0),
             passed: standing
@@ -194,6 +195,20 @@ fn to_begin(view: &mut PowerUpView, moment: &Moment, step: &Step) {
             .flat_map(|one| one.to_uppercase())
             .collect();
         view.reasons.push(format!("{first}{}.", letters.as_str()));
+    }
+    if let Some(answered) = standing.answered.as_ref().filter(|_| step.energised) {
+        let work: Vec<String> = answered
+            .by
+            .iter()
+            .filter_map(|number| logbook::at(&moment.entries, *number))
+            .map(|entry| EntryView::from(entry).text)
+            .collect();
+        view.reasons.push(format!(
+            "The stop of entry {} counts as answered by what was done since: {}. It was: {}. If that was not its cause, the fault is still there: do not begin.",
+            answered.stop.entry,
+            work.join("; "),
+            answered.stop.because.trim_end_matches('.'),
+        ));
     }
     if step.energised {
         view.reasons.push(

@@ -41,7 +41,8 @@ pub use plan::{
     UnguardedView, WorkView,
 };
 pub use power_up::{
-    AskedView, BeyondView, LimitView, PassedView, PowerUpView, StandingStopView, TimerView,
+    AnsweredStopView, AskedView, BeyondView, LimitView, PassedView, PowerUpView, StandingStopView,
+    TimerView,
 };
 pub(crate) use power_up::{again_in_words, asked_views};
 pub use readings::{ExpectationView, ReadingView, ShareView, UnknownView};

@@ -5,7 +5,8 @@
 
 use receiver::plan::{Limit, Step};
 use receiver::power_up::{
-    Asked, AskedVerdict, BegunAgain, BeyondLimit, Judged, Passed, PassedHow, StandingStop,
+    AnsweredStop, Asked, AskedVerdict, BegunAgain, BeyondLimit, Judged, Passed, PassedHow,
+    StandingStop,
 };
 use serde::Serialize;
 
@@ -32,6 +33,8 @@ pub struct PowerUpView {
     pub evidence: Vec<BeyondView>,
     /// The stop that nothing has answered yet.
     pub stop: Option<StandingStopView>,
+    /// The stop before this that counts as answered by work on the set.
+    pub answered_stop: Option<AnsweredStopView>,
     /// `to_begin`, `under_way` or `finished`.
     pub state: &'static str,
     /// The step at hand; null when all are passed.
@@ -74,6 +77,7 @@ impl PowerUpView {
             cuts: None,
             evidence: Vec::new(),
             stop: None,
+            answered_stop: None,
             state: "finished",
             step: None,
             steps: 0,
@@ -109,6 +113,27 @@ impl From<&StandingStop> for StandingStopView {
             key: stop.key.clone(),
             because: stop.because.clone(),
             entry: stop.entry,
+        }
+    }
+}
+
+/// A stop that counts as answered; whether that was its cause is not known.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct AnsweredStopView {
+    /// What was noticed or read.
+    pub because: String,
+    /// Number of its entry.
+    pub entry: u64,
+    /// The entries that tell of work on the set since.
+    pub by: Vec<u64>,
+}
+
+impl From<&AnsweredStop> for AnsweredStopView {
+    fn from(answered: &AnsweredStop) -> Self {
+        AnsweredStopView {
+            because: answered.stop.because.clone(),
+            entry: answered.stop.entry,
+            by: answered.by.clone(),
         }
     }
 }

@@ -15,7 +15,7 @@ mod pass;
 pub use asked::{Asked, AskedVerdict, asked};
 pub use judge::{BeyondLimit, Judged, StepVerdict, judge};
 pub use left_unknown::{left_unknown, skipping_leaves_unknown};
-pub use pass::{BegunAgain, Happened, Happening, Passed, PassedHow, StandingStop};
+pub use pass::{AnsweredStop, BegunAgain, Happened, Happening, Passed, PassedHow, StandingStop};
 
 use crate::judge_reading::TakenReading;
 use crate::plan::Step;
@@ -62,6 +62,8 @@ pub struct PowerUpStanding {
     pub at_hand: AtHand,
     /// The stop that nothing has answered yet.
     pub stop: Option<StandingStop>,
+    /// The stop before this that counts as answered, until a step with power is done.
+    pub answered: Option<AnsweredStop>,
     /// Why steps that were done are to be done again; the last cause.
     pub begun_again: Option<BegunAgain>,
     /// The steps passed that still count, in the plan's order.
@@ -107,6 +109,7 @@ pub fn standing(steps: &[Step], happenings: &[Happening], now: i64) -> PowerUpSt
     PowerUpStanding {
         at_hand,
         stop: found.stop,
+        answered: found.answered,
         begun_again: found.begun_again,
         passed,
     }

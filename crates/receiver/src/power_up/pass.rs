@@ -79,6 +79,16 @@ pub struct StandingStop {
     pub entry: u64,
 }
 
+/// A stop that counts as answered because the set was worked on since. Whether that was its cause is
+/// not known here.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct AnsweredStop {
+    /// The stop.
+    pub stop: StandingStop,
+    /// Numbers of the entries that tell of work on the set since.
+    pub by: Vec<u64>,
+}
+
 /// Why steps that were done are to be done again.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum BegunAgain {
@@ -109,6 +119,7 @@ pub(super) struct Walked {
     pub passed: Vec<Passed>,
     pub open: Option<Open>,
     pub stop: Option<StandingStop>,
+    pub answered: Option<AnsweredStop>,
     pub begun_again: Option<BegunAgain>,
 }
 
@@ -227,6 +238,10 @@ impl Walk<'_> {
                 });
             }
             Happened::Done(key, unknown) => {
+                // The set went through the step that stopped it, or one with power before it: what
+                // answered the stop is shown no more.
+                let is_over = |own: &mut AnsweredStop| own.stop.key == *key || has_line_power(key);
+                self.found.answered.take_if(is_over);
                 self.pass(key, PassedHow::Done, happening.entry, unknown);
             }
             Happened::Skipped(key, unknown) => {
@@ -260,7 +275,13 @@ impl Walk<'_> {
                 self.found.stop.take_if(|stop| stop.entry == *entry);
             }
             Happened::WorkedOn => {
-                self.found.stop = None;
+                if let Some(stop) = self.found.stop.take() {
+                    let by = Vec::new();
+                    self.found.answered = Some(AnsweredStop { stop, by });
+                }
+                if let Some(answered) = &mut self.found.answered {
+                    answered.by.push(happening.entry);
+                }
                 if self.powered {
                     self.again(BegunAgain::WorkedOn);
                 }
