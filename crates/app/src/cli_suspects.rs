@@ -8,6 +8,8 @@ use std::path::PathBuf;
 use benchwork::{CheckedBy, Stamp};
 use clap::{Args, Subcommand, ValueEnum};
 
+use crate::cli_keep::KeepArguments;
+
 /// Arguments of `suspects`.
 #[derive(Debug, Args)]
 pub struct SuspectsArguments {
@@ -22,9 +24,27 @@ pub struct SuspectsArguments {
     #[arg(long, value_name = "FILE.svg", global = true)]
     pub picture: Option<PathBuf>,
 
+    /// Keep the answer in the restoration, with the version that gave it
+    #[arg(long, global = true)]
+    pub keep: bool,
+
+    /// When an entry is made, if not now, such as 2026-11-29T08:49:51+01:00
+    #[arg(long, value_name = "TIME", value_parser = crate::cli_restoration::time, global = true)]
+    pub at: Option<Stamp>,
+
     /// What is asked; without it which part explains the readings
     #[command(subcommand)]
     pub task: Option<SuspectsTask>,
+}
+
+impl SuspectsArguments {
+    /// Whether the answer is to be kept.
+    pub fn keep(&self) -> KeepArguments {
+        KeepArguments {
+            keep: self.keep,
+            at: self.at.clone(),
+        }
+    }
 }
 
 /// What is asked, or what came of a suspect.
@@ -46,7 +66,7 @@ pub enum SuspectsTask {
     Cleared {
         /// The part or tube, such as C50
         part: String,
-        /// How and when
+        /// How
         #[command(flatten)]
         how: CheckArguments,
     },
@@ -56,13 +76,13 @@ pub enum SuspectsTask {
         part: String,
         /// What was found, such as "leaky, 200k at 300 volts"
         found: String,
-        /// How and when
+        /// How
         #[command(flatten)]
         how: CheckArguments,
     },
 }
 
-/// How and when a part was checked.
+/// How a part was checked.
 #[derive(Debug, Args)]
 pub struct CheckArguments {
     /// How it was checked
@@ -77,13 +97,9 @@ pub struct CheckArguments {
         hide_default_value = true
     )]
     pub note: String,
-
-    /// When, if not now, such as 2026-11-29T08:49:51+01:00
-    #[arg(long, value_name = "TIME", value_parser = crate::cli_restoration::time)]
-    pub at: Option<Stamp>,
 }
 
-/// How a part was checked.
+/// The ways of checking a part.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 pub enum By {
     /// An ohmmeter, one end free

@@ -32,6 +32,11 @@ pub fn keeping<'a>(
             "begin one with `firstraster start FILE SHEET`, and ask it, or leave --keep out",
         ));
     }
+    keeping_in(arguments, path)
+}
+
+/// The same of a command that is asked of a restoration alone.
+pub fn keeping_in<'a>(arguments: &KeepArguments, path: &'a Path) -> Result<Keeping<'a>, Trouble> {
     let at = match arguments.keep {
         true => Some(time(arguments.at.clone())?),
         false => None,

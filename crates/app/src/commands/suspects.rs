@@ -6,57 +6,60 @@
 use benchwork::{
     Entering, NewOutcome, Trouble, explain_suspect, record_outcome, tell_suspects, tell_what_if,
 };
+use serde::Serialize;
 
 use crate::cli_suspects::{CheckArguments, SuspectsArguments, SuspectsTask};
 use crate::clock::time;
 use crate::commands::DONE;
+use crate::commands::keep::keeping_in;
 use crate::output::{Screen, Stop, story_page, suspects_page, what_if_page};
 use crate::pictures;
 
 /// Runs the command.
 pub fn run(arguments: &SuspectsArguments, screen: &mut Screen) -> Result<u8, Stop> {
     let (file, all) = (&arguments.file, arguments.all);
-    let picture = arguments.picture.as_deref();
     match &arguments.task {
         None => {
             let view = tell_suspects(file)?;
-            if let Some(path) = picture {
+            if let Some(path) = &arguments.picture {
                 pictures::draw_suspects(&view, path)?;
             }
-            if screen.json {
-                screen.answer(&view)?;
-            } else {
-                screen.say(&suspects_page::page(&view, all))?;
-            }
-            Ok(DONE)
+            answer(arguments, &view, &suspects_page::page(&view, all), screen)
         }
         Some(SuspectsTask::Explain { part }) => {
             refuse_picture(arguments)?;
             let view = explain_suspect(file, part)?;
-            if screen.json {
-                screen.answer(&view)?;
-            } else {
-                screen.say(&suspects_page::case(&view))?;
-            }
-            Ok(DONE)
+            answer(arguments, &view, &suspects_page::case(&view), screen)
         }
         Some(SuspectsTask::WhatIf { part, fault }) => {
             let view = tell_what_if(file, part, fault.as_deref())?;
-            if let Some(path) = picture {
+            if let Some(path) = &arguments.picture {
                 pictures::draw_what_if(&view, path)?;
             }
-            if screen.json {
-                screen.answer(&view)?;
-            } else {
-                screen.say(&what_if_page::page(&view, all))?;
-            }
-            Ok(DONE)
+            answer(arguments, &view, &what_if_page::page(&view, all), screen)
         }
         Some(SuspectsTask::Cleared { part, how }) => enter(arguments, part, None, how, screen),
         Some(SuspectsTask::Condemned { part, found, how }) => {
             enter(arguments, part, Some(found), how, screen)
         }
     }
+}
+
+/// Shows an answer, and keeps its page where that is wished.
+fn answer(
+    arguments: &SuspectsArguments,
+    view: &impl Serialize,
+    page: &str,
+    screen: &mut Screen,
+) -> Result<u8, Stop> {
+    let keeping = keeping_in(&arguments.keep(), &arguments.file)?;
+    if screen.json {
+        screen.answer(view)?;
+    } else {
+        screen.say(page)?;
+    }
+    keeping.keep(page, screen)?;
+    Ok(DONE)
 }
 
 fn enter(
@@ -67,9 +70,15 @@ fn enter(
     screen: &mut Screen,
 ) -> Result<u8, Stop> {
     refuse_picture(arguments)?;
+    if arguments.keep {
+        return Err(Stop::Trouble(Trouble::input(
+            "an entry is kept as it is; --keep is for answers",
+            "leave --keep out here",
+        )));
+    }
     let entering = Entering {
         file: &arguments.file,
-        at: time(how.at.clone())?,
+        at: time(arguments.at.clone())?,
     };
     let outcome = NewOutcome {
         part: part.to_owned(),

@@ -177,6 +177,14 @@ fn explained(file: &str) -> Outcome {
         1,
         "`C500` is no part",
     )?;
+    // An answer is kept as it was given.
+    let kept = page(&[&["suspects", file, "explain", "C50", "--keep"][..], &AT].concat())?;
+    assert!(kept.contains("Kept in"), "{kept}");
+    let story = page(&["story", file])?;
+    assert!(
+        story.contains("asked suspects a.restoration explain C50"),
+        "{story}"
+    );
     check(
         &["suspects", file, "explain", "C50", "--picture", "none.svg"],
         1,

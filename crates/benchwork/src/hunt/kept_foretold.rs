@@ -1,9 +1,10 @@
 //! What is foretold of healthy and faulty sets, as it is kept beside the facts of a restoration.
 //!
-//! The length of a head in four bytes, the head as JSON, then single-precision figures, least byte
-//! first: every drawn reading, every shift of every faulty set, how far each reaches. A figure that
-//! is not told is no number. What was just worked out goes the same way, so that kept and new
-//! answers are the same. What cannot be read back is worked out anew; nothing here fails.
+//! The length of a head in four bytes, the head as JSON, then figures, least byte first: every drawn
+//! reading and how far each faulty set reaches in single precision, every shift of every faulty set
+//! in the upper half of that, which keeps it to 0.4 percent where a tenth of it is in doubt.
+//! A figure that is not told is no number. What was just worked out goes the same way, so that kept
+//! and new answers are the same. What cannot be read back is worked out anew; nothing here fails.
 
 use receiver::conditions::BenchConditions;
 use receiver::probes::Probe;
@@ -54,19 +55,40 @@ pub(crate) fn to_bytes(told: &Foretold) -> Option<Vec<u8>> {
     let head = serde_json::to_vec(&head).ok()?;
     let mut bytes = u32::try_from(head.len()).ok()?.to_le_bytes().to_vec();
     bytes.extend(head);
-    let mut put = |value: f64| bytes.extend((value as f32).to_le_bytes());
     for own in told.drawn.iter().flatten() {
-        own.iter().for_each(|value| put(*value));
+        let own = own.iter();
+        bytes.extend(own.flat_map(|value| (*value as f32).to_le_bytes()));
     }
     for own in &told.faulty {
         for shifts in own.shifts.iter().flatten() {
-            shifts
-                .iter()
-                .for_each(|value| put(value.unwrap_or(f64::NAN)));
+            let own = shifts.iter();
+            bytes.extend(own.flat_map(|value| halved(value.unwrap_or(f64::NAN)).to_le_bytes()));
         }
-        own.reach.iter().for_each(|value| put(*value));
+        let own = own.reach.iter();
+        bytes.extend(own.flat_map(|value| (*value as f32).to_le_bytes()));
     }
     Some(bytes)
+}
+
+/// The upper half of a single-precision figure, rounded to the nearer one.
+fn halved(value: f64) -> u16 {
+    let none = (f32::NAN.to_bits() >> 16) as u16;
+    let single = value as f32;
+    if !single.is_finite() {
+        return none;
+    }
+    let bits = single.to_bits();
+    // Half way it goes to the even one.
+    let rounded = (bits.saturating_add(0x7fff + (bits >> 16 & 1)) >> 16) as u16;
+    if whole(rounded).is_finite() {
+        rounded
+    } else {
+        none
+    }
+}
+
+fn whole(half: u16) -> f64 {
+    f64::from(f32::from_bits(u32::from(half) << 16))
 }
 
 /// What such bytes hold of these conditions and probes; `None` where they cannot be read.
@@ -83,17 +105,27 @@ pub(crate) fn from_bytes(
     if [head.probes, head.healthy.len(), head.drawn.len()] != [count; 3] {
         return None;
     }
-    let mut figures = |count: usize| -> Option<Vec<f64>> {
-        let (own, more) = rest.split_at_checked(count.checked_mul(4)?)?;
+    let mut take = |bytes: usize| -> Option<&[u8]> {
+        let (own, more) = rest.split_at_checked(bytes)?;
         rest = more;
+        Some(own)
+    };
+    let singles = |own: &[u8]| -> Option<Vec<f64>> {
         let figure = |four: &[u8]| Some(f64::from(f32::from_le_bytes(four.try_into().ok()?)));
         own.chunks_exact(4).map(figure).collect()
+    };
+    let halves = |own: &[u8]| -> Option<Vec<Option<f64>>> {
+        let figure = |two: &[u8]| Some(whole(u16::from_le_bytes(two.try_into().ok()?)));
+        let told = |value: f64| (!value.is_nan()).then_some(value);
+        own.chunks_exact(2)
+            .map(|two| Some(told(figure(two)?)))
+            .collect()
     };
     let drawn = head
         .drawn
         .iter()
         .map(|own| match own {
-            Some(sets) => figures(*sets).map(Some),
+            Some(sets) => singles(take(sets.checked_mul(4)?)?).map(Some),
             None => Some(None),
         })
         .collect::<Option<_>>()?;
@@ -103,17 +135,11 @@ pub(crate) fn from_bytes(
         let mut shifts = Vec::with_capacity(severities.len());
         for _ in &severities {
             shifts.push(match solved.next()? {
-                '1' => {
-                    let own = figures(count)?.into_iter();
-                    Some(
-                        own.map(|value| (!value.is_nan()).then_some(value))
-                            .collect(),
-                    )
-                }
+                '1' => Some(halves(take(2 * count)?)?),
                 _ => None,
             });
         }
-        let reach = figures(severities.len())?;
+        let reach = singles(take(4 * severities.len())?)?;
         faulty.push(Faulty {
             severities,
             shifts,
@@ -143,6 +169,22 @@ mod tests {
     use super::*;
     use receiver::probes::Spot;
     use receiver::reading::What;
+
+    #[test]
+    fn half_a_figure_is_near_the_whole_one() {
+        for value in [0.0, 1.0, -0.25, 0.1, -317.3, 1.9e-4, 4.7e5, -1e-30, 3.3e38] {
+            let back = whole(halved(value));
+            assert!(
+                (back - value).abs() <= 0.004 * value.abs(),
+                "{value} {back}"
+            );
+            // What was kept once is kept as it is.
+            assert_eq!(whole(halved(back)), back);
+        }
+        for value in [f64::NAN, f64::INFINITY, 1e300, 3.4e38] {
+            assert!(whole(halved(value)).is_nan(), "{value}");
+        }
+    }
 
     #[test]
     fn what_is_foretold_comes_back_as_it_was_and_once_more_the_same() {
@@ -178,8 +220,7 @@ mod tests {
         };
         let bytes = to_bytes(&told).expect("bytes");
         let back = from_bytes(&bytes, &told.conditions, &told.probes).expect("read back");
-        // Single precision keeps seven figures.
-        let near = |one: f64, other: f64| (one - other).abs() <= 1e-6 * other.abs();
+        let near = |one: f64, other: f64| (one - other).abs() <= 4e-3 * other.abs();
         assert_eq!(back.healthy, told.healthy);
         assert_eq!(back.work, told.work);
         for (one, other) in back.faulty.iter().zip(&told.faulty) {
