@@ -37,10 +37,29 @@ fn both_ways_read_the_same() {
     for (number, (fault, values)) in faults.iter().zip(&found.values).enumerate() {
         let values = values.as_ref().expect("it is solved");
         let alone = couple(&model, &nominal(), fault, &[]).expect("a settled set");
+        // A stage that drives itself may stand still where its supply has fallen by more than a
+        // quarter, and is not calculated anew: there the supply and the stages at rest are held.
+        let main = |volts: &[f64]| {
+            let place = model.places.find("B+ 275").expect("a place");
+            volts[model.junction(place).expect("a junction")]
+        };
+        let fallen = main(&alone.volts) < 0.75 * main(&set.volts);
+        let rests = |junction: usize| {
+            let mut own = model.stages.complete.iter().filter(|stage| {
+                stage.electrodes.contains(&Some(junction)) || stage.cathode == junction
+            });
+            match own.next() {
+                Some(first) => !first.drive.is_signal() && own.all(|own| !own.drive.is_signal()),
+                None => model.has_ripple(junction),
+            }
+        };
         for (probe, value) in probes.iter().zip(values) {
             let (Spot::ToChassis(junction), Some(value)) = (probe.spot, value) else {
                 continue;
             };
+            if fallen && !rests(junction) {
+                continue;
+            }
             held += 1;
             let other = alone.volts[junction];
             // Stages that run keep the healthy set's drive in the quick way: five percent where

@@ -199,6 +199,6 @@ fn the_work_is_bounded(bench: &Bench<'_, '_>) {
     assert_eq!(work.lost, 0);
     // Budgets of work, half as much again as measured and more.
     assert!(work.iterations < 9 * work.networks, "{work:?}");
-    // Supply and stages are brought to agreement, at three cycles each, for few of them.
-    assert!(work.cycles < work.networks / 3, "{work:?}");
+    // Supply and stages are brought to agreement, at one or two cycles each, for few of them.
+    assert!(work.cycles < work.networks / 6, "{work:?}");
 }

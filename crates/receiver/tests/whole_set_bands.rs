@@ -9,7 +9,7 @@ use receiver::causes::{causes, stage_causes};
 use receiver::conditions::BenchConditions;
 use receiver::probes::{Spot, all_probes};
 use receiver::reading::What;
-use receiver::whole_set::{linear_bands, whole_readings};
+use receiver::whole_set::{Wanted, linear_bands, whole_readings};
 use receiver::wiring::SetModel;
 use whole_sets::{LARKFIELD, MERROW, nominal, sheet};
 
@@ -26,7 +26,8 @@ fn slopes_and_draws_give_the_same_widths() {
         let probes = all_probes(&model, None);
         let mut all = causes(&model, &conditions);
         all.extend(stage_causes(&model));
-        let drawn = whole_readings(&model, &conditions, &probes, &all, true).expect("a set");
+        let drawn =
+            whole_readings(&model, &conditions, &probes, &all, Wanted::Bands).expect("a set");
         assert_eq!(drawn.lost, 0);
         let straight = linear_bands(&model, &conditions, &drawn.set, &probes, &all);
         let mut ratios: Vec<(f64, String)> = probes

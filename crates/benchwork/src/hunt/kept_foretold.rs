@@ -16,6 +16,8 @@ use serde::{Deserialize, Serialize};
 struct Head {
     probes: usize,
     healthy: Vec<Option<f64>>,
+    /// Numbers of the drawn sets.
+    draws: Vec<usize>,
     /// How many sets each probe was drawn in; none where it is not told.
     drawn: Vec<Option<usize>>,
     /// By hypothesis.
@@ -34,6 +36,7 @@ pub(crate) fn to_bytes(told: &Foretold) -> Option<Vec<u8>> {
     let head = Head {
         probes: told.probes.len(),
         healthy: told.healthy.clone(),
+        draws: told.draws.clone(),
         drawn: told
             .drawn
             .iter()
@@ -153,6 +156,7 @@ pub(crate) fn from_bytes(
         conditions: conditions.clone(),
         probes: probes.to_vec(),
         healthy: head.healthy,
+        draws: head.draws,
         drawn,
         faulty,
         work: FaultyWork {
@@ -198,6 +202,7 @@ mod tests {
             conditions: BenchConditions::default(),
             probes: vec![probe("V1.1", 1), probe("V1.5", 2)],
             healthy: vec![Some(100.1), None],
+            draws: vec![0, 1, 3],
             drawn: vec![Some(vec![99.5, 100.75, 101.1]), None],
             faulty: vec![
                 Faulty {
@@ -222,6 +227,7 @@ mod tests {
         let back = from_bytes(&bytes, &told.conditions, &told.probes).expect("read back");
         let near = |one: f64, other: f64| (one - other).abs() <= 4e-3 * other.abs();
         assert_eq!(back.healthy, told.healthy);
+        assert_eq!(back.draws, told.draws);
         assert_eq!(back.work, told.work);
         for (one, other) in back.faulty.iter().zip(&told.faulty) {
             assert_eq!(one.severities, other.severities);

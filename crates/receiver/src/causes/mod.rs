@@ -9,6 +9,7 @@ mod cool;
 mod heaters;
 mod parts;
 mod rectifiers;
+mod shared;
 mod spread;
 mod stages;
 mod windings;
@@ -18,6 +19,7 @@ use crate::wiring::{Figure, SetModel};
 
 pub use cool::Coolness;
 pub(crate) use heaters::COLD_HEATERS;
+pub use shared::{shared_causes, under};
 pub use spread::{Cause, Spread};
 pub use stages::stage_causes;
 

@@ -37,6 +37,14 @@ pub enum Spread {
 }
 
 impl Spread {
+    /// No spread: the figure is what the sheet says.
+    pub const STILL: Spread = Spread::Bell { sigma: 0.0 };
+
+    /// Whether nothing varies.
+    pub fn is_still(&self) -> bool {
+        *self == Spread::STILL
+    }
+
     /// The ratio below which the share `u` of healthy sets lies.
     pub fn ratio(&self, u: f64) -> f64 {
         let u = u.clamp(1e-6, 1.0 - 1e-6);

@@ -8,7 +8,9 @@ use crate::conditions::{BenchConditions, KnownReading};
 use crate::probes::Probe;
 use crate::reading::{Notice, Reading, Unknown, What};
 use crate::whole_set::running::Running;
-use crate::whole_set::{Known, Narrowing, WholeReadings, WholeSet, hanging, whole_readings};
+use crate::whole_set::{
+    Known, Narrowing, Wanted, WholeReadings, WholeSet, hanging, whole_readings,
+};
 use crate::wiring::WiringError;
 
 use super::{ExpectError, Expectation, Predictor, READ_SHARE, READ_VOLTS, Solved};
@@ -52,7 +54,12 @@ impl Predictor<'_, '_> {
         } else {
             Vec::new()
         };
-        let read = whole_readings(model, conditions, &probes, &found, wanted)?;
+        let asked = if wanted {
+            Wanted::Bands
+        } else {
+            Wanted::Expected
+        };
+        let read = whole_readings(model, conditions, &probes, &found, asked)?;
         if read.lost > 0 {
             notices.push(Notice {
                 text: format!(

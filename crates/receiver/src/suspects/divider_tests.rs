@@ -63,6 +63,7 @@ fn foretold() -> Foretold {
             spot: Spot::ToChassis(1),
         }],
         healthy: vec![Some(50.0)],
+        draws: vec![0, 1],
         drawn: vec![Some(vec![50.0 - half, 50.0 + half])],
         faulty: vec![reading(&upper), reading(&lower)],
         work: FaultyWork::default(),

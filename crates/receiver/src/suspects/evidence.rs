@@ -8,6 +8,7 @@
 //! (judgement). A reading that nothing foretells is no evidence and is told as such.
 
 use super::likelihood::{Joint, Slips};
+use super::moved::{Base, Move};
 use super::predict::Foretold;
 
 /// Doubt of a shift as a share of it (judgement: parts at their tolerance move a fault's effect
@@ -15,6 +16,8 @@ use super::predict::Foretold;
 const SHIFT_DOUBT: f64 = 0.1;
 /// Bounds of how far a spread goes with its reading.
 const GOES_WITH: (f64, f64) = (0.02, 4.0);
+/// Share of a meter's doubt below which a reading counts as not moved.
+const MOVED: f64 = 0.02;
 /// Volts or milliamperes at which a reading counts as nothing beside this.
 const NOTHING: f64 = 0.1;
 /// Chance that a reading is a slip: read, written or placed wrongly.
@@ -49,6 +52,91 @@ pub struct Evidence {
     spread: Vec<f64>,
     /// Widest range in which readings lie.
     range: f64,
+    /// The readings against healthy sets; `None` without readings.
+    base: Option<Base>,
+}
+
+/// Which drawn sets were read under all conditions that readings were taken in.
+struct Common {
+    /// By conditions: places of the common sets in its columns; empty where it was not asked.
+    places: Vec<Vec<usize>>,
+    /// Whether any are common to all.
+    any: bool,
+}
+
+impl Common {
+    fn of(foretold: &[Foretold], seen: &[Seen]) -> Common {
+        let asked = |at: usize| seen.iter().any(|own| own.conditions == at);
+        let mut common: Option<Vec<usize>> = None;
+        for (_, told) in foretold.iter().enumerate().filter(|(at, _)| asked(*at)) {
+            common = Some(match common {
+                None => told.draws.clone(),
+                Some(mut own) => {
+                    own.retain(|draw| told.draws.binary_search(draw).is_ok());
+                    own
+                }
+            });
+        }
+        let common = common.unwrap_or_default();
+        let places = foretold
+            .iter()
+            .enumerate()
+            .map(|(at, told)| {
+                let place = |draw: &usize| told.draws.binary_search(draw).ok();
+                if asked(at) {
+                    common.iter().filter_map(place).collect()
+                } else {
+                    Vec::new()
+                }
+            })
+            .collect();
+        Common {
+            places,
+            any: common.len() > 1,
+        }
+    }
+
+    /// Mean and covariance of the readings, each over the sets that tell it.
+    fn mean_and_spread(&self, seen: &[Seen], columns: &[(f64, &[f64])]) -> (Vec<f64>, Vec<f64>) {
+        let mean: Vec<f64> = columns
+            .iter()
+            .map(|(_, drawn)| drawn.iter().sum::<f64>() / drawn.len() as f64)
+            .collect();
+        // What each set departs from the mean by, in the common sets.
+        let rest: Vec<Vec<f64>> = seen
+            .iter()
+            .zip(columns)
+            .map(|(own, (_, drawn))| {
+                let places = self.places.get(own.conditions);
+                let own = places.into_iter().flatten();
+                let own: Vec<f64> = own.filter_map(|&at| drawn.get(at).copied()).collect();
+                let mean = own.iter().sum::<f64>() / own.len().max(1) as f64;
+                own.iter().map(|own| own - mean).collect()
+            })
+            .collect();
+        let dot = |one: &[f64], other: &[f64]| -> f64 {
+            one.iter().zip(other).map(|(one, other)| one * other).sum()
+        };
+        let count = seen.len();
+        let mut spread = vec![0.0; count * count];
+        for row in 0..count {
+            for column in 0..=row {
+                let own = if self.any {
+                    dot(&rest[row], &rest[column]) / (rest[row].len() - 1) as f64
+                } else if row == column {
+                    // Sets that have none in common tell nothing of one another.
+                    let drawn = columns[row].1;
+                    let square = drawn.iter().map(|own| (own - mean[row]).powi(2));
+                    square.sum::<f64>() / (drawn.len() - 1) as f64
+                } else {
+                    0.0
+                };
+                spread[row * count + column] = own;
+                spread[column * count + row] = own;
+            }
+        }
+        (mean, spread)
+    }
 }
 
 impl Evidence {
@@ -58,40 +146,32 @@ impl Evidence {
             let told = foretold.get(own.conditions)?;
             let healthy = (*told.healthy.get(own.probe)?)?;
             let drawn = told.drawn.get(own.probe)?.as_deref()?;
-            (own.value.is_finite() && own.doubt > 0.0 && drawn.len() > 1)
+            let sound = own.value.is_finite() && own.doubt > 0.0;
+            (sound && drawn.len() > 1 && drawn.len() == told.draws.len())
                 .then_some((healthy, drawn))
         };
         let (used, unused): (Vec<usize>, Vec<usize>) =
             (0..seen.len()).partition(|&at| column(&seen[at]).is_some());
         let seen: Vec<Seen> = used.iter().map(|&at| seen[at]).collect();
         let columns: Vec<(f64, &[f64])> = seen.iter().filter_map(column).collect();
-        let mean: Vec<f64> = columns
-            .iter()
-            .map(|(_, drawn)| drawn.iter().sum::<f64>() / drawn.len() as f64)
-            .collect();
-        let mut spread = Vec::with_capacity(seen.len() * seen.len());
-        for ((_, one), own) in columns.iter().zip(&mean) {
-            for ((_, other), across) in columns.iter().zip(&mean) {
-                // Draws that do not stand for the same sets tell nothing of one another.
-                let joint = if one.len() == other.len() {
-                    let sum: f64 = one
-                        .iter()
-                        .zip(*other)
-                        .map(|(one, other)| (one - own) * (other - across))
-                        .sum();
-                    sum / (one.len() - 1) as f64
-                } else {
-                    0.0
-                };
-                spread.push(joint);
-            }
-        }
+        let common = Common::of(foretold, &seen);
+        let (mean, spread) = common.mean_and_spread(&seen, &columns);
         let range = foretold
             .iter()
             .flat_map(|told| told.healthy.iter().flatten())
             .chain(seen.iter().map(|own| &own.value))
             .fold(1.0f64, |most, own| most.max(own.abs()));
+        let rest: Vec<f64> = seen
+            .iter()
+            .zip(&mean)
+            .map(|(own, mean)| own.value - mean)
+            .collect();
+        let mut with_meter = spread.clone();
+        for (at, own) in seen.iter().enumerate() {
+            with_meter[at * (seen.len() + 1)] += own.doubt.powi(2);
+        }
         Evidence {
+            base: Base::new(&rest, &with_meter).filter(|_| !seen.is_empty()),
             healthy: columns.iter().map(|(healthy, _)| *healthy).collect(),
             used,
             unused,
@@ -137,13 +217,36 @@ impl Evidence {
             .collect()
     }
 
-    /// Whether a shift is too small to be told from none by these readings.
-    pub fn is_idle(&self, shift: &[f64]) -> bool {
-        let count = self.count();
-        shift.iter().enumerate().all(|(at, shift)| {
-            let variance = self.spread[at * count + at] + self.seen[at].doubt.powi(2);
-            shift * shift < 1e-4 * variance
-        })
+    /// The readings against healthy sets.
+    pub fn base(&self) -> Option<&Base> {
+        self.base.as_ref()
+    }
+
+    /// How far a place's spread goes with its reading.
+    fn goes_with(&self, at: usize, shift: f64) -> f64 {
+        let size = |volts: f64| volts.abs() + NOTHING;
+        let healthy = self.healthy[at];
+        (size(healthy + shift) / size(healthy)).clamp(GOES_WITH.0, GOES_WITH.1)
+    }
+
+    /// The readings that a shift moves far enough to count; `along` is how far each goes from end
+    /// to end of a stretch of severities around it.
+    pub fn moves(&self, shift: &[f64], along: Option<&[f64]>) -> Vec<Move> {
+        let counts = |at: usize, volts: f64| volts.abs() > MOVED * self.seen[at].doubt;
+        (0..self.count())
+            .filter_map(|at| {
+                let (shift, along) = (*shift.get(at)?, along.map_or(0.0, |own| own[at]));
+                let own = self.seen[at].doubt.powi(2);
+                (counts(at, shift) || counts(at, along)).then(|| Move {
+                    at,
+                    shift,
+                    goes_with: self.goes_with(at, shift),
+                    own,
+                    moved_own: own + (SHIFT_DOUBT * shift).powi(2),
+                    along,
+                })
+            })
+            .collect()
     }
 
     /// The readings against a set whose readings are shifted.
@@ -154,24 +257,29 @@ impl Evidence {
 
     /// The same for some of the readings.
     pub fn against_some(&self, shift: &[f64], some: &[usize]) -> Option<Joint> {
+        self.against_stretch(shift, None, some)
+    }
+
+    /// The same along a stretch of severities: `along` is how far each reading goes from end to end.
+    pub fn against_stretch(
+        &self,
+        shift: &[f64],
+        along: Option<&[f64]>,
+        some: &[usize],
+    ) -> Option<Joint> {
         let count = self.count();
         if shift.len() != count {
             return None;
         }
-        let goes_with: Vec<f64> = self
-            .healthy
-            .iter()
-            .zip(shift)
-            .map(|(healthy, shift)| {
-                let size = |volts: f64| volts.abs() + NOTHING;
-                (size(healthy + shift) / size(*healthy)).clamp(GOES_WITH.0, GOES_WITH.1)
-            })
-            .collect();
+        let goes_with: Vec<f64> = (0..count).map(|at| self.goes_with(at, shift[at])).collect();
         let mut spread = Vec::with_capacity(some.len() * some.len());
         for &row in some {
             for &column in some {
                 let mut own =
                     self.spread.get(row * count + column)? * goes_with[row] * goes_with[column];
+                if let Some(along) = along {
+                    own += along[row] * along[column] / 12.0;
+                }
                 if row == column {
                     own += self.seen[row].doubt.powi(2) + (SHIFT_DOUBT * shift[row]).powi(2);
                 }

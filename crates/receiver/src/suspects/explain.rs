@@ -10,7 +10,7 @@ use crate::bands::{Values, as_read, band_of, nine_of_ten};
 
 use super::evidence::{Evidence, Seen};
 use super::predict::Foretold;
-use super::rank::is_even_in_ratios;
+use super::sum::is_even_in_ratios;
 
 /// How far each probe reads from the healthy set with this fault at a severity, in the row's unit.
 pub fn shifts_at(told: &Foretold, hypothesis: usize, severity: f64) -> Option<Values> {
@@ -137,6 +137,7 @@ mod tests {
                 spot: Spot::ToChassis(1),
             }],
             healthy: vec![Some(100.0)],
+            draws: (0..=100).collect(),
             drawn: vec![Some((0..=100).map(|own| 50.0 + f64::from(own)).collect())],
             faulty: vec![
                 faulty(&[1e4, 1e5, 1e6], &[-60.0, -20.0, -2.0]),

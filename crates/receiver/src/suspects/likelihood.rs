@@ -7,7 +7,7 @@
 //! (closed form); [`chi_square_tail`] by its recurrence. A spread that is no spread (not positive
 //! definite, not finite) gives `None`.
 
-use nalgebra::{Cholesky, DMatrix, DVector};
+use nalgebra::{Cholesky, DMatrix};
 
 /// Logarithm below the largest term at which a sum ends.
 const NOTHING: f64 = 14.0;
@@ -15,8 +15,12 @@ const NOTHING: f64 = 14.0;
 /// Readings against what is expected of them together.
 #[derive(Debug, Clone)]
 pub struct Joint {
-    precision: DMatrix<f64>,
-    rest: DVector<f64>,
+    /// The inverse of the spread's lower factor, row by row.
+    inverse: Vec<f64>,
+    /// Diagonal of the precision.
+    diagonal: Vec<f64>,
+    /// The precision times what each reading is off.
+    pull: Vec<f64>,
     /// Natural logarithm of the density of all.
     pub log_density: f64,
     /// Square of the distance in standard deviations.
@@ -40,21 +44,42 @@ impl Joint {
             return None;
         }
         let factor = Cholesky::new(DMatrix::from_row_slice(count, count, spread))?;
-        let rest = DVector::from_row_slice(rest);
-        let precision = factor.inverse();
-        let square = rest.dot(&(&precision * &rest));
-        let log_determinant: f64 = 2.0
-            * factor
-                .l_dirty()
-                .diagonal()
-                .iter()
-                .map(|own| own.ln())
-                .sum::<f64>();
+        let lower = factor.l_dirty();
+        let mut inverse = vec![0.0; count * count];
+        let mut whitened = Vec::with_capacity(count);
+        let mut log_determinant = 0.0;
+        for row in 0..count {
+            let (before, own) = inverse.split_at_mut(row * count);
+            let own = &mut own[..count];
+            for (at, other) in before.chunks_exact(count).enumerate() {
+                let factor = lower[(row, at)];
+                for (own, other) in own.iter_mut().zip(&other[..=at]) {
+                    *own -= factor * other;
+                }
+            }
+            let pivot = lower[(row, row)];
+            own[row] = 1.0;
+            for own in &mut own[..=row] {
+                *own /= pivot;
+            }
+            log_determinant += 2.0 * pivot.ln();
+            whitened.push(own.iter().zip(rest).map(|(own, rest)| own * rest).sum());
+        }
+        let square = whitened.iter().map(|own: &f64| own * own).sum::<f64>();
         let log_density =
             -0.5 * (square + log_determinant + count as f64 * std::f64::consts::TAU.ln());
+        let mut diagonal = vec![0.0; count];
+        let mut pull = vec![0.0; count];
+        for (row, white) in inverse.chunks_exact(count.max(1)).zip(&whitened) {
+            for ((own, diagonal), pull) in row.iter().zip(&mut diagonal).zip(&mut pull) {
+                *diagonal += own * own;
+                *pull += own * white;
+            }
+        }
         log_density.is_finite().then_some(Joint {
-            precision,
-            rest,
+            inverse,
+            diagonal,
+            pull,
             log_density,
             square,
         })
@@ -63,70 +88,100 @@ impl Joint {
     /// Each reading beside all others: how far it lies from what they foretell, in standard
     /// deviations, and the logarithm of its density there.
     pub fn each(&self) -> Vec<(f64, f64)> {
-        let pull = &self.precision * &self.rest;
-        (0..self.rest.len())
-            .map(|at| {
-                let own = self.precision[(at, at)];
-                let deviation = pull[at] / own.sqrt();
+        self.diagonal
+            .iter()
+            .zip(&self.pull)
+            .map(|(own, pull)| {
+                let deviation = pull / own.sqrt();
                 let log = 0.5 * (own / std::f64::consts::TAU).ln() - 0.5 * deviation * deviation;
                 (deviation, log)
             })
             .collect()
     }
 
+    /// One column of the precision.
+    fn column(&self, at: usize) -> Vec<f64> {
+        let count = self.pull.len();
+        let mut column = vec![0.0; count];
+        for row in self.inverse.chunks_exact(count.max(1)).skip(at) {
+            let factor = row[at];
+            for (own, other) in column.iter_mut().zip(row) {
+                *own += factor * other;
+            }
+        }
+        column
+    }
+
     /// Logarithm of the density with slips, and the readings that most likely are slips.
     pub fn with_slips(&self, slips: Slips) -> (f64, Vec<usize>) {
-        let count = self.rest.len();
-        let (slip, sound) = (slips.chance.ln(), (-slips.chance).ln_1p());
-        let mut precision = self.precision.clone();
-        let mut kept: Vec<usize> = (0..count).collect();
-        let mut out: Vec<usize> = Vec::new();
-        let mut log_density = self.log_density;
-        let mut best = (count as f64 * sound + log_density, Vec::new());
-        let mut terms = vec![best.0];
-        while !kept.is_empty() {
-            let outside = (out.len() + 1) as f64;
-            let chance = outside * (slip + slips.log_density) + (count as f64 - outside) * sound;
-            // The pull of the kept readings alone.
-            let mut likeliest: Option<(usize, f64, f64)> = None;
-            for &at in &kept {
-                let pull: f64 = kept
-                    .iter()
-                    .map(|&other| precision[(at, other)] * self.rest[other])
-                    .sum();
-                let own = precision[(at, at)];
-                let of_it = 0.5 * (own / std::f64::consts::TAU).ln() - 0.5 * pull * pull / own;
-                let without = log_density - of_it;
-                terms.push(chance + without);
-                if likeliest.is_none_or(|(_, most, _)| chance + without > most) {
-                    likeliest = Some((at, chance + without, without));
-                }
-            }
-            let Some((at, most, without)) = likeliest else {
-                break;
-            };
-            out.push(at);
-            if most > best.0 {
-                best = (most, out.clone());
-            }
-            if most < sum_of_logs(&terms) - NOTHING {
-                break;
-            }
-            kept.retain(|own| *own != at);
-            // The spread of the others by themselves.
-            let own = precision[(at, at)];
-            let column: Vec<f64> = (0..count).map(|row| precision[(row, at)]).collect();
-            for &row in &kept {
-                for &other in &kept {
-                    precision[(row, other)] -= column[row] * column[other] / own;
-                }
-            }
-            log_density = without;
-        }
-        let mut out = best.1;
-        out.sort_unstable();
-        (sum_of_logs(&terms), out)
+        let (diagonal, pull) = (self.diagonal.clone(), self.pull.clone());
+        sum_over_slips(slips, self.log_density, diagonal, pull, |at| {
+            self.column(at)
+        })
     }
+}
+
+/// Logarithm of a Gaussian density with slips, and the readings that most likely are slips.
+/// The law is told by the diagonal of its precision, by the precision times what each reading is
+/// off, and by the columns of the precision as they are asked for.
+pub(super) fn sum_over_slips(
+    slips: Slips,
+    mut log_density: f64,
+    mut diagonal: Vec<f64>,
+    mut pull: Vec<f64>,
+    column: impl Fn(usize) -> Vec<f64>,
+) -> (f64, Vec<usize>) {
+    let count = pull.len();
+    let (slip, sound) = (slips.chance.ln(), (-slips.chance).ln_1p());
+    let mut kept: Vec<usize> = (0..count).collect();
+    // Those left out, with the column of each beside those still kept then.
+    let mut out: Vec<(usize, f64, Vec<f64>)> = Vec::new();
+    let mut best = (count as f64 * sound + log_density, 0);
+    let mut terms = vec![best.0];
+    while !kept.is_empty() {
+        let outside = (out.len() + 1) as f64;
+        let chance = outside * (slip + slips.log_density) + (count as f64 - outside) * sound;
+        let mut likeliest: Option<(usize, f64, f64)> = None;
+        for &at in &kept {
+            let own = diagonal[at];
+            // The density of this reading beside the other kept ones.
+            let of_it = 0.5 * (own / std::f64::consts::TAU).ln() - 0.5 * pull[at] * pull[at] / own;
+            let without = log_density - of_it;
+            terms.push(chance + without);
+            if likeliest.is_none_or(|(_, most, _)| chance + without > most) {
+                likeliest = Some((at, chance + without, without));
+            }
+        }
+        let Some((at, most, without)) = likeliest else {
+            break;
+        };
+        if most > best.0 {
+            best = (most, out.len() + 1);
+        }
+        if most < sum_of_logs(&terms) - NOTHING {
+            out.push((at, 1.0, Vec::new()));
+            break;
+        }
+        kept.retain(|own| *own != at);
+        // The spread of the others by themselves.
+        let mut own = column(at);
+        for (_, pivot, before) in &out {
+            let share = before[at] / pivot;
+            for &row in &kept {
+                own[row] -= before[row] * share;
+            }
+        }
+        let pivot = diagonal[at];
+        for &row in &kept {
+            diagonal[row] -= own[row] * own[row] / pivot;
+            pull[row] -= own[row] * pull[at] / pivot;
+        }
+        out.push((at, pivot, own));
+        log_density = without;
+    }
+    let mut out: Vec<usize> = out.iter().take(best.1).map(|(at, ..)| *at).collect();
+    out.sort_unstable();
+    (sum_of_logs(&terms), out)
 }
 
 /// Logarithm of the sum of numbers given by their logarithms; minus infinity for none.

@@ -3,16 +3,17 @@
 //! Units of the readings. For each set of bench conditions the healthy set is solved and drawn
 //! once (1,024 sets: the joint spread of all good parts); then every hypothesis is solved at
 //! [`SEVERITIES`] severities, evenly spaced in its law, by [`crate::whole_set::faulty_readings`].
-//! All conditions share one list of causes, so that the same drawn set is read under each. Fails
-//! as the prediction of the healthy set does; a faulty set that cannot be solved has no reading
+//! A [`Foreteller`] takes one set of conditions at a time. All share one list of causes, which no
+//! condition asked for changes, so that the same drawn set is read under each and what was foretold
+//! apart can be joined. Fails as the prediction of the healthy set does; a faulty set that cannot be solved has no reading
 //! and is counted.
 
 use crate::bands::Values;
-use crate::causes::{Cause, causes, stage_causes};
+use crate::causes::{self, Cause, shared_causes};
 use crate::conditions::BenchConditions;
 use crate::expect::{ExpectError, READ_SHARE};
 use crate::probes::Probe;
-use crate::whole_set::{FaultyWork, faulty_readings, whole_readings};
+use crate::whole_set::{FaultyWork, Wanted, faulty_readings, whole_readings};
 use crate::wiring::{SetModel, Variation};
 
 use super::hypotheses::{Hypotheses, Spread};
@@ -46,6 +47,8 @@ pub struct Foretold {
     pub probes: Vec<Probe>,
     /// Reading of the healthy set by probe.
     pub healthy: Values,
+    /// Numbers of the drawn sets: the same number is the same set under all conditions.
+    pub draws: Vec<usize>,
     /// Each probe in every drawn healthy set; `None` where it is not told.
     pub drawn: Vec<Option<Vec<f64>>>,
     /// By hypothesis.
@@ -54,72 +57,108 @@ pub struct Foretold {
     pub work: FaultyWork,
 }
 
+/// What foretells one set of conditions at a time, and the same drawn sets under each.
+pub struct Foreteller<'m, 's> {
+    model: &'m SetModel<'s>,
+    causes: Vec<Cause>,
+    severities: Vec<Vec<f64>>,
+    variations: Vec<Variation>,
+}
+
+impl<'m, 's> Foreteller<'m, 's> {
+    /// Makes ready what all conditions share.
+    pub fn new(model: &'m SetModel<'s>, hypotheses: &Hypotheses) -> Foreteller<'m, 's> {
+        let severities: Vec<Vec<f64>> = hypotheses
+            .list
+            .iter()
+            .map(|own| match own.spread {
+                Spread::Once(severity) => vec![severity],
+                Spread::Law(law) => (0..SEVERITIES)
+                    .map(|step| law.at(step as f64 / (SEVERITIES - 1) as f64))
+                    .collect(),
+            })
+            .collect();
+        let variations = hypotheses
+            .list
+            .iter()
+            .zip(&severities)
+            .flat_map(|(own, severities)| {
+                severities.iter().map(|severity| own.variation(*severity))
+            })
+            .collect();
+        Foreteller {
+            model,
+            causes: shared_causes(model),
+            severities,
+            variations,
+        }
+    }
+
+    /// Foretells the probes under these conditions, healthy and with each fault.
+    ///
+    /// # Errors
+    /// Those of [`whole_readings`] for the healthy set.
+    pub fn under(
+        &self,
+        conditions: &BenchConditions,
+        probes: &[Probe],
+    ) -> Result<Foretold, ExpectError> {
+        let model = self.model;
+        let causes = causes::under(&self.causes, model, conditions);
+        let read = whole_readings(model, conditions, probes, &causes, Wanted::Draws)?;
+        let found = faulty_readings(model, conditions, &read.set, probes, &self.variations);
+        let healthy = found.healthy;
+        let drawn: Vec<Option<Vec<f64>>> = (0..probes.len())
+            .map(|probe| read.drawn(probe).map(<[f64]>::to_vec))
+            .collect();
+        let spreads: Vec<Option<f64>> = drawn
+            .iter()
+            .zip(&healthy)
+            .map(|(drawn, healthy)| spread(drawn.as_deref()?, (*healthy)?))
+            .collect();
+        let mut values = found.values.into_iter();
+        let faulty = self
+            .severities
+            .iter()
+            .map(|severities| {
+                let shifts: Vec<Option<Values>> = severities
+                    .iter()
+                    .map(|_| Some(shift(&values.next()??, &healthy)))
+                    .collect();
+                let reach = shifts.iter().map(|own| reach(own, &spreads)).collect();
+                Faulty {
+                    severities: severities.clone(),
+                    shifts,
+                    reach,
+                }
+            })
+            .collect();
+        Ok(Foretold {
+            conditions: conditions.clone(),
+            probes: probes.to_vec(),
+            draws: read.kept().to_vec(),
+            drawn,
+            healthy,
+            faulty,
+            work: found.work,
+        })
+    }
+}
+
 /// Foretells the probes under each of these conditions, healthy and with each fault.
 ///
 /// # Errors
-/// Those of [`whole_readings`] for the healthy set.
+/// Those of [`Foreteller::under`].
 pub fn foretell(
     model: &SetModel<'_>,
     conditions: &[BenchConditions],
     probes: &[Probe],
     hypotheses: &Hypotheses,
 ) -> Result<Vec<Foretold>, ExpectError> {
-    let causes = shared_causes(model, conditions);
-    let severities: Vec<Vec<f64>> = hypotheses
-        .list
-        .iter()
-        .map(|own| match own.spread {
-            Spread::Once(severity) => vec![severity],
-            Spread::Law(law) => (0..SEVERITIES)
-                .map(|step| law.at(step as f64 / (SEVERITIES - 1) as f64))
-                .collect(),
-        })
-        .collect();
-    let variations: Vec<Variation> = hypotheses
-        .list
-        .iter()
-        .zip(&severities)
-        .flat_map(|(own, severities)| severities.iter().map(|severity| own.variation(*severity)))
-        .collect();
+    let foreteller = Foreteller::new(model, hypotheses);
     conditions
         .iter()
-        .map(|conditions| {
-            let read = whole_readings(model, conditions, probes, &causes, true)?;
-            let found = faulty_readings(model, conditions, &read.set, probes, &variations);
-            let healthy = found.healthy;
-            let drawn: Vec<Option<Vec<f64>>> = (0..probes.len())
-                .map(|probe| read.drawn(probe).map(<[f64]>::to_vec))
-                .collect();
-            let spreads: Vec<Option<f64>> = drawn
-                .iter()
-                .zip(&healthy)
-                .map(|(drawn, healthy)| spread(drawn.as_deref()?, (*healthy)?))
-                .collect();
-            let mut values = found.values.into_iter();
-            let faulty = severities
-                .iter()
-                .map(|severities| {
-                    let shifts: Vec<Option<Values>> = severities
-                        .iter()
-                        .map(|_| Some(shift(&values.next()??, &healthy)))
-                        .collect();
-                    let reach = shifts.iter().map(|own| reach(own, &spreads)).collect();
-                    Faulty {
-                        severities: severities.clone(),
-                        shifts,
-                        reach,
-                    }
-                })
-                .collect();
-            Ok(Foretold {
-                conditions: conditions.clone(),
-                probes: probes.to_vec(),
-                drawn,
-                healthy,
-                faulty,
-                work: found.work,
-            })
-        })
+        .map(|conditions| foreteller.under(conditions, probes))
         .collect()
 }
 
@@ -147,18 +186,4 @@ fn shift(values: &Values, healthy: &Values) -> Values {
         .zip(healthy)
         .map(|(value, healthy)| Some((*value)? - (*healthy)?))
         .collect()
-}
-
-/// The causes of all conditions, each once, in the order of their first appearance.
-fn shared_causes(model: &SetModel<'_>, conditions: &[BenchConditions]) -> Vec<Cause> {
-    let mut shared: Vec<Cause> = Vec::new();
-    for conditions in conditions {
-        for cause in causes(model, conditions) {
-            if shared.iter().all(|own| own.figure != cause.figure) {
-                shared.push(cause);
-            }
-        }
-    }
-    shared.extend(stage_causes(model));
-    shared
 }

@@ -10,17 +10,12 @@
 //! [`Ranking::untold`] and weigh nothing. Nothing here fails; without readings the weights are
 //! those of before.
 
-use rayon::prelude::*;
-
 use super::evidence::{Evidence, Seen};
 use super::hypotheses::{Hypotheses, Suspect};
 use super::likelihood::{Joint, chi_square_tail, sum_of_logs};
 use super::predict::Foretold;
+use super::sum::{Beside, Case, Outcome, Summing};
 
-/// Points at which a severity is summed, at the middles of equal shares.
-const POINTS: usize = 48;
-/// Standard deviations beyond which a reading is out of its healthy band: nine of ten lie inside.
-const OUT_OF_BAND: f64 = 1.645;
 /// Odds of a fault that nothing here lists or follows against none at all (judgement: joints,
 /// sockets, wires and switches, whose rows have no place on a sheet, by the table three in ten).
 const NOT_LISTED: f64 = 0.3;
@@ -81,42 +76,42 @@ pub struct Ranking {
     pub untold: usize,
 }
 
-/// What became of one hypothesis.
-enum Outcome {
-    Weighed(Case),
-    Silent,
-    Untold,
-}
-
-/// A hypothesis against the readings.
-struct Case {
-    log: f64,
-    /// Share of its severities that a reading can feel.
-    felt: f64,
-    severity: f64,
-    shift: Vec<f64>,
-}
-
 /// Weighs all hypotheses by the readings.
 pub fn rank(hypotheses: &Hypotheses, foretold: &[Foretold], seen: &[Seen]) -> Ranking {
+    rank_beside(hypotheses, foretold, seen, &|_, _| 0.0)
+}
+
+/// The same with evidence beside the readings: `beside` gives, for a hypothesis by position and a
+/// severity in its row's unit, the natural logarithm of how many times likelier that evidence is
+/// than in a healthy set.
+pub fn rank_beside(
+    hypotheses: &Hypotheses,
+    foretold: &[Foretold],
+    seen: &[Seen],
+    beside: Beside<'_>,
+) -> Ranking {
     let evidence = Evidence::new(foretold, seen);
     let count = evidence.count();
     let none = vec![0.0; count];
     let healthy_joint = evidence.against(&none);
-    let log_of = |joint: &Option<Joint>| match joint {
+    let healthy = match &healthy_joint {
         Some(joint) => joint.with_slips(evidence.slips()).0,
         None if count == 0 => 0.0,
         None => f64::NEG_INFINITY,
     };
-    let healthy = log_of(&healthy_joint);
     let not_listed = match &healthy_joint {
         Some(joint) => joint.with_slips(evidence.strange()).0,
         None => healthy,
     } + NOT_LISTED.ln();
-    let outcomes: Vec<Outcome> = (0..hypotheses.list.len())
-        .into_par_iter()
-        .map(|number| outcome(&evidence, foretold, number, healthy, &log_of))
-        .collect();
+    let every: Vec<usize> = (0..count).collect();
+    let summing = Summing {
+        every: &every,
+        evidence: &evidence,
+        foretold,
+        healthy,
+        beside,
+    };
+    let outcomes = summing.all(hypotheses, &[healthy, not_listed]);
     let silent: Vec<usize> = (0..outcomes.len())
         .filter(|&at| matches!(outcomes[at], Outcome::Silent))
         .collect();
@@ -206,120 +201,6 @@ pub fn rank(hypotheses: &Hypotheses, foretold: &[Foretold], seen: &[Seen]) -> Ra
         silent,
     }
 }
-
-/// Sums one hypothesis over its severity.
-fn outcome(
-    evidence: &Evidence,
-    foretold: &[Foretold],
-    number: usize,
-    healthy: f64,
-    log_of: &(impl Fn(&Option<Joint>) -> f64 + Sync),
-) -> Outcome {
-    let Some(severities) = foretold
-        .first()
-        .and_then(|told| Some(&told.faulty.get(number)?.severities))
-    else {
-        return Outcome::Untold;
-    };
-    let shifts: Vec<Option<Vec<f64>>> = (0..severities.len())
-        .map(|at| evidence.shift_of(foretold, number, at))
-        .collect();
-    let reach: Vec<f64> = (0..severities.len())
-        .map(|at| {
-            let told = foretold.iter().filter_map(|told| told.faulty.get(number));
-            told.filter_map(|own| own.reach.get(at))
-                .fold(0.0, |most: f64, own| most.max(*own))
-        })
-        .collect();
-    let points = points(severities, &shifts, &reach);
-    if points.is_empty() {
-        return Outcome::Untold;
-    }
-    let all = points.len() as f64;
-    let mut felt: Vec<Point> = points
-        .into_iter()
-        .filter(|point| point.reach > OUT_OF_BAND)
-        .collect();
-    let logs: Vec<f64> = felt
-        .iter()
-        .map(|point| {
-            if evidence.is_idle(&point.shift) {
-                healthy
-            } else {
-                log_of(&evidence.against(&point.shift))
-            }
-        })
-        .collect();
-    let best = (0..felt.len()).max_by(|&a, &b| logs[a].total_cmp(&logs[b]).then(b.cmp(&a)));
-    let Some(best) = best else {
-        return Outcome::Silent;
-    };
-    let count = felt.len() as f64;
-    let Point {
-        severity, shift, ..
-    } = felt.swap_remove(best);
-    Outcome::Weighed(Case {
-        log: sum_of_logs(&logs) - count.ln(),
-        felt: count / all,
-        severity,
-        shift,
-    })
-}
-
-/// One severity with what it does.
-struct Point {
-    severity: f64,
-    shift: Vec<f64>,
-    reach: f64,
-}
-
-/// Points of equal shares of a law, between the severities that were solved.
-fn points(severities: &[f64], shifts: &[Option<Vec<f64>>], reach: &[f64]) -> Vec<Point> {
-    if let ([severity], [Some(shift)], [reach]) = (severities, shifts, reach) {
-        return vec![Point {
-            severity: *severity,
-            shift: shift.clone(),
-            reach: *reach,
-        }];
-    }
-    let steps = severities.len().saturating_sub(1);
-    if steps == 0 {
-        return Vec::new();
-    }
-    (0..POINTS)
-        .filter_map(|point| {
-            let along = (point as f64 + 0.5) / POINTS as f64 * steps as f64;
-            let at = (along as usize).min(steps - 1);
-            let share = along - at as f64;
-            let (one, other) = (shifts[at].as_ref()?, shifts[at + 1].as_ref()?);
-            let between = |one: f64, other: f64| one + share * (other - one);
-            let (low, high) = (severities[at], severities[at + 1]);
-            Some(Point {
-                // As the law goes: even in ratios where three neighbours are.
-                severity: if is_even_in_ratios(severities) {
-                    low * (high / low).powf(share)
-                } else {
-                    between(low, high)
-                },
-                shift: one
-                    .iter()
-                    .zip(other)
-                    .map(|(one, other)| between(*one, *other))
-                    .collect(),
-                reach: between(reach[at], reach[at + 1]),
-            })
-        })
-        .collect()
-}
-
-/// Whether severities rise by equal ratios.
-pub(super) fn is_even_in_ratios(severities: &[f64]) -> bool {
-    match severities {
-        [one, two, three, ..] => *one > 0.0 && (two / one / (three / two) - 1.0).abs() < 1e-6,
-        _ => false,
-    }
-}
-
 /// Chance of readings at least this far, slips left aside, and the slips.
 fn fit(evidence: &Evidence, shift: &[f64]) -> (f64, Vec<usize>) {
     let Some(joint) = evidence.against(shift) else {

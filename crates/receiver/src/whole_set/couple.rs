@@ -21,6 +21,7 @@ use super::bands;
 use super::cycle::{self, Cycle, Way};
 use super::direct::{Direct, Supply, WaySource, as_built};
 use super::draws;
+use super::near::Begin;
 use super::oscillation::{self, Around, Learned};
 use super::running::{self, Running};
 
@@ -37,7 +38,7 @@ const PATIENT_TURNS: usize = 5;
 /// microamperes, some sets stay a little over one percent apart.
 const MOST_DISAGREEMENT: f64 = 0.02;
 /// Resistance behind a way before it is learned, ohms (judgement: copper and tube).
-const FIRST_OHMS: f64 = 200.0;
+pub(super) const FIRST_OHMS: f64 = 200.0;
 /// Volts behind a way at most: a current source in all but name, and within what a network
 /// takes.
 const MOST_SOURCE_VOLTS: f64 = 2e4;
@@ -64,6 +65,10 @@ pub struct WholeSet {
     /// How each group of stages that drive themselves runs, in the order of
     /// [`Usual::oscillators`]; `None` where it is not calculated or stands still.
     pub oscillators: Vec<Option<Wave>>,
+    /// The same with all that was found of them.
+    pub(super) own_signals: Option<oscillation::Refreshed>,
+    /// The point without signals.
+    pub(super) plain: Point,
     /// What the stages draw, for the cycle.
     pub loads: Vec<StageLoad>,
     /// Cycles solved.
@@ -154,7 +159,7 @@ pub(super) fn learn(model: &SetModel<'_>) -> Result<Usual, ExpectError> {
     let none = Variation::none();
     let mut loads = Vec::new();
     let mut running = running::without_signals(model, &conditions);
-    let mut ohms: Vec<f64> = vec![FIRST_OHMS; model.rectifying().len()];
+    let ohms: Vec<f64> = vec![FIRST_OHMS; model.rectifying().len()];
     let mut near: Option<SettledState> = None;
     let mut oscillators: Vec<Learned> = Vec::new();
     // First the stages at rest, then the driven ones upon a supply that is nearly right.
@@ -196,7 +201,12 @@ pub(super) fn learn(model: &SetModel<'_>) -> Result<Usual, ExpectError> {
         oscillators,
         ..Usual::default()
     };
-    let set = agree(model, &conditions, &none, &[], &usual, &mut ohms, near)?;
+    let begin = Begin {
+        ohms,
+        near,
+        healthy: None,
+    };
+    let set = agree(model, &conditions, &none, &[], &usual, begin)?;
     let heavy_parts = (0..model.sheet.parts.len())
         .map(|part| bands::acts_in_cycle(model, &set, crate::wiring::Figure::Ohms(part)))
         .collect();
@@ -228,53 +238,24 @@ pub fn couple(
     variation: &Variation,
     probes: &[Probe],
 ) -> Result<WholeSet, ExpectError> {
-    let mut ohms = vec![FIRST_OHMS; model.rectifying().len()];
-    agree(
-        model,
-        conditions,
-        variation,
-        probes,
-        model.usual(),
-        &mut ohms,
-        None,
-    )
+    let begin = Begin::cold(model);
+    agree(model, conditions, variation, probes, model.usual(), begin)
 }
 
-/// The same with a fault in it, begun from the healthy set; from cold where that does not do.
-///
-/// # Errors
-/// Those of [`couple`].
-pub(super) fn couple_near(
-    model: &SetModel<'_>,
-    conditions: &BenchConditions,
-    variation: &Variation,
-    probes: &[Probe],
-    healthy: &WholeSet,
-) -> Result<WholeSet, ExpectError> {
-    let mut ohms: Vec<f64> = healthy
-        .ways
-        .iter()
-        .map(|way| match way {
-            Some(way) if way.siemens > 0.0 => 1.0 / way.siemens,
-            _ => FIRST_OHMS,
-        })
-        .collect();
-    let near = Some(healthy.cycle.near.clone());
-    let usual = model.usual();
-    agree(model, conditions, variation, probes, usual, &mut ohms, near)
-        .or_else(|_| couple(model, conditions, variation, probes))
-}
-
-fn agree(
+pub(super) fn agree(
     model: &SetModel<'_>,
     conditions: &BenchConditions,
     variation: &Variation,
     probes: &[Probe],
     usual: &Usual,
-    ohms: &mut [f64],
-    mut near: Option<SettledState>,
+    begin: Begin<'_>,
 ) -> Result<WholeSet, ExpectError> {
-    let mut loads = usual.loads.clone();
+    let Begin {
+        mut ohms,
+        mut near,
+        healthy,
+    } = begin;
+    let mut loads = healthy.map_or(&usual.loads, |own| &own.loads).clone();
     let mut earlier: Option<Vec<Option<Way>>> = None;
     let mut cycles = 0;
     // A cycle with less load first: two cycles tell the resistance behind each way.
@@ -289,21 +270,23 @@ fn agree(
             ..*load
         })
         .collect();
-    if !lighter.is_empty() {
+    if !lighter.is_empty() && healthy.is_none() {
         let cycle = cycle::solve(model, conditions, variation, &lighter, &[], near.as_ref())?;
         cycles += 1;
         earlier = Some(cycle.ways);
         near = Some(cycle.near);
     }
     let mut apart = (f64::INFINITY, None);
-    let mut own_signals = oscillation::Refreshed::default();
+    let mut plain_near = healthy.map(|own| own.plain.clone());
+    let kept = healthy.and_then(|own| own.own_signals.as_ref());
+    let mut own_signals = kept.cloned().unwrap_or_default();
     for turn in 0..MOST_TURNS {
         let cycle = cycle::solve(model, conditions, variation, &loads, probes, near.as_ref())?;
         cycles += 1;
         if let Some(earlier) = &earlier {
-            learn_ohms(earlier, &cycle.ways, ohms);
+            learn_ohms(earlier, &cycle.ways, &mut ohms);
         }
-        let ways = sources(&cycle.ways, ohms);
+        let ways = sources(&cycle.ways, &ohms);
         let mut supply = Supply {
             ways: &ways,
             emission: &cycle.emission,
@@ -317,7 +300,7 @@ fn agree(
             variation,
         };
         let plain = running::without_signals(model, conditions);
-        let plain = sample.solve(&plain, &supply, None)?;
+        let plain = sample.solve(&plain, &supply, plain_near.as_ref())?;
         let plain_volts = plain.direct.volts(&plain.point);
         let run_as = |own: &oscillation::Refreshed| {
             let mut running = running::under(
@@ -336,7 +319,7 @@ fn agree(
             supply.scale = running::supply_of(model, &cycle.volts) / usual.supply_volts;
         }
         let mut solved = sample.solve(&running, &supply, Some(&plain.point))?;
-        if turn < RUNNING_TURNS && !usual.oscillators.is_empty() {
+        if turn < RUNNING_TURNS && !usual.oscillators.is_empty() && healthy.is_none() {
             own_signals = oscillation::refresh(
                 model,
                 &usual.oscillators,
@@ -348,20 +331,23 @@ fn agree(
             running = run_as(&own_signals);
             solved = sample.solve(&running, &supply, Some(&solved.point))?;
         }
-        loads = draws::of(model, &sample.around(&solved));
-        let Solved {
-            direct,
-            figures,
-            point,
-        } = solved;
-        apart = disagreement_of(&direct, &figures, &point, &cycle.ways);
-        let scale = supply.scale;
+        apart = disagreement_of(&solved.direct, &solved.figures, &solved.point, &cycle.ways);
         let enough = if turn < PATIENT_TURNS {
             AGREEMENT
         } else {
             MOST_DISAGREEMENT
         };
-        if apart.0 < enough {
+        let agreed = apart.0 < enough;
+        if !agreed || healthy.is_none() {
+            loads = draws::of(model, &sample.around(&solved));
+        }
+        let Solved {
+            direct,
+            figures,
+            point,
+        } = solved;
+        let scale = supply.scale;
+        if agreed {
             return Ok(WholeSet {
                 volts: direct.volts(&point),
                 direct,
@@ -370,7 +356,9 @@ fn agree(
                 ways,
                 scale,
                 running,
-                oscillators: own_signals.waves,
+                oscillators: own_signals.waves.clone(),
+                plain: plain.point,
+                own_signals: healthy.is_none().then_some(own_signals),
                 loads,
                 cycles,
                 cycle,
@@ -378,6 +366,7 @@ fn agree(
         }
         earlier = Some(cycle.ways);
         near = Some(cycle.near);
+        plain_near = Some(plain.point);
     }
     Err(ExpectError::Apart {
         share: apart.0,

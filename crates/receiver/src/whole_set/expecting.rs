@@ -36,6 +36,17 @@ pub struct WholeReadings {
     pub unsolved: Vec<String>,
 }
 
+/// What is wanted beside the expected readings.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Wanted {
+    /// Nothing.
+    Expected,
+    /// Drawn sets.
+    Draws,
+    /// Drawn sets, and what each cause has in their spread.
+    Bands,
+}
+
 /// Whether the direct-current network gives this reading.
 pub(super) fn is_direct(model: &SetModel<'_>, probe: &Probe) -> bool {
     match probe.spot {
@@ -130,7 +141,7 @@ pub(super) fn read_direct(
     }
 }
 
-/// Solves a whole set and reads all probes; `with_bands` draws sets by these causes.
+/// Solves a whole set and reads all probes; sets are drawn by these causes where wanted.
 ///
 /// # Errors
 /// Those of [`fn@couple`].
@@ -139,7 +150,7 @@ pub fn whole_readings(
     conditions: &BenchConditions,
     probes: &[Probe],
     causes: &[Cause],
-    with_bands: bool,
+    wanted: Wanted,
 ) -> Result<WholeReadings, ExpectError> {
     let set = couple(model, conditions, &Variation::none(), probes)?;
     let open: Vec<Option<f64>> = probes
@@ -167,7 +178,10 @@ pub fn whole_readings(
         .zip(meter.shares())
         .map(|(value, share)| value.map(|value| value * share))
         .collect();
-    let drawn = with_bands.then(|| draw(model, conditions, &set, probes, causes, &meter));
+    let drawn = (wanted != Wanted::Expected).then(|| {
+        let with_shares = wanted == Wanted::Bands;
+        draw(model, conditions, &set, probes, causes, &meter, with_shares)
+    });
     let (cycles, lost, unsolved) = match &drawn {
         Some(drawn) => (drawn.cycles, drawn.lost, drawn.unsolved.clone()),
         None => (0, 0, Vec::new()),
@@ -183,6 +197,11 @@ pub fn whole_readings(
 }
 
 impl WholeReadings {
+    /// Numbers of the drawn sets that were solved, in the order of [`Self::drawn`].
+    pub fn kept(&self) -> &[usize] {
+        self.drawn.as_ref().map_or(&[], |drawn| &drawn.kept)
+    }
+
     /// What a probe reads in every drawn set.
     pub fn drawn(&self, probe: usize) -> Option<&[f64]> {
         self.drawn.as_ref()?.column(probe)

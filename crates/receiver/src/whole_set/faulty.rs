@@ -6,7 +6,8 @@
 //! found. Where the cycle alone can tell - a filter capacitor, a rectifier, a winding, a part in
 //! the line - or where the ways' current moves far, supply and stages are brought to agreement
 //! anew. What the meter takes away comes from the resistance that each place shows at the
-//! faulty point. A set that cannot be solved gives `None` and is counted. Stages that a signal drives keep the drive of the healthy set in the first way.
+//! faulty point. A set that cannot be solved gives `None` and is counted. Stages that a signal
+//! drives keep the drive of the healthy set; in the second way it goes with the supply.
 
 use circuit::Node;
 use circuit::operating::{Branch, Figure, Network, Operating, Point};
@@ -21,9 +22,10 @@ use crate::sheet::HeaterArrangement;
 use crate::wiring::{Change, Figure as SetFigure, Rectifying, SetModel, Variation};
 
 use super::bands::acts_in_cycle;
-use super::couple::{WholeSet, couple_near};
+use super::couple::WholeSet;
 use super::direct::{Direct, Role};
 use super::expecting::{is_direct, read_direct};
+use super::near::couple_near;
 use super::running::Running;
 
 /// Share of the ways' current beyond which a moved network wants its cycle anew.

@@ -44,6 +44,8 @@ pub(super) struct Drawn {
     pub cycles: usize,
     /// Draws that could not be solved.
     pub lost: usize,
+    /// Numbers of those that were, as the columns have them.
+    pub kept: Vec<usize>,
     /// Causes whose ends could not be solved.
     pub unsolved: Vec<String>,
 }
@@ -96,7 +98,28 @@ impl Drawn {
     }
 }
 
-/// Draws a whole set. `meter` tells what each probe reads without and with one.
+/// The causes that vary, with their columns: one that stands still keeps its place among the
+/// draws and moves nothing.
+fn moving(causes: &[Cause], rows: Vec<Vec<f64>>) -> (Vec<Cause>, Vec<Vec<f64>>) {
+    let varies = |cause: &&Cause| !cause.spread.is_still();
+    let kept: Vec<Cause> = causes.iter().filter(varies).cloned().collect();
+    if kept.len() == causes.len() {
+        return (kept, rows);
+    }
+    let rows = rows
+        .into_iter()
+        .map(|row| {
+            let own = row.into_iter().zip(causes);
+            own.filter(|(_, cause)| varies(cause))
+                .map(|(ratio, _)| ratio)
+                .collect()
+        })
+        .collect();
+    (kept, rows)
+}
+
+/// Draws a whole set. `meter` tells what each probe reads without and with one; shares of the
+/// causes are told where they are wanted.
 pub(super) fn draw(
     model: &SetModel<'_>,
     conditions: &BenchConditions,
@@ -104,11 +127,13 @@ pub(super) fn draw(
     probes: &[Probe],
     causes: &[Cause],
     meter: &Metered,
+    with_shares: bool,
 ) -> Drawn {
     let expected = meter.open();
+    let (causes, rows) = moving(causes, ratios(causes, DRAWS, SEED));
+    let causes = &causes[..];
     let followed = Followed::of(model, conditions, set, probes, causes);
     let moved = &followed.cycle;
-    let rows = ratios(causes, DRAWS, SEED);
     let draws = followed.draws(causes, &rows);
     let wired: Vec<Option<(Vec<Figure>, f64)>> = rows
         .par_iter()
@@ -121,10 +146,12 @@ pub(super) fn draw(
         .collect();
     let unwired = wired.iter().filter(|wired| wired.is_none()).count();
     let mut kept: Vec<Vec<f64>> = Vec::with_capacity(rows.len());
+    let mut numbers: Vec<usize> = Vec::with_capacity(rows.len());
     let mut figures: Vec<Vec<Figure>> = Vec::with_capacity(rows.len());
     let mut scales: Vec<f64> = Vec::with_capacity(rows.len());
-    for (row, wired) in rows.into_iter().zip(wired) {
+    for (number, (row, wired)) in rows.into_iter().zip(wired).enumerate() {
         if let Some((own, scale)) = wired {
+            numbers.push(number);
             kept.push(row);
             figures.push(own);
             scales.push(scale);
@@ -144,7 +171,11 @@ pub(super) fn draw(
         })
         .collect();
     let unsolved = drawn.iter().filter(|values| values.is_none()).count();
-    let shares = Shares::of(model, conditions, set, causes, &followed);
+    let mut solved = drawn.iter().map(Option::is_some);
+    numbers.retain(|_| solved.next().unwrap_or(false));
+    let shares = with_shares
+        .then(|| Shares::of(model, conditions, set, causes, &followed))
+        .flatten();
     // Every probe in every draw that was solved.
     let columns: Vec<Option<DrawnReading>> = probes
         .par_iter()
@@ -186,6 +217,7 @@ pub(super) fn draw(
         columns,
         cycles: followed.solved(),
         lost: unwired + unsolved,
+        kept: numbers,
         unsolved: followed.unsolved(),
     }
 }

@@ -1,0 +1,83 @@
+//! What is foretold under one set of conditions at a time, and joined.
+//!
+//! Volts. The sheet stands in examples/whole. Fails by a panic, as a test may.
+
+mod whole_sets;
+
+use receiver::conditions::BenchConditions;
+use receiver::probes::{Probe, all_probes};
+use receiver::reading::What;
+use receiver::suspects::hypotheses::Hypotheses;
+use receiver::suspects::predict::{Foreteller, Foretold, foretell};
+use receiver::wiring::SetModel;
+use whole_sets::{LARKFIELD, nominal, sheet};
+
+fn correlation(one: &[f64], other: &[f64]) -> f64 {
+    let mean = |own: &[f64]| own.iter().sum::<f64>() / own.len() as f64;
+    let (a, b) = (mean(one), mean(other));
+    let dot = |x: &[f64], p: f64, y: &[f64], q: f64| -> f64 {
+        x.iter().zip(y).map(|(x, y)| (x - p) * (y - q)).sum()
+    };
+    dot(one, a, other, b) / (dot(one, a, one, a) * dot(other, b, other, b)).sqrt()
+}
+
+#[test]
+fn the_same_sets_are_drawn_whatever_else_is_asked() {
+    let catalogue = parts::catalogue().expect("the tables are sound");
+    let sheet = sheet(LARKFIELD);
+    let model = SetModel::new(&sheet, catalogue);
+    // No fault: the healthy sets are what this is about.
+    let hypotheses = Hypotheses {
+        list: Vec::new(),
+        ..Hypotheses::of(&model, catalogue)
+    };
+    let at = ["V15.3", "V15.4", "B+ 275", "V8.6", "V9.5"];
+    let probes: Vec<Probe> = all_probes(&model, None)
+        .into_iter()
+        .filter(|probe| probe.what == What::DcVolts && at.contains(&probe.at.as_str()))
+        .collect();
+    assert_eq!(probes.len(), at.len());
+    let lower = BenchConditions {
+        line_volts: Some(105.0),
+        ..nominal()
+    };
+    let any_line = BenchConditions {
+        line_volts: None,
+        lamps: Vec::new(),
+        ..nominal()
+    };
+    let foreteller = Foreteller::new(&model, &hypotheses);
+    let under = |own: &BenchConditions| foreteller.under(own, &probes).expect("a settled set");
+    // Asked alone, first or last: the same.
+    let alone = under(&nominal());
+    let together: Vec<Foretold> = foretell(
+        &model,
+        &[any_line.clone(), lower.clone(), nominal()],
+        &probes,
+        &hypotheses,
+    )
+    .expect("settled sets");
+    assert_eq!(together[2], alone);
+    assert_eq!(alone.draws, (0..1024).collect::<Vec<usize>>());
+    // A set whose plate stands high at one line stands high at another: a screen behind its
+    // resistor feels the same resistor each time.
+    let lower = under(&lower);
+    for (probe, own) in probes.iter().enumerate() {
+        let (one, other) = (&alone.drawn[probe], &lower.drawn[probe]);
+        let (Some(one), Some(other)) = (one, other) else {
+            panic!("{} is not told", own.at);
+        };
+        let same = correlation(one, other);
+        println!("{}: {same:.3}", own.at);
+        assert!(same > 0.8, "{}: {same}", own.at);
+    }
+    // A line that is not told spreads the supply more than one that is.
+    let spread = |told: &Foretold| {
+        let supply = probes.iter().position(|own| own.at == "B+ 275");
+        let drawn = told.drawn[supply.expect("a probe")].as_ref().expect("told");
+        let mean = drawn.iter().sum::<f64>() / drawn.len() as f64;
+        let square: f64 = drawn.iter().map(|own| (own - mean).powi(2)).sum();
+        (square / drawn.len() as f64).sqrt()
+    };
+    assert!(spread(&together[0]) > 1.2 * spread(&alone));
+}
