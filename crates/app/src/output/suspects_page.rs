@@ -63,6 +63,20 @@ fn opening(view: &SuspectsView) -> String {
             "{read}. A set in which nothing is wrong explains them best ({}).",
             of_hundred(view.healthy)
         ),
+        "undecided" => {
+            let outside = view
+                .readings
+                .iter()
+                .any(|own| ["low", "high"].contains(&own.verdict));
+            let lie = if outside {
+                ""
+            } else {
+                " All lie where those of healthy sets do."
+            };
+            format!(
+                "{read}.{lie} No part stands out: what is listed is hardly more than how often such parts fail. Read more places."
+            )
+        }
         "nothing_explains" => format!(
             "{read}. Nothing that is followed here explains them. Read again what is farthest out, hold the sheet against the set there, and look for what is no part of the sheet: a joint, a socket, a switch, a wire. What is listed is only the least bad."
         ),
@@ -112,9 +126,10 @@ fn suspects(view: &SuspectsView, all: bool) -> String {
     rows.push(row("a fault of a kind not listed here", view.not_listed));
     part.push_str(&table(&["part", "is", "most likely", "of 100"], &[3], rows));
     part.push('\n');
+    let stands_out = view.verdict != "undecided";
     let told = listed
         .iter()
-        .filter(|own| own.weight >= TOLD)
+        .filter(|own| stands_out && own.weight >= TOLD)
         .take(MOST_TOLD);
     for own in told {
         part.push_str(&heading(&own.part));

@@ -74,6 +74,7 @@ pub fn svg(view: &SuspectsView) -> Result<String, String> {
     let verdict = match view.verdict {
         "nothing_explains" => "Nothing here explains them: only the least bad.",
         "healthy" => "A healthy set explains them best.",
+        "undecided" => "No part stands out.",
         _ => "",
     };
     text(&mut out, [12.0, 70.0], "start", TEXT, verdict);
@@ -129,6 +130,7 @@ fn in_words(view: &SuspectsView, bars: &[Bar]) -> String {
     let first = match view.verdict {
         "nothing_explains" => "Nothing here explains the readings. ",
         "healthy" => "A healthy set explains the readings best. ",
+        "undecided" => "No part stands out. ",
         _ => "",
     };
     format!("{first}Of 100: {}.", listed.join("; "))

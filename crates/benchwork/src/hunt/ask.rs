@@ -17,7 +17,7 @@ use receiver::suspects::rank::{Ranking, rank};
 use receiver::untold::with_untold_tubes;
 use receiver::wiring::SetModel;
 
-use super::foretell::{Asked, Names, told_under};
+use super::foretell::{Asked, Foretelling, Names};
 use super::gather::{Gathered, Stands, gather};
 use super::outcomes::{PartFound, outcomes};
 use crate::check_sheet::catalogue;
@@ -101,10 +101,11 @@ pub(super) fn hunt<T>(
     let outcomes: Vec<Outcome> = found.iter().map(|own| own.outcome.clone()).collect();
     hypotheses.take_in(&outcomes);
     let mut gathered = gather(&so_far.sheet, &facts);
+    let foretelling = Foretelling::new(&so_far, &model, &hypotheses);
     let (mut foretold, mut names) = (Vec::new(), Vec::new());
     for conditions in conditions_of(&gathered) {
         let asked = asked_under(&gathered, &conditions);
-        match told_under(&mut book, &so_far, &model, &hypotheses, &conditions, &asked) {
+        match foretelling.under(&mut book, &conditions, &asked) {
             Ok((own, named)) => {
                 foretold.push(own);
                 names.push(named);
@@ -117,7 +118,7 @@ pub(super) fn hunt<T>(
             bands: true,
             ..BenchConditions::default()
         };
-        let own = told_under(&mut book, &so_far, &model, &hypotheses, &conditions, &[]);
+        let own = foretelling.under(&mut book, &conditions, &[]);
         let (own, named) = own.map_err(|because| {
             Trouble::input(
                 format!("nothing is foretold of the settled set: {because}"),

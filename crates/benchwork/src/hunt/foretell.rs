@@ -16,7 +16,7 @@ use receiver::judge_reading::TakenReading;
 use receiver::probes::{Probe, Spot, all_probes};
 use receiver::reading::What;
 use receiver::suspects::hypotheses::Hypotheses;
-use receiver::suspects::predict::{Foretold, foretell};
+use receiver::suspects::predict::{Foreteller, Foretold};
 use receiver::wiring::SetModel;
 
 use super::kept_foretold::{from_bytes, to_bytes};
@@ -76,122 +76,144 @@ impl Names {
     }
 }
 
-/// Foretells the readings asked for under these conditions, and all that else may be read.
-pub(crate) fn told_under(
-    book: &mut Logbook,
-    so_far: &SheetSoFar,
-    model: &SetModel<'_>,
-    hypotheses: &Hypotheses,
-    conditions: &BenchConditions,
-    asked: &[Asked<'_>],
-) -> Result<(Foretold, Names), String> {
-    let predictor = Predictor::new(model);
-    let any = TakenReading {
-        at: "line".to_owned(),
-        to: None,
-        what: What::DcVolts,
-        value: 0.0,
-    };
-    let foresight = foresight_of(book, so_far, &predictor, conditions, &any)
-        .map_err(|error| error.to_string())?;
-    let told: HashSet<(&str, What)> = foresight
-        .readings
-        .iter()
-        .map(|own| (own.at.as_str(), own.what))
-        .collect();
-    let safe: HashSet<&str> = foresight.safe.iter().map(String::as_str).collect();
-    let is_asked = |probe: &Probe| {
-        asked.iter().any(|(at, to, what)| {
-            to.is_none() && *what == probe.what && at.eq_ignore_ascii_case(&probe.at)
-        })
-    };
-    let mut probes: Vec<Probe> = Vec::new();
-    let mut names = Vec::new();
-    for probe in all_probes(model, None) {
-        let may_be_read = match probe.what {
-            What::DcVolts | What::RippleVoltsPeakToPeak => safe.contains(probe.at.as_str()),
-            What::LineWatts => true,
-            _ => false,
-        };
-        if !told.contains(&(probe.at.as_str(), probe.what)) || !(may_be_read || is_asked(&probe)) {
-            continue;
-        }
-        let known = probes
-            .iter()
-            .position(|own| own.spot == probe.spot && own.what == probe.what);
-        let at = known.unwrap_or(probes.len());
-        names.push((probe.at.clone(), probe.what, at));
-        if known.is_none() {
-            probes.push(probe);
-        }
-    }
-    for (at, to, what) in asked {
-        let Some(to) = to else { continue };
-        let junction = |name: &str| model.junction(model.places.find(name).ok()?);
-        let told = |name: &str| {
-            told.iter()
-                .any(|(own, what)| *what == What::DcVolts && own.eq_ignore_ascii_case(name))
-        };
-        if let (Some(one), Some(other)) = (junction(at), junction(to))
-            && *what == What::DcVolts
-            && one != other
-            && told(at)
-            && told(to)
-        {
-            probes.push(Probe {
-                at: (*at).to_owned(),
-                to: Some((*to).to_owned()),
-                what: *what,
-                spot: Spot::Between(one, other),
-            });
-        }
-    }
-    let foretold = foretold_of(book, so_far, model, hypotheses, conditions, &probes)?;
-    let unknown = foresight.unknown.into_iter();
-    let unknown = unknown.map(|own| (own.at, own.what, own.because));
-    let names = Names {
-        read: names,
-        unknown: unknown.collect(),
-    };
-    Ok((foretold, names))
+/// A set of which something is to be foretold.
+pub(crate) struct Foretelling<'m, 's> {
+    so_far: &'m SheetSoFar,
+    model: &'m SetModel<'s>,
+    foreteller: Foreteller<'m, 's>,
+    /// How many hypotheses there are.
+    hypotheses: usize,
 }
 
-/// What is foretold, kept or worked out.
-fn foretold_of(
-    book: &mut Logbook,
-    so_far: &SheetSoFar,
-    model: &SetModel<'_>,
-    hypotheses: &Hypotheses,
-    conditions: &BenchConditions,
-    probes: &[Probe],
-) -> Result<Foretold, String> {
-    let read: Vec<String> = probes
-        .iter()
-        .map(|own| {
-            let to = own.to.as_deref().unwrap_or("chassis");
-            format!("{} {to} {}", own.at, own.what.name())
-        })
-        .collect();
-    let rests_on = format!(
-        "suspects {KEPT}\n{conditions:?}\n{}\n{}",
-        read.join(", "),
-        so_far.rests_on()
-    );
-    let kept = book.worked_out(&rests_on).ok().flatten();
-    let fits = |told: &Foretold| told.faulty.len() == hypotheses.list.len();
-    if let Some(told) = kept.and_then(|bytes| from_bytes(&bytes, conditions, probes))
-        && fits(&told)
-    {
-        return Ok(told);
+impl<'m, 's> Foretelling<'m, 's> {
+    /// Makes ready what all conditions share.
+    pub fn new(
+        so_far: &'m SheetSoFar,
+        model: &'m SetModel<'s>,
+        hypotheses: &Hypotheses,
+    ) -> Foretelling<'m, 's> {
+        Foretelling {
+            so_far,
+            model,
+            foreteller: Foreteller::new(model, hypotheses),
+            hypotheses: hypotheses.list.len(),
+        }
     }
-    let one = std::slice::from_ref(conditions);
-    let told = foretell(model, one, probes, hypotheses).map_err(|error| error.to_string())?;
-    let told = told.into_iter().next();
-    let told = told.ok_or_else(|| "nothing was foretold".to_owned())?;
-    let Some(bytes) = to_bytes(&told) else {
-        return Ok(told);
-    };
-    // What cannot be kept is worked out again the next time.
-    let _ = book.keep_worked_out(&rests_on, &bytes);
-    Ok(from_bytes(&bytes, conditions, probes).unwrap_or(told))
+
+    /// Foretells the readings asked for under these conditions, and all that else may be read.
+    pub fn under(
+        &self,
+        book: &mut Logbook,
+        conditions: &BenchConditions,
+        asked: &[Asked<'_>],
+    ) -> Result<(Foretold, Names), String> {
+        let (so_far, model) = (self.so_far, self.model);
+        let predictor = Predictor::new(model);
+        let any = TakenReading {
+            at: "line".to_owned(),
+            to: None,
+            what: What::DcVolts,
+            value: 0.0,
+        };
+        let foresight = foresight_of(book, so_far, &predictor, conditions, &any)
+            .map_err(|error| error.to_string())?;
+        let told: HashSet<(&str, What)> = foresight
+            .readings
+            .iter()
+            .map(|own| (own.at.as_str(), own.what))
+            .collect();
+        let safe: HashSet<&str> = foresight.safe.iter().map(String::as_str).collect();
+        let is_asked = |probe: &Probe| {
+            asked.iter().any(|(at, to, what)| {
+                to.is_none() && *what == probe.what && at.eq_ignore_ascii_case(&probe.at)
+            })
+        };
+        let mut probes: Vec<Probe> = Vec::new();
+        let mut names = Vec::new();
+        for probe in all_probes(model, None) {
+            let may_be_read = match probe.what {
+                What::DcVolts | What::RippleVoltsPeakToPeak => safe.contains(probe.at.as_str()),
+                What::LineWatts => true,
+                _ => false,
+            };
+            if !told.contains(&(probe.at.as_str(), probe.what))
+                || !(may_be_read || is_asked(&probe))
+            {
+                continue;
+            }
+            let known = probes
+                .iter()
+                .position(|own| own.spot == probe.spot && own.what == probe.what);
+            let at = known.unwrap_or(probes.len());
+            names.push((probe.at.clone(), probe.what, at));
+            if known.is_none() {
+                probes.push(probe);
+            }
+        }
+        for (at, to, what) in asked {
+            let Some(to) = to else { continue };
+            let junction = |name: &str| model.junction(model.places.find(name).ok()?);
+            let told = |name: &str| {
+                told.iter()
+                    .any(|(own, what)| *what == What::DcVolts && own.eq_ignore_ascii_case(name))
+            };
+            if let (Some(one), Some(other)) = (junction(at), junction(to))
+                && *what == What::DcVolts
+                && one != other
+                && told(at)
+                && told(to)
+            {
+                probes.push(Probe {
+                    at: (*at).to_owned(),
+                    to: Some((*to).to_owned()),
+                    what: *what,
+                    spot: Spot::Between(one, other),
+                });
+            }
+        }
+        let foretold = self.kept_or_worked_out(book, conditions, &probes)?;
+        let unknown = foresight.unknown.into_iter();
+        let unknown = unknown.map(|own| (own.at, own.what, own.because));
+        let names = Names {
+            read: names,
+            unknown: unknown.collect(),
+        };
+        Ok((foretold, names))
+    }
+
+    /// What is foretold, kept or worked out.
+    fn kept_or_worked_out(
+        &self,
+        book: &mut Logbook,
+        conditions: &BenchConditions,
+        probes: &[Probe],
+    ) -> Result<Foretold, String> {
+        let read: Vec<String> = probes
+            .iter()
+            .map(|own| {
+                let to = own.to.as_deref().unwrap_or("chassis");
+                format!("{} {to} {}", own.at, own.what.name())
+            })
+            .collect();
+        let rests_on = format!(
+            "suspects {KEPT}\n{conditions:?}\n{}\n{}",
+            read.join(", "),
+            self.so_far.rests_on()
+        );
+        let kept = book.worked_out(&rests_on).ok().flatten();
+        let fits = |told: &Foretold| told.faulty.len() == self.hypotheses;
+        if let Some(told) = kept.and_then(|bytes| from_bytes(&bytes, conditions, probes))
+            && fits(&told)
+        {
+            return Ok(told);
+        }
+        let told = self.foreteller.under(conditions, probes);
+        let told = told.map_err(|error| error.to_string())?;
+        let Some(bytes) = to_bytes(&told) else {
+            return Ok(told);
+        };
+        // What cannot be kept is worked out again the next time.
+        let _ = book.keep_worked_out(&rests_on, &bytes);
+        Ok(from_bytes(&bytes, conditions, probes).unwrap_or(told))
+    }
 }

@@ -18,6 +18,9 @@ use crate::view::{
 };
 use crate::{FORMAT, PROGRAM_VERSION};
 
+/// Weight from which on a part stands out (judgement: one of five).
+const STANDS_OUT: f64 = 0.2;
+
 /// Tells which part explains the readings.
 pub fn tell_suspects(file: &Path) -> Result<SuspectsView, Trouble> {
     hunt(file, Without::Nothing, |own| Ok(view(own)))
@@ -37,6 +40,7 @@ fn view(own: &Hunt<'_, '_>) -> SuspectsView {
         _ if none_read => "nothing_read",
         ranking if ranking.nothing_explains => "nothing_explains",
         ranking if ranking.healthy >= best => "healthy",
+        _ if best < STANDS_OUT => "undecided",
         _ => "suspects",
     };
     let followed = own.hypotheses.left_out.iter();

@@ -21,7 +21,7 @@ pub struct SuspectsView {
     pub file: String,
     /// Name of the restoration.
     pub restoration: String,
-    /// `nothing_read`, `healthy`, `suspects` or `nothing_explains`.
+    /// `nothing_read`, `healthy`, `undecided` (no part stands out), `suspects` or `nothing_explains`.
     pub verdict: &'static str,
     /// The conditions in which something that counts was read.
     pub conditions: Vec<ConditionsView>,
