@@ -233,11 +233,7 @@ fn emission_part(one: &EmissionView) -> String {
         "rising" => "It is rising.".to_owned(),
         "falling" => "It is falling.".to_owned(),
         "steady" => "It stays where it is.".to_owned(),
-        _ => format!(
-            "Rising or falling cannot be told yet (chances {:.0} and {:.0} percent).",
-            100.0 * one.chance_of_rising,
-            100.0 * one.chance_of_falling
-        ),
+        _ => not_told_direction(one.chance_of_rising, one.chance_of_falling),
     }));
     let worth = match one.waiting {
         "worth" => "Waiting is worth it",
@@ -247,6 +243,26 @@ fn emission_part(one: &EmissionView) -> String {
     part.push_str(&paragraph(&format!("{worth}: {}.", one.waiting_text)));
     part.push_str(&dashes(one.notices.iter().map(String::as_str)));
     part
+}
+
+/// What is known of the direction where neither is sure; chances 0 to 1.
+fn not_told_direction(rising: f64, falling: f64) -> String {
+    /// Chance below which a direction is as good as ruled out.
+    const HARDLY: f64 = 0.05;
+    let (rises, falls) = (100.0 * rising, 100.0 * falling);
+    if falling < HARDLY && rising >= HARDLY {
+        format!(
+            "It does not fall; whether it still rises cannot be told yet ({rises:.0} of 100 that it does)."
+        )
+    } else if rising < HARDLY && falling >= HARDLY {
+        format!(
+            "It does not rise; whether it still falls cannot be told yet ({falls:.0} of 100 that it does)."
+        )
+    } else {
+        format!(
+            "Where it goes from here cannot be told yet: up {rises:.0} of 100, down {falls:.0} of 100."
+        )
+    }
 }
 
 fn life_part(life: &LifeTestView) -> String {
