@@ -62,3 +62,5 @@ pub mod judge_reading;
 pub mod learned;
 
 pub mod suspects;
+
+pub mod practice;

@@ -7,6 +7,7 @@
 use circuit::operating::{Figure, Point};
 use quantity::Band;
 
+use crate::bands::Values;
 use crate::causes::Cause;
 use crate::conditions::BenchConditions;
 use crate::expect::ExpectError;
@@ -153,31 +154,8 @@ pub fn whole_readings(
     wanted: Wanted,
 ) -> Result<WholeReadings, ExpectError> {
     let set = couple(model, conditions, &Variation::none(), probes)?;
-    let open: Vec<Option<f64>> = probes
-        .iter()
-        .enumerate()
-        .map(|(number, probe)| {
-            if is_direct(model, probe) {
-                read_direct(
-                    model,
-                    &set.cycle.wired,
-                    &set.direct,
-                    &set.figures,
-                    &set.point,
-                    probe,
-                )
-            } else {
-                set.cycle.values[number]
-            }
-        })
-        .collect();
-    let meter = Metered::new(conditions, &set, probes, open);
-    let expected = meter
-        .open()
-        .iter()
-        .zip(meter.shares())
-        .map(|(value, share)| value.map(|value| value * share))
-        .collect();
+    let meter = Metered::new(conditions, &set, probes, open_readings(model, &set, probes));
+    let expected = read_by(&meter);
     let drawn = (wanted != Wanted::Expected).then(|| {
         let with_shares = wanted == Wanted::Bands;
         draw(model, conditions, &set, probes, causes, &meter, with_shares)
@@ -194,6 +172,41 @@ pub fn whole_readings(
         unsolved,
         set,
     })
+}
+
+/// What the probes read in a set whose figures are these, without bands.
+///
+/// # Errors
+/// Those of [`fn@couple`].
+pub fn read_variation(
+    model: &SetModel<'_>,
+    conditions: &BenchConditions,
+    variation: &Variation,
+    probes: &[Probe],
+) -> Result<Values, ExpectError> {
+    let set = couple(model, conditions, variation, probes)?;
+    let open = open_readings(model, &set, probes);
+    Ok(read_by(&Metered::new(conditions, &set, probes, open)))
+}
+
+/// Each probe without a meter, from the solution that knows it best.
+fn open_readings(model: &SetModel<'_>, set: &WholeSet, probes: &[Probe]) -> Values {
+    let of = |(number, probe): (usize, &Probe)| {
+        if is_direct(model, probe) {
+            let wired = &set.cycle.wired;
+            read_direct(model, wired, &set.direct, &set.figures, &set.point, probe)
+        } else {
+            set.cycle.values.get(number).copied().flatten()
+        }
+    };
+    probes.iter().enumerate().map(of).collect()
+}
+
+/// Each probe as the meter shows it.
+fn read_by(meter: &Metered) -> Values {
+    let all = meter.open().iter().zip(meter.shares());
+    all.map(|(value, share)| value.map(|value| value * share))
+        .collect()
 }
 
 impl WholeReadings {

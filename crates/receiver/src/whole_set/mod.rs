@@ -34,7 +34,7 @@ pub(crate) use bands::narrow;
 pub use bands::{Narrowing, linear_bands};
 pub use couple::{WholeSet, couple};
 pub use direct::Direct;
-pub use expecting::{Wanted, WholeReadings, whole_readings};
+pub use expecting::{Wanted, WholeReadings, read_variation, whole_readings};
 pub use faulty::{FaultyReadings, FaultyWork, faulty_readings};
 pub use hanging::hanging;
 pub use known::Known;

@@ -1,0 +1,85 @@
+//! What a meter reads in a hidden set.
+//!
+//! Units of the readings. The meter takes its share and is off by its own gain, one draw for the whole
+//! set (1.5 percent, as [`crate::suspects::doubt`] has it); each reading is written to three figures. A slip comes
+//! now and then (one reading in fifty): ten times too much, a tenth, the other sign, or the neighbour's. The
+//! same place asked again under the same conditions has the same answer. Fails as the set's solution
+//! does.
+
+use rand::RngExt;
+
+use crate::bands::Values;
+use crate::conditions::BenchConditions;
+use crate::expect::{ExpectError, READ_SHARE};
+use crate::probes::Probe;
+use crate::suspects::evidence::SLIP;
+use crate::whole_set::read_variation;
+use crate::wiring::SetModel;
+
+use super::hidden::Hidden;
+use super::{bell, draws};
+
+/// The bench with a hidden set on it.
+#[derive(Debug, Clone)]
+pub struct HiddenBench {
+    seed: u64,
+    gain: f64,
+    /// Chance of a slip.
+    slip: f64,
+}
+
+impl HiddenBench {
+    /// A bench with a meter of its own; `slips` says whether readings may be slips.
+    pub fn new(seed: u64, slips: bool) -> HiddenBench {
+        HiddenBench {
+            seed,
+            gain: 1.0 + READ_SHARE * bell(&mut draws(seed, "the meter")),
+            slip: if slips { SLIP } else { 0.0 },
+        }
+    }
+
+    /// What each probe would read without error; the meter of the conditions takes its share.
+    ///
+    /// # Errors
+    /// Those of [`fn@crate::whole_set::couple`].
+    pub fn truth(
+        model: &SetModel<'_>,
+        hidden: &Hidden,
+        conditions: &BenchConditions,
+        probes: &[Probe],
+    ) -> Result<Values, ExpectError> {
+        read_variation(model, conditions, &hidden.variation, probes)
+    }
+
+    /// What is written down at one of the probes, and whether it is a slip.
+    pub fn reading(
+        &self,
+        truth: &Values,
+        probes: &[Probe],
+        probe: usize,
+        conditions: &BenchConditions,
+    ) -> Option<(f64, bool)> {
+        let value = (*truth.get(probe)?)?;
+        let own = probes.get(probe)?;
+        let to = own.to.as_deref().unwrap_or("chassis");
+        let name = format!("{} {to} {} {conditions:?}", own.at, own.what.name());
+        let mut random = draws(self.seed, &name);
+        let mut value = value * self.gain;
+        let is_slip = random.random::<f64>() < self.slip;
+        if is_slip {
+            let neighbour = truth.get(probe + 1).copied().flatten();
+            value = match (random.random_range(0..4u8), neighbour) {
+                (0, _) => 10.0 * value,
+                (1, _) => 0.1 * value,
+                (2, Some(neighbour)) => neighbour * self.gain,
+                _ => -value,
+            };
+        }
+        Some((three_figures(value), is_slip))
+    }
+}
+
+/// As one writes a reading down.
+fn three_figures(value: f64) -> f64 {
+    format!("{value:.2e}").parse().unwrap_or(value)
+}

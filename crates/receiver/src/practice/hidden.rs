@@ -1,0 +1,147 @@
+//! A hidden set: every figure drawn, and what is wrong with it.
+//!
+//! Plain ratios and the fault table's own units. Each part is drawn from its tolerance and age by the
+//! causes that also make the bands, but for the doubt of the tube laws, since a hidden set has laws of
+//! its own. A fault is drawn from the fault table, each way of failing by its odds, its severity by its law. Whether it
+//! shows is told by its twin: the same drawn set without the fault ([`Hidden::without_fault`]). Fails as the set's
+//! solution does.
+
+use rand::{RngExt, SeedableRng};
+use rand_pcg::Pcg64;
+
+use crate::causes::{Cause, causes, stage_causes};
+use crate::conditions::BenchConditions;
+use crate::suspects::hypotheses::{Hypotheses, Hypothesis, Spread, Suspect};
+use crate::wiring::{Figure, SetModel, Variation};
+
+/// What is wrong with a hidden set.
+#[derive(Debug, Clone, PartialEq)]
+pub struct HiddenFault {
+    /// Its position among the hypotheses that it was drawn from.
+    pub hypothesis: usize,
+    /// The part.
+    pub suspect: Suspect,
+    /// In the words of the fault table.
+    pub fault: String,
+    /// In the unit of the row.
+    pub severity: f64,
+}
+
+/// A hidden set.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Hidden {
+    /// What is wrong; empty for a healthy set.
+    pub faults: Vec<HiddenFault>,
+    /// All figures with the faults.
+    pub variation: Variation,
+    /// The same set before anything failed.
+    pub without_fault: Variation,
+}
+
+/// Draws a hidden set with so many faults, out of those for which `is_drawn` holds.
+pub fn hidden_set(
+    model: &SetModel<'_>,
+    hypotheses: &Hypotheses,
+    faults: usize,
+    seed: u64,
+    is_drawn: impl Fn(&Hypothesis) -> bool,
+) -> Hidden {
+    let mut random = Pcg64::seed_from_u64(seed);
+    let without_fault = drawn_set(model, &mut random);
+    let mut hidden = Hidden {
+        faults: Vec::new(),
+        variation: without_fault.clone(),
+        without_fault,
+    };
+    while hidden.faults.len() < faults {
+        let taken: Vec<Suspect> = hidden.faults.iter().map(|own| own.suspect).collect();
+        let is_open = |own: &Hypothesis| is_drawn(own) && !taken.contains(&own.suspect);
+        let Some(fault) = fault(hypotheses, &mut random, is_open) else {
+            break;
+        };
+        let own = hypotheses.list.get(fault.hypothesis);
+        if let Some(own) = own {
+            put_in(&mut hidden.variation, &own.variation(fault.severity));
+        }
+        hidden.faults.push(fault);
+    }
+    hidden
+}
+
+/// Lays a fault over a drawn set.
+pub fn put_in(set: &mut Variation, fault: &Variation) {
+    for figure in fault.figures() {
+        set.set(figure, set.factor(figure) * fault.factor(figure));
+    }
+    set.changes.extend(fault.changes.iter().cloned());
+}
+
+/// Every figure of a set from its own spread.
+fn drawn_set(model: &SetModel<'_>, random: &mut Pcg64) -> Variation {
+    let conditions = BenchConditions {
+        // The line is measured at the bench: no cause of its own.
+        line_volts: Some(model.sheet.line_volts),
+        ..BenchConditions::default()
+    };
+    let mut variation = Variation::none();
+    let mut all: Vec<Cause> = causes(model, &conditions);
+    for cause in stage_causes(model) {
+        if all.iter().all(|own| own.figure != cause.figure) {
+            all.push(cause);
+        }
+    }
+    for cause in &all {
+        let ratio = cause.spread.ratio(random.random::<f64>());
+        if !is_of_laws(cause.figure) {
+            variation.set(cause.figure, ratio);
+        }
+    }
+    variation
+}
+
+/// Doubts of prediction and reading, which a set on the bench has not.
+fn is_of_laws(figure: Figure) -> bool {
+    matches!(
+        figure,
+        Figure::Meter
+            | Figure::Model
+            | Figure::StageLaw(_)
+            | Figure::StageDraw(_)
+            | Figure::StageDraws
+    )
+}
+
+/// One way of failing by its odds, with a severity by its law.
+fn fault(
+    hypotheses: &Hypotheses,
+    random: &mut Pcg64,
+    is_drawn: impl Fn(&Hypothesis) -> bool,
+) -> Option<HiddenFault> {
+    let odds = |own: &Hypothesis| {
+        if is_drawn(own) { own.odds(1.0) } else { 0.0 }
+    };
+    let all: f64 = hypotheses.list.iter().map(odds).sum();
+    let mut left = all * random.random::<f64>();
+    let share = random.random::<f64>();
+    let mut found = None;
+    for (at, own) in hypotheses.list.iter().enumerate() {
+        let odds = odds(own);
+        if odds > 0.0 {
+            found = Some((at, own));
+            left -= odds;
+            if left <= 0.0 {
+                break;
+            }
+        }
+    }
+    let (hypothesis, own) = found?;
+    Some(HiddenFault {
+        hypothesis,
+        suspect: own.suspect,
+        fault: own.fault.clone(),
+        severity: match own.spread {
+            Spread::Once(severity) => severity,
+            Spread::Law(law) => law.at(share),
+        },
+    })
+}
