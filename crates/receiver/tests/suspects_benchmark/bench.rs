@@ -1,0 +1,92 @@
+//! One example set foretold, and the same set with other laws, from which hidden ones are drawn.
+
+use receiver::conditions::{BenchConditions, Meter};
+use receiver::practice::answers::HiddenBench;
+use receiver::practice::hidden::Hidden;
+use receiver::practice::other_law::with_other_laws;
+use receiver::probes::{Probe, Spot, all_probes};
+use receiver::reading::What;
+use receiver::suspects::hypotheses::Hypotheses;
+use receiver::suspects::predict::{Foreteller, Foretold};
+use receiver::whole_set::read_variation;
+use receiver::wiring::SetModel;
+
+use crate::whole_sets::{nominal, sheet};
+
+pub struct Bench<'m, 's> {
+    /// The set as the sheet foretells it.
+    pub model: &'m SetModel<'s>,
+    /// The set with other laws.
+    pub truth: SetModel<'s>,
+    pub hypotheses: Hypotheses,
+    pub conditions: BenchConditions,
+    pub foretold: Vec<Foretold>,
+    /// Standard deviation of healthy sets and meter, by probe.
+    pub spread: Vec<Option<f64>>,
+}
+
+impl Bench<'_, '_> {
+    pub fn with(text: &str, work: impl FnOnce(&Bench<'_, '_>)) {
+        let catalogue = parts::catalogue().expect("the tables are sound");
+        let sheet = sheet(text);
+        let model = SetModel::new(&sheet, catalogue);
+        let hypotheses = Hypotheses::of(&model, catalogue);
+        let probes: Vec<Probe> = all_probes(&model, None)
+            .into_iter()
+            .filter(|probe| probe.what == What::DcVolts && matches!(probe.spot, Spot::ToChassis(_)))
+            .collect();
+        let conditions = BenchConditions {
+            meter: Some(Meter::InputOhms(1e7)),
+            ..nominal()
+        };
+        let foreteller = Foreteller::new(&model, &hypotheses);
+        let told = foreteller
+            .under(&conditions, &probes)
+            .expect("a settled set");
+        let spread = (0..told.probes.len())
+            .map(|probe| {
+                let drawn = told.drawn[probe].as_ref()?;
+                let count = drawn.len() as f64;
+                let mean = drawn.iter().sum::<f64>() / count;
+                let variance = drawn.iter().map(|own| (own - mean).powi(2)).sum::<f64>() / count;
+                let meter = 0.015 * mean.abs() + 0.02;
+                Some((variance + meter * meter).sqrt())
+            })
+            .collect();
+        work(&Bench {
+            truth: with_other_laws(SetModel::new(&sheet, catalogue), 1),
+            model: &model,
+            hypotheses,
+            conditions,
+            foretold: vec![told],
+            spread,
+        });
+    }
+
+    pub fn probes(&self) -> &[Probe] {
+        &self.foretold[0].probes
+    }
+
+    /// Whether the fault moves some reading out of the healthy band, against its own twin.
+    pub fn shows(&self, hidden: &Hidden) -> bool {
+        let read =
+            |variation| read_variation(&self.truth, &self.conditions, variation, self.probes());
+        let (Ok(with), Ok(without)) = (read(&hidden.variation), read(&hidden.without_fault)) else {
+            return false;
+        };
+        with.iter()
+            .zip(&without)
+            .zip(&self.spread)
+            .any(|((with, without), spread)| match (with, without, spread) {
+                (Some(with), Some(without), Some(spread)) => {
+                    (with - without).abs() > 1.645 * spread
+                }
+                _ => false,
+            })
+    }
+
+    pub fn truth_of(&self, hidden: &Hidden) -> Vec<Option<f64>> {
+        HiddenBench::truth(&self.truth, hidden, &self.conditions, self.probes())
+            .expect("it was solved before")
+    }
+}
