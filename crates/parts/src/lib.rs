@@ -33,6 +33,7 @@
 mod alias;
 mod base;
 mod catalogue;
+mod effort;
 mod fault;
 #[cfg(test)]
 mod faulty_tables;
@@ -60,6 +61,7 @@ mod tungsten;
 pub use alias::Alias;
 pub use base::{Base, BaseMark};
 pub use catalogue::{Catalogue, TubeMatch, catalogue};
+pub use effort::{Effort, MEASUREMENTS, efforts, read_efforts};
 pub use fault::{ColumnFault, DataFault};
 pub use lamp::LampType;
 pub use like::{Change, Fit, Matter, NearTube, near_tubes};

@@ -5,10 +5,11 @@ use std::collections::HashSet;
 
 type Row = Vec<(String, String)>;
 
-const TABLES: [(&str, &str); 17] = [
+const TABLES: [(&str, &str); 18] = [
     ("aliases.csv", include_str!("../../../data/aliases.csv")),
     ("bases.csv", include_str!("../../../data/bases.csv")),
     ("checks.csv", include_str!("../../../data/checks.csv")),
+    ("efforts.csv", include_str!("../../../data/efforts.csv")),
     ("lamps.csv", include_str!("../../../data/lamps.csv")),
     (
         "metal_rectifiers_selenium.csv",
@@ -191,10 +192,11 @@ fn rule_2_every_source_is_known_and_none_is_idle() {
 
 #[test]
 fn rule_3_no_row_comes_twice() {
-    let keys: [(&str, &[&str]); 16] = [
+    let keys: [(&str, &[&str]); 17] = [
         ("aliases.csv", &["alias"]),
         ("bases.csv", &["base"]),
         ("checks.csv", &["id"]),
+        ("efforts.csv", &["measurement"]),
         ("lamps.csv", &["part"]),
         ("metal_rectifiers_selenium.csv", &["part"]),
         ("metal_rectifiers_silicon.csv", &["part"]),
