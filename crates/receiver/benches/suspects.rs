@@ -19,6 +19,7 @@ use receiver::reading::What;
 use receiver::sheet::Sheet;
 use receiver::suspects::evidence::Seen;
 use receiver::suspects::hypotheses::{Hypotheses, Spread};
+use receiver::suspects::next::{Asked, next, while_hunting};
 use receiver::suspects::predict::{Foreteller, Foretold};
 use receiver::suspects::rank::rank;
 use receiver::whole_set::couple;
@@ -168,6 +169,27 @@ fn rayon_threads() -> usize {
 fn ranking(bencher: Bencher<'_, '_>) {
     let own = bench();
     bencher.bench_local(|| rank(&own.hypotheses, &own.foretold, divan::black_box(&own.seen)));
+}
+
+/// The next measurement among everything foretold, three hundred parts: at most 400 ms.
+#[divan::bench(sample_count = 5)]
+fn next_measurement(bencher: Bencher<'_, '_>) {
+    let own = bench();
+    let ranking = rank(&own.hypotheses, &own.foretold, &own.seen);
+    let situation = while_hunting(&own.model, &nominal(), true);
+    let efforts = parts::efforts().expect("sound");
+    bencher.bench_local(|| {
+        next(&Asked {
+            model: &own.model,
+            hypotheses: &own.hypotheses,
+            foretold: &own.foretold,
+            seen: divan::black_box(&own.seen),
+            ranking: &ranking,
+            efforts,
+            situation: &situation,
+            present: 0,
+        })
+    });
 }
 
 /// A new set of conditions foretold and everything ranked: at most 400 ms.

@@ -18,6 +18,8 @@ struct Head {
     healthy: Vec<Option<f64>>,
     /// Numbers of the drawn sets.
     draws: Vec<usize>,
+    /// Highest momentary volts by probe.
+    peaks: Vec<Option<f64>>,
     /// How many sets each probe was drawn in; none where it is not told.
     drawn: Vec<Option<usize>>,
     /// By hypothesis.
@@ -37,6 +39,7 @@ pub(crate) fn to_bytes(told: &Foretold) -> Option<Vec<u8>> {
         probes: told.probes.len(),
         healthy: told.healthy.clone(),
         draws: told.draws.clone(),
+        peaks: told.peaks.clone(),
         drawn: told
             .drawn
             .iter()
@@ -157,6 +160,7 @@ pub(crate) fn from_bytes(
         probes: probes.to_vec(),
         healthy: head.healthy,
         draws: head.draws,
+        peaks: head.peaks,
         drawn,
         faulty,
         work: FaultyWork {
@@ -203,6 +207,7 @@ mod tests {
             probes: vec![probe("V1.1", 1), probe("V1.5", 2)],
             healthy: vec![Some(100.1), None],
             draws: vec![0, 1, 3],
+            peaks: vec![Some(120.5), None],
             drawn: vec![Some(vec![99.5, 100.75, 101.1]), None],
             faulty: vec![
                 Faulty {
@@ -228,6 +233,7 @@ mod tests {
         let near = |one: f64, other: f64| (one - other).abs() <= 4e-3 * other.abs();
         assert_eq!(back.healthy, told.healthy);
         assert_eq!(back.draws, told.draws);
+        assert_eq!(back.peaks, told.peaks);
         assert_eq!(back.work, told.work);
         for (one, other) in back.faulty.iter().zip(&told.faulty) {
             assert_eq!(one.severities, other.severities);

@@ -66,6 +66,7 @@ fn foretold() -> Foretold {
         draws: vec![0, 1],
         drawn: vec![Some(vec![50.0 - half, 50.0 + half])],
         faulty: vec![reading(&upper), reading(&lower)],
+        peaks: vec![Some(100.0)],
         work: FaultyWork::default(),
     }
 }

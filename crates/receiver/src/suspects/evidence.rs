@@ -26,6 +26,12 @@ pub const SLIP: f64 = 0.02;
 /// stages of which some readings are taken).
 pub const STRANGE: f64 = 0.3;
 
+/// How far a spread goes with its reading.
+fn goes_with(healthy: f64, shift: f64) -> f64 {
+    let size = |volts: f64| volts.abs() + NOTHING;
+    (size(healthy + shift) / size(healthy)).clamp(GOES_WITH.0, GOES_WITH.1)
+}
+
 /// One reading.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Seen {
@@ -54,12 +60,31 @@ pub struct Evidence {
     range: f64,
     /// The readings against healthy sets; `None` without readings.
     base: Option<Base>,
+    /// Numbers of the drawn sets that all readings are foretold in.
+    draws: Vec<usize>,
+    /// What each reading departs from its mean by in these.
+    rest: Vec<Vec<f64>>,
+}
+
+/// A reading that could be taken, beside those that were.
+#[derive(Debug, Clone)]
+pub struct Candidate {
+    /// The healthy set's reading.
+    pub healthy: f64,
+    /// Mean of healthy sets.
+    pub mean: f64,
+    /// Its spread beside each reading taken.
+    pub with: Vec<f64>,
+    /// Variance among healthy sets that read as these do.
+    pub variance: f64,
 }
 
 /// Which drawn sets were read under all conditions that readings were taken in.
 struct Common {
     /// By conditions: places of the common sets in its columns; empty where it was not asked.
     places: Vec<Vec<usize>>,
+    /// Numbers of the common sets.
+    draws: Vec<usize>,
     /// Whether any are common to all.
     any: bool,
 }
@@ -93,11 +118,16 @@ impl Common {
         Common {
             places,
             any: common.len() > 1,
+            draws: common,
         }
     }
 
     /// Mean and covariance of the readings, each over the sets that tell it.
-    fn mean_and_spread(&self, seen: &[Seen], columns: &[(f64, &[f64])]) -> (Vec<f64>, Vec<f64>) {
+    fn mean_and_spread(
+        &self,
+        seen: &[Seen],
+        columns: &[(f64, &[f64])],
+    ) -> (Vec<f64>, Vec<f64>, Vec<Vec<f64>>) {
         let mean: Vec<f64> = columns
             .iter()
             .map(|(_, drawn)| drawn.iter().sum::<f64>() / drawn.len() as f64)
@@ -135,7 +165,7 @@ impl Common {
                 spread[column * count + row] = own;
             }
         }
-        (mean, spread)
+        (mean, spread, rest)
     }
 }
 
@@ -155,7 +185,7 @@ impl Evidence {
         let seen: Vec<Seen> = used.iter().map(|&at| seen[at]).collect();
         let columns: Vec<(f64, &[f64])> = seen.iter().filter_map(column).collect();
         let common = Common::of(foretold, &seen);
-        let (mean, spread) = common.mean_and_spread(&seen, &columns);
+        let (mean, spread, rest_of_draws) = common.mean_and_spread(&seen, &columns);
         let range = foretold
             .iter()
             .flat_map(|told| told.healthy.iter().flatten())
@@ -172,6 +202,8 @@ impl Evidence {
         }
         Evidence {
             base: Base::new(&rest, &with_meter).filter(|_| !seen.is_empty()),
+            draws: common.draws,
+            rest: rest_of_draws,
             healthy: columns.iter().map(|(healthy, _)| *healthy).collect(),
             used,
             unused,
@@ -217,6 +249,80 @@ impl Evidence {
             .collect()
     }
 
+    /// A probe that could be read, beside the readings taken; `None` where it is not told.
+    pub fn candidate(&self, told: &Foretold, probe: usize) -> Option<Candidate> {
+        let healthy = (*told.healthy.get(probe)?)?;
+        let drawn = told.drawn.get(probe)?.as_deref()?;
+        if drawn.len() < 2 || drawn.len() != told.draws.len() {
+            return None;
+        }
+        let mean = drawn.iter().sum::<f64>() / drawn.len() as f64;
+        let square: f64 = drawn.iter().map(|own| (own - mean).powi(2)).sum();
+        let whole = square / (drawn.len() - 1) as f64;
+        let own: Vec<f64> = self
+            .draws
+            .iter()
+            .filter_map(|draw| drawn.get(told.draws.binary_search(draw).ok()?))
+            .map(|own| own - mean)
+            .collect();
+        let with: Vec<f64> = self
+            .rest
+            .iter()
+            .map(|rest| {
+                let dot: f64 = rest.iter().zip(&own).map(|(one, other)| one * other).sum();
+                // Sets that are not the same tell nothing of one another.
+                if own.len() == rest.len() && own.len() > 1 {
+                    dot / (own.len() - 1) as f64
+                } else {
+                    0.0
+                }
+            })
+            .collect();
+        let told_by = self.base.as_ref().map_or(0.0, |base| base.square(&with));
+        Some(Candidate {
+            healthy,
+            mean,
+            variance: (whole - told_by).max(1e-4 * whole),
+            with,
+        })
+    }
+
+    /// By reading: how much a set with this shift draws what stands beside, slips left aside.
+    pub fn pulls(&self, shift: &[f64]) -> Option<Vec<f64>> {
+        let mut pulls = vec![0.0; self.count()];
+        if self.count() == 0 {
+            return Some(pulls);
+        }
+        let (_, slips) = self.against(shift)?.with_slips(self.slips());
+        let kept: Vec<usize> = (0..self.count()).filter(|at| !slips.contains(at)).collect();
+        let law = self.against_some(shift, &kept)?;
+        for (&at, pull) in kept.iter().zip(law.pulls()) {
+            pulls[at] = pull * self.goes_with(at, shift[at]);
+        }
+        Some(pulls)
+    }
+
+    /// What such a set reads at a candidate that it shifts by so much: mean and variance beside the
+    /// readings taken. The variance is that of healthy sets, gone with the reading.
+    pub fn foreseen_by(&self, pulls: &[f64], of: &Candidate, own_shift: f64) -> (f64, f64) {
+        let goes_with = goes_with(of.healthy, own_shift);
+        let drawn: f64 = of
+            .with
+            .iter()
+            .zip(pulls)
+            .map(|(with, pull)| with * pull)
+            .sum();
+        (
+            of.mean + own_shift + goes_with * drawn,
+            goes_with * goes_with * of.variance + (SHIFT_DOUBT * own_shift).powi(2),
+        )
+    }
+
+    /// Widest range in which readings lie, without sign.
+    pub fn range(&self) -> f64 {
+        self.range
+    }
+
     /// The readings against healthy sets.
     pub fn base(&self) -> Option<&Base> {
         self.base.as_ref()
@@ -224,9 +330,7 @@ impl Evidence {
 
     /// How far a place's spread goes with its reading.
     fn goes_with(&self, at: usize, shift: f64) -> f64 {
-        let size = |volts: f64| volts.abs() + NOTHING;
-        let healthy = self.healthy[at];
-        (size(healthy + shift) / size(healthy)).clamp(GOES_WITH.0, GOES_WITH.1)
+        goes_with(self.healthy[at], shift)
     }
 
     /// The readings that a shift moves far enough to count; `along` is how far each goes from end

@@ -143,6 +143,7 @@ mod tests {
                 faulty(&[1e4, 1e5, 1e6], &[-60.0, -20.0, -2.0]),
                 faulty(&[1.0, 2.0, 3.0], &[0.0, 10.0, 40.0]),
             ],
+            peaks: vec![Some(150.0)],
             work: FaultyWork::default(),
         }
     }

@@ -85,6 +85,11 @@ impl Joint {
         })
     }
 
+    /// The precision times what each reading is off.
+    pub(super) fn pulls(&self) -> &[f64] {
+        &self.pull
+    }
+
     /// Each reading beside all others: how far it lies from what they foretell, in standard
     /// deviations, and the logarithm of its density there.
     pub fn each(&self) -> Vec<(f64, f64)> {

@@ -16,6 +16,7 @@ pub mod explain;
 pub mod hypotheses;
 pub mod likelihood;
 pub mod moved;
+pub mod next;
 pub mod outcome;
 pub mod predict;
 pub mod rank;

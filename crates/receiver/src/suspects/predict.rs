@@ -12,7 +12,8 @@ use crate::bands::Values;
 use crate::causes::{self, Cause, shared_causes};
 use crate::conditions::BenchConditions;
 use crate::expect::{ExpectError, READ_SHARE};
-use crate::probes::Probe;
+use crate::probes::{Probe, Spot};
+use crate::reading::What;
 use crate::whole_set::{FaultyWork, Wanted, faulty_readings, whole_readings};
 use crate::wiring::{SetModel, Variation};
 
@@ -53,6 +54,9 @@ pub struct Foretold {
     pub drawn: Vec<Option<Vec<f64>>>,
     /// By hypothesis.
     pub faulty: Vec<Faulty>,
+    /// Highest momentary volts at the place of each probe, in the healthy set and in any faulty
+    /// one; `None` where it reads no place.
+    pub peaks: Vec<Option<f64>>,
     /// Work done for the faulty sets.
     pub work: FaultyWork,
 }
@@ -117,7 +121,7 @@ impl<'m, 's> Foreteller<'m, 's> {
             .map(|(drawn, healthy)| spread(drawn.as_deref()?, (*healthy)?))
             .collect();
         let mut values = found.values.into_iter();
-        let faulty = self
+        let faulty: Vec<Faulty> = self
             .severities
             .iter()
             .map(|severities| {
@@ -133,7 +137,9 @@ impl<'m, 's> Foreteller<'m, 's> {
                 }
             })
             .collect();
+        let peaks = peaks(probes, read.set.junction_peaks(), &healthy, &faulty);
         Ok(Foretold {
+            peaks,
             conditions: conditions.clone(),
             probes: probes.to_vec(),
             draws: read.kept().to_vec(),
@@ -159,6 +165,38 @@ pub fn foretell(
     conditions
         .iter()
         .map(|conditions| foreteller.under(conditions, probes))
+        .collect()
+}
+
+/// Highest momentary volts by probe: those of the healthy cycle, and as many more as a fault
+/// raises the mean.
+fn peaks(
+    probes: &[Probe],
+    junctions: &[f64],
+    healthy: &Values,
+    faulty: &[Faulty],
+) -> Vec<Option<f64>> {
+    let at = |junction: usize| junctions.get(junction).copied();
+    probes
+        .iter()
+        .enumerate()
+        .map(|(number, probe)| {
+            let peak = match probe.spot {
+                Spot::ToChassis(junction) => at(junction)?,
+                Spot::Between(one, other) => at(one)? + at(other)?,
+                _ => return None,
+            };
+            let mean = (probe.what == What::DcVolts).then_some(healthy[number]);
+            let Some(Some(mean)) = mean else {
+                return Some(peak);
+            };
+            let shifts = faulty.iter().flat_map(|own| own.shifts.iter().flatten());
+            let more = shifts
+                .filter_map(|shifts| shifts.get(number).copied().flatten())
+                .map(|shift| (mean + shift).abs() - mean.abs())
+                .fold(0.0, f64::max);
+            Some(peak.max(mean.abs()) + more)
+        })
         .collect()
 }
 

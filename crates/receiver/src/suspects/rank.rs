@@ -35,6 +35,10 @@ pub struct Weighed {
     pub weight: f64,
     /// The severity that explains the readings best, in the row's unit.
     pub severity: f64,
+    /// Severities with the share that each has of its weight; shares below a hundredth left out.
+    pub course: Vec<(f64, f64)>,
+    /// Share of all its severities that a foretold reading can feel.
+    pub felt: f64,
 }
 
 /// One suspect with its case.
@@ -151,6 +155,8 @@ pub fn rank_beside(
             hypothesis: number,
             weight: weight(*log),
             severity: case.severity,
+            course: case.course.clone(),
+            felt: case.felt,
         };
         match suspects
             .iter_mut()

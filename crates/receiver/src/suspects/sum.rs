@@ -28,6 +28,8 @@ const HEAVY: f64 = 6.0;
 const SHORT: f64 = 9.0;
 /// How many times fewer the moved readings must be than all for the law to be told from them.
 const FEW: usize = 3;
+/// Share of a hypothesis' weight below which a severity is not told.
+const SLIGHT: f64 = 0.01;
 /// Standard deviations beyond which a reading is out of its healthy band: nine of ten lie inside.
 const OUT_OF_BAND: f64 = 1.645;
 
@@ -49,6 +51,8 @@ pub(super) struct Case {
     pub felt: f64,
     pub severity: f64,
     pub shift: Vec<f64>,
+    /// Severities with the share that each has of the weight.
+    pub course: Vec<(f64, f64)>,
 }
 
 /// What all hypotheses are summed by.
@@ -74,6 +78,8 @@ struct Stretch {
     numbers: Vec<usize>,
     log: f64,
     best: (f64, usize),
+    /// Numbers with the logarithms of their densities, where they were weighed one by one.
+    each: Vec<(usize, f64)>,
     /// Square of how far the readings go along it, in standard deviations of healthy sets.
     span: f64,
 }
@@ -159,6 +165,25 @@ impl Rough {
             .map(|own| own.log + (own.numbers.len() as f64).ln())
             .collect();
         sum_of_logs(&logs) - (self.felt as f64).ln()
+    }
+
+    /// Severities with the share that each has of the weight; those of next to none left out.
+    fn course(&self, course: &Course<'_>) -> Vec<(f64, f64)> {
+        let mut logs: Vec<(usize, f64)> = Vec::new();
+        for stretch in &self.stretches {
+            if stretch.each.is_empty() {
+                let all = (stretch.numbers.len() as f64).ln();
+                logs.push((stretch.best.1, stretch.log + all));
+            } else {
+                logs.extend(&stretch.each);
+            }
+        }
+        let total = sum_of_logs(&logs.iter().map(|own| own.1).collect::<Vec<f64>>());
+        logs.into_iter()
+            .map(|(number, log)| (number, (log - total).exp()))
+            .filter(|(_, share)| *share >= SLIGHT)
+            .filter_map(|(number, share)| Some((course.point(number)?.severity, share)))
+            .collect()
     }
 
     fn share(&self) -> f64 {
@@ -285,6 +310,7 @@ impl Summing<'_> {
             rough.felt += felt.len();
             let base = self.evidence.base();
             rough.stretches.push(Stretch {
+                each: Vec::new(),
                 span: base.map_or(0.0, |base| base.square(&along)),
                 best: (log, felt[felt.len() / 2].0),
                 numbers: felt.into_iter().map(|(own, _)| own).collect(),
@@ -319,6 +345,7 @@ impl Summing<'_> {
             let best = (0..logs.len()).max_by(|&a, &b| logs[a].total_cmp(&logs[b]).then(b.cmp(&a)));
             stretch.best = best.map_or(stretch.best, |at| (logs[at], stretch.numbers[at]));
             stretch.log = sum_of_logs(&logs) - (logs.len() as f64).ln();
+            stretch.each = stretch.numbers.iter().copied().zip(logs).collect();
         }
         let best = rough
             .stretches
@@ -329,6 +356,7 @@ impl Summing<'_> {
             return Outcome::Untold;
         };
         Outcome::Weighed(Case {
+            course: rough.course(&course),
             log: rough.log(),
             felt: rough.share(),
             severity: point.severity,

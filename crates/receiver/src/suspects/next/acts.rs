@@ -1,0 +1,265 @@
+//! What a measurement asks of the restorer, as acts that hazard is asked about.
+//!
+//! Volts are peak volts at the place: the highest among healthy and faulty sets. A measurement of
+//! which any act is refused is not offered. Work on parts is done with the plug out, everything
+//! discharged and proved. Fails by a damaged table of hazards.
+
+use crate::conditions::BenchConditions;
+use crate::hazard::{
+    self, Act, ActKind, ActPlace, Connected, Instrument, Isolation, Measured, Situation,
+    StoredCharge, TableFault,
+};
+use crate::plan::situation::{absence, absence_of_part, act_junction, act_part, situation_of};
+use crate::probes::Spot;
+use crate::reading::What;
+use crate::sheet::PartValue;
+use crate::wiring::SetModel;
+
+use super::super::predict::Foretold;
+use super::{Asked, Measurement};
+
+/// Leakage is read at most at these volts (common practice: bench sources end there).
+const MOST_LEAKAGE_VOLTS: f64 = 500.0;
+
+/// What is known of a set on the bench while a fault is hunted. It has been woken as the plan of
+/// the first power-up has it: an isolation transformer feeds it, no old capacitor is left at the
+/// line, coating and cage are in place. Whether the drive of the horizontal output tube was seen
+/// is the caller's to tell: without it nothing under power is offered while that stage is fed.
+pub fn while_hunting(
+    model: &SetModel<'_>,
+    conditions: &BenchConditions,
+    drive_known: bool,
+) -> Situation {
+    Situation {
+        isolation: Isolation::IsolationTransformer,
+        line_volts: conditions.line_volts,
+        old_line_capacitors: Some(false),
+        drive_known,
+        limiter_lamp: !conditions.lamps.is_empty(),
+        load_missing: !conditions.pulled.is_empty() || !conditions.open.is_empty(),
+        coating_grounded: Some(true),
+        cage_fitted: Some(true),
+        ..situation_of(model)
+    }
+}
+
+/// Whether every act may be advised, one after the other: once the plug is out it stays so.
+pub(super) fn allowed(acts: &[Act], situation: &Situation) -> Result<bool, TableFault> {
+    let table = hazard::table().map_err(|faults| faults[0].clone())?;
+    let mut situation = situation.clone();
+    for act in acts {
+        if !table.judge(act, &situation).is_allowed() {
+            return Ok(false);
+        }
+        if act.kind == ActKind::PlugOut {
+            situation.plug_in = Some(false);
+        }
+    }
+    Ok(true)
+}
+
+/// These acts, the plug pulled first.
+pub(super) fn plug_out_first(acts: Vec<Act>) -> Vec<Act> {
+    let mut all = vec![Act::new(ActKind::PlugOut, ActPlace::WholeSet)];
+    all.extend(acts);
+    all
+}
+
+/// The reading of a probe; `None` where it may not be taken.
+pub(super) fn reading(
+    asked: &Asked<'_, '_>,
+    told: &Foretold,
+    probe: usize,
+) -> Result<Option<Act>, TableFault> {
+    let Some(own) = told.probes.get(probe) else {
+        return Ok(None);
+    };
+    let model = asked.model;
+    let what = match own.what {
+        What::DcVolts => Measured::DcVolts,
+        What::RippleVoltsPeakToPeak => Measured::RippleVolts,
+        What::AcVoltsRms | What::HeaterVoltsRms => Measured::AcVolts,
+        What::LineWatts => Measured::LineWatts,
+        _ => return Ok(None),
+    };
+    let act = match own.spot {
+        Spot::ToChassis(_) | Spot::Between(..) => {
+            let Some(peak) = told.peaks.get(probe).copied().flatten() else {
+                return Ok(None);
+            };
+            let Some(meter) = Instrument::meter_for(peak) else {
+                return Ok(None);
+            };
+            let (at, to) = match own.spot {
+                Spot::Between(one, other) => (one, act_junction(model, other)),
+                Spot::ToChassis(one) => (one, ActPlace::Chassis),
+                _ => return Ok(None),
+            };
+            Act::measure(what, act_junction(model, at), to)
+                .energised(Some(peak))
+                .with(meter)
+        }
+        Spot::Line => {
+            let volts = told.conditions.line_volts;
+            let peak = volts.unwrap_or(1.05 * model.sheet.line_volts) * std::f64::consts::SQRT_2;
+            Act::measure(what, ActPlace::LineCord, ActPlace::LineCord)
+                .energised(Some(peak))
+                .with(Instrument::FixedMeter {
+                    rated_volts: Some(300.0),
+                })
+        }
+        // The volts against the chassis of a heater in a string are those of the string.
+        _ => return Ok(None),
+    };
+    let ok = allowed(std::slice::from_ref(&act), asked.situation)?;
+    Ok(ok.then_some(act))
+}
+
+/// What it takes to bring the bench to other conditions.
+pub(super) struct Change {
+    pub acts: Vec<Act>,
+    pub effort: f64,
+}
+
+/// From the present conditions to these; `None` where the way there may not be advised.
+pub(super) fn change(
+    asked: &Asked<'_, '_>,
+    conditions: usize,
+) -> Result<Option<Change>, TableFault> {
+    let mut found = Change {
+        acts: Vec::new(),
+        effort: 0.0,
+    };
+    let (Some(now), Some(then)) = (
+        asked.foretold.get(asked.present),
+        asked.foretold.get(conditions),
+    ) else {
+        return Ok(None);
+    };
+    let (now, then) = (&now.conditions, &then.conditions);
+    if conditions == asked.present {
+        return Ok(Some(found));
+    }
+    let mut weighs = |row: &str, times: usize| {
+        let own = asked.effort(row);
+        found.effort += own.unwrap_or(f64::INFINITY) * times as f64;
+    };
+    if now.line_volts != then.line_volts {
+        weighs("line", 1);
+    }
+    if now.lamps != then.lamps {
+        weighs("lamp", 1);
+    }
+    let apart = |one: &[String], other: &[String]| {
+        let own = one.iter().filter(|own| !other.contains(own)).count();
+        own + other.iter().filter(|own| !one.contains(own)).count()
+    };
+    let tubes = apart(&now.pulled, &then.pulled);
+    if tubes > 0 {
+        weighs("pull-tube", tubes);
+    }
+    let parts = apart(&now.open, &then.open) + apart(&now.fitted_without, &then.fitted_without);
+    if parts > 0 {
+        weighs("open-part", parts);
+    }
+    if !found.effort.is_finite() || now.direct_source != then.direct_source {
+        return Ok(None);
+    }
+    let model = asked.model;
+    for name in then.pulled.iter().filter(|own| !now.pulled.contains(own)) {
+        let Some(tube) = model.tube_index(name) else {
+            return Ok(None);
+        };
+        found.acts.push(
+            proven(Act::new(ActKind::Pull, ActPlace::Tube(name.clone())))
+                .absence(absence(model, tube, then)),
+        );
+    }
+    for name in now.pulled.iter().filter(|own| !then.pulled.contains(own)) {
+        found
+            .acts
+            .push(proven(Act::new(ActKind::Fit, ActPlace::Tube(name.clone()))));
+    }
+    let gone = then.open.iter().chain(&then.fitted_without);
+    for name in gone.filter(|own| !now.open.contains(own) && !now.fitted_without.contains(own)) {
+        let Some(part) = model.part_index(name) else {
+            return Ok(None);
+        };
+        let is_cut = then.fitted_without.contains(name);
+        let kind = if is_cut { ActKind::Lift } else { ActKind::Open };
+        found.acts.push(
+            proven(Act::new(kind, act_part(model, part)))
+                .absence(absence_of_part(model, part, then)),
+        );
+    }
+    if !found.acts.is_empty() {
+        found.acts = plug_out_first(found.acts);
+    }
+    let ok = allowed(&found.acts, asked.situation)?;
+    Ok(ok.then_some(found))
+}
+
+/// With the plug out, discharged and proved.
+fn proven(act: Act) -> Act {
+    act.charge(StoredCharge::ProvenWithMeter)
+}
+
+/// The acts of a check of a part by itself; `None` where it may not be advised.
+pub(super) fn of_check(
+    asked: &Asked<'_, '_>,
+    measurement: Measurement,
+) -> Result<Option<Vec<Act>>, TableFault> {
+    let model = asked.model;
+    let lift = |part: usize| proven(Act::new(ActKind::Lift, act_part(model, part)));
+    let measured = |part: usize, what: Measured| {
+        let end = act_part(model, part);
+        proven(Act::measure(what, end.clone(), end)).with(Instrument::Ohmmeter)
+    };
+    let acts = match measurement {
+        Measurement::Read { .. } => return Ok(None),
+        Measurement::PartOhms(part) => vec![lift(part), measured(part, Measured::Ohms)],
+        // The meter of capacitance sends nothing into the set.
+        Measurement::PartCapacitance(part) => vec![lift(part)],
+        Measurement::PartLeakage(part) => {
+            let Some(PartValue::Capacitor {
+                volts: Some(volts), ..
+            }) = model.sheet.parts.get(part).map(|own| &own.value)
+            else {
+                return Ok(None);
+            };
+            let volts = volts.min(MOST_LEAKAGE_VOLTS);
+            let end = act_part(model, part);
+            vec![
+                lift(part),
+                Act::measure(Measured::Current, end.clone(), end)
+                    .energised_by_source(Some(volts))
+                    .with(Instrument::FixedMeter {
+                        rated_volts: Some(MOST_LEAKAGE_VOLTS.max(600.0)),
+                    }),
+            ]
+        }
+        Measurement::CapacitorExchange(part) => vec![
+            lift(part),
+            proven(Act::new(
+                ActKind::Connect(Connected::CapacitorAcrossOld { old_stays: false }),
+                act_part(model, part),
+            )),
+        ],
+        Measurement::TubeExchange(tube) | Measurement::TubeTester(tube) => {
+            let Some(own) = model.sheet.tubes.get(tube) else {
+                return Ok(None);
+            };
+            // A picture tube is exchanged for no trial.
+            if own.kind.is_picture_tube {
+                return Ok(None);
+            }
+            let at = || ActPlace::Tube(own.reference.clone());
+            vec![
+                proven(Act::new(ActKind::Pull, at())),
+                proven(Act::new(ActKind::Fit, at())),
+            ]
+        }
+    };
+    let acts = plug_out_first(acts);
+    Ok(allowed(&acts, asked.situation)?.then_some(acts))
+}

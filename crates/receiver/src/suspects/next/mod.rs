@@ -1,0 +1,169 @@
+//! What to measure next: the most told about the suspects for the least effort and danger.
+//!
+//! Information in bits; effort in minutes at the bench times the danger of the measurement
+//! (`data/efforts.csv`). Offered are readings of every foretold place under each set of
+//! conditions that was foretold, and checks of the suspected parts by themselves. Nothing is
+//! offered that [`crate::hazard`] forbids. The information is that between who is to blame and
+//! what will be read, over the suspects that hold all but a hundredth of the weight, from the
+//! joint law of the readings ([`information`]). Each offer tells what each outcome would mean.
+//! Fails only by a damaged table of hazards.
+
+mod acts;
+mod checks;
+mod elsewhere;
+pub mod information;
+mod readings;
+
+use parts::Effort;
+
+use crate::hazard::{Act, Situation, TableFault};
+use crate::wiring::SetModel;
+
+use super::evidence::Seen;
+use super::hypotheses::{Hypotheses, Suspect};
+use super::predict::Foretold;
+use super::rank::Ranking;
+
+pub use acts::while_hunting;
+pub use elsewhere::elsewhere;
+use information::{Belief, beliefs, meanings};
+
+/// What can be measured.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Measurement {
+    /// A foretold probe.
+    Read {
+        /// Its conditions, by their position among the foretold ones.
+        conditions: usize,
+        /// The probe, by its position there.
+        probe: usize,
+    },
+    /// Ohms of a part, one end free.
+    PartOhms(usize),
+    /// Leakage of a capacitor at its working volts, one end free.
+    PartLeakage(usize),
+    /// Capacitance and series resistance of a capacitor, one end free.
+    PartCapacitance(usize),
+    /// A good capacitor in the place of the old one.
+    CapacitorExchange(usize),
+    /// Another tube in the socket.
+    TubeExchange(usize),
+    /// A tube on a tester.
+    TubeTester(usize),
+}
+
+/// What may come out.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Outcome {
+    /// Below what nine of ten healthy sets read.
+    Low,
+    /// As healthy sets read.
+    Inside,
+    /// Above.
+    High,
+    /// The part is good, or nothing changes.
+    Good,
+    /// It is bad as the readings ask for, or all is well with another in its place.
+    Bad,
+    /// It is bad, but not as the readings ask for: too little, or in another way.
+    Otherwise,
+}
+
+/// Who is to blame.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum Blame {
+    /// A part, tube or transformer.
+    Suspect(Suspect),
+    /// Nothing: the set is healthy.
+    Healthy,
+    /// A fault that is not listed.
+    NotListed,
+}
+
+/// What one outcome would mean.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Meaning {
+    /// The outcome.
+    pub outcome: Outcome,
+    /// From which reading on; `None` where it has no such end.
+    pub from: Option<f64>,
+    /// Up to which reading.
+    pub to: Option<f64>,
+    /// Its chance.
+    pub chance: f64,
+    /// Those that would gain most by it: weight now and then, most gained first.
+    pub gains: Vec<(Blame, f64, f64)>,
+}
+
+/// One measurement that is offered.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Offered {
+    /// What is measured.
+    pub measurement: Measurement,
+    /// What it is expected to tell, in bits.
+    pub bits: f64,
+    /// Minutes with the danger in them, changes of the bench counted in.
+    pub effort: f64,
+    /// What each outcome would mean.
+    pub meanings: Vec<Meaning>,
+    /// What is done, in order: each may be advised.
+    pub acts: Vec<Act>,
+}
+
+impl Offered {
+    /// Bits for the effort: what offers are put in order by.
+    pub fn worth(&self) -> f64 {
+        self.bits / self.effort
+    }
+}
+
+/// What is asked.
+pub struct Asked<'a, 's> {
+    /// The set.
+    pub model: &'a SetModel<'s>,
+    /// What may be wrong with it.
+    pub hypotheses: &'a Hypotheses,
+    /// All conditions that may be read in.
+    pub foretold: &'a [Foretold],
+    /// What was read.
+    pub seen: &'a [Seen],
+    /// The ranking by that.
+    pub ranking: &'a Ranking,
+    /// What measurements cost.
+    pub efforts: &'a [Effort],
+    /// What is known of set and bench.
+    pub situation: &'a Situation,
+    /// Conditions in which the set stands now, by their position.
+    pub present: usize,
+}
+
+impl Asked<'_, '_> {
+    /// Minutes and danger of a kind of measurement; none that the table lacks is offered.
+    fn effort(&self, measurement: &str) -> Option<f64> {
+        let own = self.efforts.iter();
+        own.filter(|own| own.measurement == measurement)
+            .map(Effort::weight)
+            .find(|own| *own > 0.0)
+    }
+
+    fn beliefs(&self) -> Vec<Belief> {
+        beliefs(self.ranking)
+    }
+}
+
+/// Bits below which nothing is offered.
+const NOTHING_TOLD: f64 = 1e-3;
+
+/// Measurements worth making, the best first.
+///
+/// # Errors
+/// The first fault of the table of hazards, when this program was built with a damaged one.
+pub fn next(asked: &Asked<'_, '_>) -> Result<Vec<Offered>, TableFault> {
+    let beliefs = asked.beliefs();
+    let mut offered = readings::offered(asked, &beliefs)?;
+    offered.extend(checks::offered(asked, &beliefs)?);
+    offered.retain(|own| own.bits > NOTHING_TOLD);
+    // Equal ones stay in the order of conditions, places and parts.
+    offered.sort_by(|a, b| b.worth().total_cmp(&a.worth()));
+    Ok(offered)
+}
