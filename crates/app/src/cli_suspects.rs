@@ -17,7 +17,7 @@ pub struct SuspectsArguments {
     pub file: PathBuf,
 
     /// List every suspect, every reading and every fault that cannot be found
-    #[arg(long)]
+    #[arg(long, global = true)]
     pub all: bool,
 
     /// Draw the weights, or what a fault would change, into this file (SVG)
@@ -61,6 +61,16 @@ pub enum SuspectsTask {
         part: String,
         /// The fault, such as leaky; the likeliest of such a part if absent
         fault: Option<String>,
+    },
+    /// Tell what to measure next, and what each outcome would mean
+    Next {
+        /// Your own efforts, a CSV table with the columns of data/efforts.csv
+        #[arg(long, value_name = "FILE.csv")]
+        efforts: Option<PathBuf>,
+
+        /// Look at conditions too that nothing was read in: a lower line, a lamp, a tube pulled; takes longer
+        #[arg(long)]
+        elsewhere: bool,
     },
     /// Record that a part was checked and is good
     Cleared {

@@ -4,7 +4,8 @@
 //! make an entry. Status 1 for a part or a fault that the sheet has not.
 
 use benchwork::{
-    Entering, NewOutcome, Trouble, explain_suspect, record_outcome, tell_suspects, tell_what_if,
+    Entering, NewOutcome, Trouble, explain_suspect, record_outcome, tell_next, tell_suspects,
+    tell_what_if,
 };
 use serde::Serialize;
 
@@ -12,7 +13,7 @@ use crate::cli_suspects::{CheckArguments, SuspectsArguments, SuspectsTask};
 use crate::clock::time;
 use crate::commands::DONE;
 use crate::commands::keep::keeping_in;
-use crate::output::{Screen, Stop, story_page, suspects_page, what_if_page};
+use crate::output::{Screen, Stop, offers_page, story_page, suspects_page, what_if_page};
 use crate::pictures;
 
 /// Runs the command.
@@ -37,6 +38,11 @@ pub fn run(arguments: &SuspectsArguments, screen: &mut Screen) -> Result<u8, Sto
                 pictures::draw_what_if(&view, path)?;
             }
             answer(arguments, &view, &what_if_page::page(&view, all), screen)
+        }
+        Some(SuspectsTask::Next { efforts, elsewhere }) => {
+            refuse_picture(arguments)?;
+            let view = tell_next(file, efforts.as_deref(), *elsewhere)?;
+            answer(arguments, &view, &offers_page::page(&view, all), screen)
         }
         Some(SuspectsTask::Cleared { part, how }) => enter(arguments, part, None, how, screen),
         Some(SuspectsTask::Condemned { part, found, how }) => {

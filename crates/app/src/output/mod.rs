@@ -12,6 +12,7 @@ pub mod demo_page;
 pub mod figures;
 pub mod judged_page;
 mod lists;
+pub mod offers_page;
 pub mod parts_page;
 mod picture_drive_page;
 pub mod picture_page;

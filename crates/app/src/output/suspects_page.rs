@@ -493,7 +493,7 @@ fn beside_row(own: &BesideView) -> Vec<String> {
 }
 
 /// A weight of a hundred: `83`, `below 1`.
-fn of_hundred(weight: f64) -> String {
+pub fn of_hundred(weight: f64) -> String {
     let hundreds = 100.0 * weight;
     if hundreds < 1.0 {
         "below 1".to_owned()

@@ -42,6 +42,8 @@ pub(super) struct Hunt<'m, 's> {
     /// What was found of single parts.
     pub found: Vec<PartFound>,
     pub notices: Vec<NoticeView>,
+    book: Logbook,
+    foretelling: Foretelling<'m, 's>,
 }
 
 /// A reading with where it is foretold.
@@ -64,7 +66,7 @@ pub(super) enum Without {
 pub(super) fn hunt<T>(
     file: &Path,
     without: Without,
-    look: impl FnOnce(&Hunt<'_, '_>) -> Result<T, Trouble>,
+    look: impl FnOnce(&mut Hunt<'_, '_>) -> Result<T, Trouble>,
 ) -> Result<T, Trouble> {
     let in_file = |error| trouble(file, error);
     // A file that may not be written can still be looked at.
@@ -132,7 +134,7 @@ pub(super) fn hunt<T>(
         .into_iter()
         .map(|own| weighed(own, &foretold, &names))
         .collect();
-    look(&Hunt {
+    look(&mut Hunt {
         file: file.display().to_string(),
         restoration: book.name().map_err(in_file)?,
         model: &model,
@@ -143,6 +145,8 @@ pub(super) fn hunt<T>(
         names,
         found,
         notices,
+        book,
+        foretelling,
     })
 }
 
@@ -217,6 +221,28 @@ impl Hunt<'_, '_> {
     pub fn reading(&self, seen: usize) -> Option<&Weighed> {
         let mut counting = self.readings.iter().filter(|own| own.seen.is_some());
         counting.nth(seen)
+    }
+
+    /// The conditions in which the set stands now, as far as is known: those of the last reading
+    /// that counts, by their position.
+    pub fn present(&self) -> usize {
+        let last = self.readings.iter().rev().find_map(|own| own.seen);
+        last.map_or(0, |seen| seen.conditions)
+    }
+
+    /// Foretells further conditions in which nothing was read yet; those under which nothing can
+    /// be foretold are left out.
+    pub fn foretell(&mut self, further: &[BenchConditions]) {
+        for conditions in further {
+            let known = self.foretold.iter();
+            if known.clone().any(|told| told.conditions == *conditions) {
+                continue;
+            }
+            if let Ok((told, names)) = self.foretelling.under(&mut self.book, conditions, &[]) {
+                self.foretold.push(told);
+                self.names.push(names);
+            }
+        }
     }
 
     /// Everything ranked.

@@ -11,6 +11,7 @@ mod explain;
 mod foretell;
 mod gather;
 mod kept_foretold;
+mod next;
 mod outcomes;
 mod rank;
 mod record;
@@ -18,6 +19,7 @@ mod what_if;
 mod words;
 
 pub use explain::explain_suspect;
+pub use next::tell_next;
 pub use outcomes::CheckedBy;
 pub use rank::tell_suspects;
 pub use record::{NewOutcome, record_outcome};

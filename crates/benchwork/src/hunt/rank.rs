@@ -35,14 +35,6 @@ fn view(own: &Hunt<'_, '_>) -> SuspectsView {
         let ranked = ranking.suspects.iter();
         ranked.map(|ranked| suspect_view(own, ranked)).collect()
     };
-    let best = ranking.suspects.first().map_or(0.0, |own| own.weight);
-    let verdict = match &ranking {
-        _ if none_read => "nothing_read",
-        ranking if ranking.nothing_explains => "nothing_explains",
-        ranking if ranking.healthy >= best => "healthy",
-        _ if best < STANDS_OUT => "undecided",
-        _ => "suspects",
-    };
     let followed = own.hypotheses.left_out.iter();
     SuspectsView {
         format: FORMAT,
@@ -50,7 +42,7 @@ fn view(own: &Hunt<'_, '_>) -> SuspectsView {
         data: parts::DATA_EDITION,
         file: own.file.clone(),
         restoration: own.restoration.clone(),
-        verdict,
+        verdict: verdict(&ranking, none_read),
         conditions: own.conditions_views(),
         readings: own
             .readings
@@ -73,6 +65,18 @@ fn view(own: &Hunt<'_, '_>) -> SuspectsView {
         not_used: own.so_far.not_used.clone(),
         cautions: cautions(),
         notices: own.notices.clone(),
+    }
+}
+
+/// How the ranking ends, in a word.
+pub(super) fn verdict(ranking: &Ranking, none_read: bool) -> &'static str {
+    let best = ranking.suspects.first().map_or(0.0, |own| own.weight);
+    match ranking {
+        _ if none_read => "nothing_read",
+        ranking if ranking.nothing_explains => "nothing_explains",
+        ranking if ranking.healthy >= best => "healthy",
+        _ if best < STANDS_OUT => "undecided",
+        _ => "suspects",
     }
 }
 

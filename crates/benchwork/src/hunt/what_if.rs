@@ -23,8 +23,7 @@ pub fn tell_what_if(file: &Path, part: &str, fault: Option<&str>) -> Result<What
         let suspect = own.suspect(part)?;
         let at = hypothesis(own, suspect, fault)?;
         let hypothesis = &own.hypotheses.list[at];
-        let under = own.readings.iter().rev().find_map(|own| own.seen);
-        let under = under.map_or(0, |seen| seen.conditions);
+        let under = own.present();
         let told = own.foretold.get(under);
         let names = own.names.get(under);
         let (Some(told), Some(names)) = (told, names) else {

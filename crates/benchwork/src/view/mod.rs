@@ -11,6 +11,7 @@ mod conditions;
 mod found;
 mod judged;
 mod near_tube;
+mod offers;
 mod parts;
 mod picture;
 mod picture_tube;
@@ -28,6 +29,7 @@ pub use check::{CheckView, ErrorView, FaultView, FaultsView, NoticeView, Trouble
 pub use conditions::{ConditionsView, lamps_in_words};
 pub use judged::{JudgedView, MeantView, NarrowedView, NextView};
 pub use near_tube::{ChangeView, NearTubeView};
+pub use offers::{GainView, MeaningView, NextOfferView, OffersView};
 pub use parts::{AddedPartView, ChangedCellView, PartView, PartsView, TakenPartsView};
 pub use picture::{
     ActView, BandView, BenchMethodView, BenchReadingView, BrightnessView, ComparisonView, CureView,

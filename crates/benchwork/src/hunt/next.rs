@@ -1,0 +1,274 @@
+//! What to measure next: the most told about the suspects for the least effort and danger.
+//!
+//! Information in bits; effort in minutes with the danger in them, by the built-in table or one of
+//! the restorer's own. Every offer is one that hazard lets pass, with the cautions of its acts.
+//! Fails as opening the restoration does, and for a table of efforts with faults.
+
+use std::path::Path;
+
+use parts::{Effort, efforts, read_efforts};
+use receiver::hazard::{self, HazardTable, Situation};
+use receiver::reading::What;
+use receiver::suspects::hypotheses::Suspect;
+use receiver::suspects::next::{
+    Asked, Blame, Meaning, Measurement, Offered, Outcome, elsewhere, next, while_hunting,
+};
+use receiver::suspects::rank::Ranking;
+use receiver::wiring::SetModel;
+
+use super::ask::{Hunt, Without, hunt};
+use super::gather::Stands;
+use super::rank::{cautions, verdict};
+use crate::read_own_file::read_own_file;
+use crate::trouble::Trouble;
+use crate::view::{GainView, MeaningView, NextOfferView, OffersView, six_figures};
+use crate::{FORMAT, PROGRAM_VERSION};
+
+/// Volts at the grid of the horizontal output tube from which on, downwards, drive is there
+/// (judgement: -20 to -60 V are common practice, and a meter loads the grid).
+const DRIVE_VOLTS: f64 = -15.0;
+/// Weight from which on the tube at a suspect is pulled for a trial, and how many are.
+const OF_INTEREST: f64 = 0.05;
+const MOST_TUBES: usize = 3;
+/// Offers told at most; those behind tell less for more.
+const MOST_OFFERS: usize = 12;
+
+/// Tells what to measure next, `further` in conditions that nothing was read in yet. `own` is a
+/// table of the restorer's own efforts.
+pub fn tell_next(file: &Path, own: Option<&Path>, further: bool) -> Result<OffersView, Trouble> {
+    let efforts = efforts_of(own)?;
+    hunt(file, Without::Settled, |hunt| {
+        let seen = hunt.seen();
+        let ranking = hunt.ranking();
+        let present = hunt.present();
+        let Some(told) = hunt.foretold.get(present) else {
+            return Err(Trouble::ours("no conditions were foretold"));
+        };
+        let now = told.conditions.clone();
+        let drive_seen = drive_seen(hunt);
+        let situation = while_hunting(hunt.model, &now, drive_seen);
+        if further {
+            let tubes = tubes_of_interest(hunt.model, &ranking);
+            let others = elsewhere(hunt.model, &now, &situation, &tubes);
+            hunt.foretell(&others.map_err(|fault| Trouble::ours(fault.to_string()))?);
+        }
+        let offered = next(&Asked {
+            model: hunt.model,
+            hypotheses: &hunt.hypotheses,
+            foretold: &hunt.foretold,
+            seen: &seen,
+            ranking: &ranking,
+            efforts: &efforts,
+            situation: &situation,
+            present,
+        })
+        .map_err(|fault| Trouble::ours(fault.to_string()))?;
+        let offers = offered.iter().take(MOST_OFFERS);
+        Ok(OffersView {
+            format: FORMAT,
+            program: PROGRAM_VERSION,
+            data: parts::DATA_EDITION,
+            file: hunt.file.clone(),
+            restoration: hunt.restoration.clone(),
+            verdict: verdict(&ranking, seen.is_empty()),
+            conditions: hunt.conditions_views(),
+            present,
+            offers: offers
+                .map(|own| offer_view(hunt, &situation, own))
+                .collect::<Result<_, _>>()?,
+            first: if drive_seen {
+                Vec::new()
+            } else {
+                drive_wanted(hunt)
+            },
+            not_told: offered.len().saturating_sub(MOST_OFFERS),
+            cautions: cautions(),
+            dangers: hazards()?
+                .cautions(&[], &situation)
+                .iter()
+                .map(|own| own.caution.clone())
+                .collect(),
+            notices: hunt.notices.clone(),
+        })
+    })
+}
+
+/// Tubes that are suspected, and those on which a suspected part sits, the heaviest first.
+fn tubes_of_interest(model: &SetModel<'_>, ranking: &Ranking) -> Vec<usize> {
+    let mut found: Vec<usize> = Vec::new();
+    for own in ranking
+        .suspects
+        .iter()
+        .filter(|own| own.weight >= OF_INTEREST)
+    {
+        let tubes: Vec<usize> = match own.suspect {
+            Suspect::Tube(tube) => vec![tube],
+            Suspect::Part(part) => {
+                let ends = model.part_junctions(part);
+                let stages = model.stages.complete.iter();
+                let sits = stages.filter(|stage| {
+                    let pins = stage.electrodes.iter().flatten();
+                    let mut pins = pins.chain([&stage.cathode]);
+                    pins.any(|pin| {
+                        Some(*pin) != model.chassis_junction() && ends.contains(&Some(*pin))
+                    })
+                });
+                sits.map(|stage| stage.tube).collect()
+            }
+            Suspect::Transformer(_) => Vec::new(),
+        };
+        for tube in tubes {
+            if !found.contains(&tube) {
+                found.push(tube);
+            }
+        }
+    }
+    found.truncate(MOST_TUBES);
+    found
+}
+
+/// Grids of the horizontal output tubes: the tube's reference and the junction.
+fn output_grids<'s>(model: &SetModel<'s>) -> Vec<(&'s str, usize)> {
+    let is_output = |job: &str| {
+        let job = job.to_lowercase();
+        job.contains("horizontal output") || job.contains("line output")
+    };
+    let stages = model.stages.complete.iter().filter_map(|stage| {
+        let tube = model.sheet.tubes.get(stage.tube)?;
+        let grid = stage.electrodes[1]?;
+        is_output(&tube.job).then_some((tube.reference.as_str(), grid))
+    });
+    stages.collect()
+}
+
+/// Whether a reading that counts shows the drive of the horizontal output tube.
+fn drive_seen(hunt: &Hunt<'_, '_>) -> bool {
+    let model = hunt.model;
+    let grids = output_grids(model);
+    hunt.readings.iter().any(|reading| {
+        let of = &reading.of;
+        let counts = matches!(of.stands, Stands::Now(What::DcVolts, _)) && of.to.is_none();
+        let place = model.places.find(&of.at).ok();
+        let junction = place.and_then(|place| model.junction(place));
+        counts && of.value <= DRIVE_VOLTS && grids.iter().any(|(_, grid)| Some(*grid) == junction)
+    })
+}
+
+/// What comes before anything under power while nobody has seen the drive.
+fn drive_wanted(hunt: &Hunt<'_, '_>) -> Vec<String> {
+    output_grids(hunt.model)
+        .iter()
+        .map(|(tube, _)| {
+            format!(
+                "The drive of {tube} comes first: nothing under power is offered while no reading shows it, because without drive that tube and the flyback burn within a minute or two. Plug out, open its feed, then read its grid: some tens of volts negative show that drive is there (common practice: -20 to -60 V). Enter it with `firstraster reading`."
+            )
+        })
+        .collect()
+}
+
+/// The built-in efforts, or the restorer's own.
+fn efforts_of(own: Option<&Path>) -> Result<Vec<Effort>, Trouble> {
+    if let Some(path) = own {
+        return read_own_file(path, read_efforts);
+    }
+    let built_in = efforts().map_err(|faults| {
+        let first = faults.first();
+        Trouble::ours(first.map_or_else(String::new, ToString::to_string))
+    })?;
+    Ok(built_in.to_vec())
+}
+
+fn hazards() -> Result<&'static HazardTable, Trouble> {
+    hazard::table().map_err(|faults| {
+        let first = faults.first();
+        Trouble::ours(first.map_or_else(String::new, ToString::to_string))
+    })
+}
+
+fn offer_view(
+    hunt: &Hunt<'_, '_>,
+    situation: &Situation,
+    own: &Offered,
+) -> Result<NextOfferView, Trouble> {
+    let table = hazards()?;
+    let always = table.cautions(&[], situation);
+    let mut cautions = table.cautions(&own.acts, situation);
+    cautions.retain(|own| always.iter().all(|always| always.id != own.id));
+    let (kind, at, what, conditions) = named(hunt, own.measurement);
+    Ok(NextOfferView {
+        kind,
+        at,
+        what,
+        conditions,
+        bits: six_figures(own.bits),
+        effort_minutes: six_figures(own.effort),
+        acts: own.acts.iter().map(hazard::Act::sentence).collect(),
+        cautions: cautions.iter().map(|own| own.caution.clone()).collect(),
+        meanings: own
+            .meanings
+            .iter()
+            .map(|meaning| meaning_view(hunt.model, meaning))
+            .collect(),
+    })
+}
+
+/// Kind, place or part, kind of reading and conditions of a measurement.
+fn named(
+    hunt: &Hunt<'_, '_>,
+    measurement: Measurement,
+) -> (&'static str, String, Option<&'static str>, Option<usize>) {
+    let sheet = hunt.model.sheet;
+    let part = |part: usize| {
+        let own = sheet.parts.get(part);
+        own.map_or_else(String::new, |own| own.reference.clone())
+    };
+    let tube = |tube: usize| {
+        let own = sheet.tubes.get(tube);
+        own.map_or_else(String::new, |own| own.reference.clone())
+    };
+    match measurement {
+        Measurement::Read { conditions, probe } => {
+            let told = hunt.foretold.get(conditions);
+            let probe = told.and_then(|told| told.probes.get(probe));
+            let at = probe.map_or_else(String::new, |own| own.at.clone());
+            let what = probe.map(|own| own.what.name());
+            ("read", at, what, Some(conditions))
+        }
+        Measurement::PartOhms(own) => ("part_ohms", part(own), None, None),
+        Measurement::PartLeakage(own) => ("part_leakage", part(own), None, None),
+        Measurement::PartCapacitance(own) => ("part_capacitance", part(own), None, None),
+        Measurement::CapacitorExchange(own) => ("capacitor_exchange", part(own), None, None),
+        Measurement::TubeExchange(own) => ("tube_exchange", tube(own), None, None),
+        Measurement::TubeTester(own) => ("tube_tester", tube(own), None, None),
+    }
+}
+
+fn meaning_view(model: &SetModel<'_>, own: &Meaning) -> MeaningView {
+    let name = |blame: Blame| match blame {
+        Blame::Suspect(suspect) => suspect.reference(model).to_owned(),
+        Blame::Healthy => "nothing is wrong".to_owned(),
+        Blame::NotListed => "a fault of a kind not listed".to_owned(),
+    };
+    MeaningView {
+        outcome: match own.outcome {
+            Outcome::Low => "low",
+            Outcome::Inside => "inside",
+            Outcome::High => "high",
+            Outcome::Good => "good",
+            Outcome::Otherwise => "otherwise",
+            Outcome::Bad => "bad",
+        },
+        from: own.from.map(six_figures),
+        to: own.to.map(six_figures),
+        chance: six_figures(own.chance),
+        gains: own
+            .gains
+            .iter()
+            .map(|(blame, now, then)| GainView {
+                who: name(*blame),
+                now: six_figures(*now),
+                then: six_figures(*then),
+            })
+            .collect(),
+    }
+}
