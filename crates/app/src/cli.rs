@@ -10,6 +10,7 @@ use crate::cli_bench::BenchArguments;
 use crate::cli_keep::KeepArguments;
 use crate::cli_picture::PictureArguments;
 use crate::cli_power::PowerArguments;
+use crate::cli_practice::PracticeArguments;
 use crate::cli_restoration::{
     BackupArguments, ChangeArguments, CorrectArguments, DecideArguments, ExportArguments,
     FitArguments, ImportArguments, PhotoArguments, ReadingArguments, SeeArguments, StartArguments,
@@ -80,6 +81,8 @@ pub enum Command {
     Picture(Box<PictureArguments>),
     /// Tell which part explains the readings, and what a fault would change
     Suspects(Box<SuspectsArguments>),
+    /// Look for a hidden fault in an example set
+    Practice(Box<PracticeArguments>),
     /// Add a photograph
     Photo(PhotoArguments),
     /// Note a change that is no replaced part

@@ -10,6 +10,7 @@ mod cli_bench;
 mod cli_keep;
 mod cli_picture;
 mod cli_power;
+mod cli_practice;
 mod cli_restoration;
 mod cli_suspects;
 mod clock;

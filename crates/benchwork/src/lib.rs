@@ -45,6 +45,7 @@ mod new_part;
 mod picture_tube;
 mod plan_first_power_up;
 mod power_up;
+mod practice;
 mod read_own_file;
 mod read_photograph;
 mod read_sheet_file;
@@ -80,6 +81,10 @@ pub use picture_tube::{
 };
 pub use plan_first_power_up::{PowerUp, plan_first_power_up};
 pub use power_up::{PowerReading, PowerSession};
+pub use practice::{
+    PracticeSet, begin_practice, give_up, name_part, practice_check, practice_reading,
+    tell_practice,
+};
 pub use read_sheet_file::{
     LARGEST_SHEET_BYTES, SheetFile, read_set_as_taken_in, read_set_file, read_sheet_file,
 };

@@ -33,7 +33,7 @@ pub const USUAL_OHMMETER: OhmMeter = OhmMeter {
 
 /// Ohms above which the needle of a bench ohmmeter does not move (common practice:
 /// scales end at some hundred megohms).
-const END_OF_SCALE_OHMS: f64 = 2e8;
+pub(crate) const END_OF_SCALE_OHMS: f64 = 2e8;
 
 /// Cold resistance from each place to the chassis, or to the place `to`, with the tubes
 /// of `pulled` out of their sockets.

@@ -22,6 +22,7 @@ mod photo;
 mod picture;
 mod power;
 mod power_talk;
+mod practice;
 mod reading;
 mod see;
 mod stage;
@@ -63,6 +64,7 @@ pub fn run(cli: Cli, screen: &mut Screen) -> Result<u8, Stop> {
         Command::Test(arguments) => test::run(arguments, screen),
         Command::Picture(arguments) => picture::run(&arguments, screen),
         Command::Suspects(arguments) => suspects::run(&arguments, screen),
+        Command::Practice(arguments) => practice::run(&arguments, screen),
         Command::Photo(arguments) => photo::run(&arguments, screen),
         Command::Change(arguments) => change::run(arguments, screen),
         Command::Decide(arguments) => decide::run(arguments, screen),

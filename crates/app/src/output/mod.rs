@@ -18,6 +18,7 @@ mod picture_drive_page;
 pub mod picture_page;
 pub mod plan_page;
 pub mod power_page;
+pub mod practice_page;
 pub mod readings_page;
 pub mod see_page;
 pub mod stage_page;

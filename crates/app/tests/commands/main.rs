@@ -8,6 +8,7 @@ mod form;
 mod parts;
 mod picture;
 mod power;
+mod practice;
 mod program;
 mod readings;
 mod restoration;

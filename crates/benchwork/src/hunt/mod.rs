@@ -24,3 +24,4 @@ pub use outcomes::CheckedBy;
 pub use rank::tell_suspects;
 pub use record::{NewOutcome, record_outcome};
 pub use what_if::tell_what_if;
+pub(crate) use words::fault_in_words;

@@ -91,3 +91,8 @@ pub(super) fn in_words(own: &Hypothesis, unit: &str, severity: f64) -> String {
         format!("{}, {how}", own.fault)
     }
 }
+
+/// A fault of this set with how bad it is, severity in the unit of its row.
+pub(crate) fn fault_in_words(model: &SetModel<'_>, own: &Hypothesis, severity: f64) -> String {
+    in_words(own, &unit_of(model, own), severity)
+}

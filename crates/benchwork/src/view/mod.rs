@@ -17,6 +17,7 @@ mod picture;
 mod picture_tube;
 mod plan;
 mod power_up;
+mod practice;
 mod readings;
 mod restoration;
 mod seen;
@@ -47,6 +48,7 @@ pub use power_up::{
     TimerView,
 };
 pub(crate) use power_up::{again_in_words, asked_views};
+pub use practice::{HiddenFaultView, PracticeView};
 pub use readings::{ExpectationView, ReadingView, ShareView, UnknownView};
 pub use restoration::{EntryView, KeptView, RecordedView, StoryView};
 pub use seen::{SeenOfView, ThingToSeeView, ThingsToSeeView};

@@ -11,6 +11,7 @@ use rand::RngExt;
 use crate::bands::Values;
 use crate::conditions::BenchConditions;
 use crate::expect::{ExpectError, READ_SHARE};
+use crate::ohms::{END_OF_SCALE_OHMS, USUAL_OHMMETER, network_of};
 use crate::probes::Probe;
 use crate::suspects::evidence::SLIP;
 use crate::whole_set::read_variation;
@@ -49,6 +50,24 @@ impl HiddenBench {
         probes: &[Probe],
     ) -> Result<Values, ExpectError> {
         read_variation(model, conditions, &hidden.variation, probes)
+    }
+
+    /// What an ohmmeter finds between two junctions of the set, plug out, its + lead at the first; `None`
+    /// for an open path.
+    ///
+    /// # Errors
+    /// A place or part of the conditions that is not on the sheet, or a network without a solution.
+    pub fn cold_ohms(
+        &self,
+        model: &SetModel<'_>,
+        hidden: &Hidden,
+        conditions: &BenchConditions,
+        between: (usize, usize),
+    ) -> Result<Option<f64>, ExpectError> {
+        let (network, wired) = network_of(model, conditions, &hidden.variation)?;
+        let (plus, minus) = (wired.node(between.0), wired.node(between.1));
+        let ohms = network.ohms(plus, minus, USUAL_OHMMETER)?;
+        Ok((ohms < END_OF_SCALE_OHMS).then(|| three_figures(ohms * self.gain)))
     }
 
     /// What is written down at one of the probes, and whether it is a slip.

@@ -11,8 +11,14 @@ use rand_pcg::Pcg64;
 
 use crate::causes::{Cause, causes, stage_causes};
 use crate::conditions::BenchConditions;
+use crate::expect::ExpectError;
+use crate::probes::Probe;
 use crate::suspects::hypotheses::{Hypotheses, Hypothesis, Spread, Suspect};
+use crate::whole_set::read_variation;
 use crate::wiring::{Figure, SetModel, Variation};
+
+/// Standard deviations beyond which a reading is out of its healthy band: nine of ten lie inside.
+const OUT_OF_BAND: f64 = 1.645;
 
 /// What is wrong with a hidden set.
 #[derive(Debug, Clone, PartialEq)]
@@ -66,6 +72,31 @@ pub fn hidden_set(
         hidden.faults.push(fault);
     }
     hidden
+}
+
+/// Whether the faults move some reading out of the band that healthy sets of this sheet keep to, against
+/// the set's own twin. `spread` is the standard deviation of healthy sets and meter, by probe.
+///
+/// # Errors
+/// Those of [`fn@crate::whole_set::couple`], for the set or its twin.
+pub fn shows(
+    model: &SetModel<'_>,
+    hidden: &Hidden,
+    conditions: &BenchConditions,
+    probes: &[Probe],
+    spread: &[Option<f64>],
+) -> Result<bool, ExpectError> {
+    let with = read_variation(model, conditions, &hidden.variation, probes)?;
+    let without = read_variation(model, conditions, &hidden.without_fault, probes)?;
+    let mut all = with.iter().zip(&without).zip(spread);
+    Ok(
+        all.any(|((with, without), spread)| match (with, without, spread) {
+            (Some(with), Some(without), Some(spread)) => {
+                (with - without).abs() > OUT_OF_BAND * spread
+            }
+            _ => false,
+        }),
+    )
 }
 
 /// Lays a fault over a drawn set.

@@ -2,13 +2,12 @@
 
 use receiver::conditions::{BenchConditions, Meter};
 use receiver::practice::answers::HiddenBench;
-use receiver::practice::hidden::Hidden;
+use receiver::practice::hidden::{self, Hidden};
 use receiver::practice::other_law::with_other_laws;
 use receiver::probes::{Probe, Spot, all_probes};
 use receiver::reading::What;
 use receiver::suspects::hypotheses::Hypotheses;
 use receiver::suspects::predict::{Foreteller, Foretold};
-use receiver::whole_set::read_variation;
 use receiver::wiring::SetModel;
 
 use crate::whole_sets::{nominal, sheet};
@@ -67,22 +66,16 @@ impl Bench<'_, '_> {
         &self.foretold[0].probes
     }
 
-    /// Whether the fault moves some reading out of the healthy band, against its own twin.
+    /// Whether the fault shows; a set that cannot be solved is none for a bench.
     pub fn shows(&self, hidden: &Hidden) -> bool {
-        let read =
-            |variation| read_variation(&self.truth, &self.conditions, variation, self.probes());
-        let (Ok(with), Ok(without)) = (read(&hidden.variation), read(&hidden.without_fault)) else {
-            return false;
-        };
-        with.iter()
-            .zip(&without)
-            .zip(&self.spread)
-            .any(|((with, without), spread)| match (with, without, spread) {
-                (Some(with), Some(without), Some(spread)) => {
-                    (with - without).abs() > 1.645 * spread
-                }
-                _ => false,
-            })
+        hidden::shows(
+            &self.truth,
+            hidden,
+            &self.conditions,
+            self.probes(),
+            &self.spread,
+        )
+        .unwrap_or(false)
     }
 
     pub fn truth_of(&self, hidden: &Hidden) -> Vec<Option<f64>> {

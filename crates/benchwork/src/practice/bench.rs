@@ -1,0 +1,308 @@
+//! The bench with a hidden set on it.
+//!
+//! Units of the readings. The example set as its sheet foretells it, and the same with other tube laws,
+//! from which hidden sets are drawn. Fails for a place that the sheet has not, for one where no meter may
+//! go, and where the set cannot be solved.
+
+use logbook::Conditions;
+use receiver::causes::{causes, stage_causes};
+use receiver::conditions::{BenchConditions, Meter};
+use receiver::practice::answers::HiddenBench;
+use receiver::practice::hidden::{Hidden, hidden_set, shows};
+use receiver::practice::other_law::with_other_laws;
+use receiver::probes::{Probe, Spot, all_probes};
+use receiver::reading::What;
+use receiver::sheet::read_sheet;
+use receiver::suspects::doubt::doubt;
+use receiver::suspects::hypotheses::{Hypotheses, Hypothesis};
+use receiver::whole_set::{Wanted, whole_readings};
+use receiver::wiring::SetModel;
+
+use crate::check_sheet::catalogue;
+use crate::judge_entry::bench_conditions;
+use crate::tell_demo::EXAMPLE_SHEET;
+use crate::trouble::Trouble;
+
+const MERROW: &str = include_str!("../../../../examples/whole/merrow_17s.toml");
+/// The other laws of the hidden sets, always the same.
+const LAWS: u64 = 1;
+/// Draws after which a number is given up.
+const MOST_DRAWS: u64 = 100;
+
+/// The example sets to practise on.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum PracticeSet {
+    /// With a power transformer.
+    Larkfield,
+    /// With its heaters in series and a doubler.
+    Merrow,
+}
+
+impl PracticeSet {
+    /// The largest number of a hidden set.
+    pub const LARGEST_NUMBER: u64 = 1_000_000;
+    /// Line volts at which both stand on the bench.
+    pub(super) const LINE_VOLTS: f64 = 117.0;
+
+    /// Its sheet.
+    pub(super) fn sheet(self) -> &'static str {
+        match self {
+            PracticeSet::Larkfield => EXAMPLE_SHEET,
+            PracticeSet::Merrow => MERROW,
+        }
+    }
+
+    pub(super) fn sheet_name(self) -> &'static str {
+        match self {
+            PracticeSet::Larkfield => "larkfield_12t.toml",
+            PracticeSet::Merrow => "merrow_17s.toml",
+        }
+    }
+
+    fn word(self) -> &'static str {
+        match self {
+            PracticeSet::Larkfield => "Larkfield",
+            PracticeSet::Merrow => "Merrow",
+        }
+    }
+
+    /// The name of the practice file.
+    pub(super) fn name(self, seed: u64, faults: usize) -> String {
+        let faults = match faults {
+            1 => "one fault",
+            _ => "two faults",
+        };
+        format!("Practice {seed}: {}, {faults}", self.word())
+    }
+
+    /// Set, seed and number of faults of a name.
+    pub(super) fn read_name(name: &str) -> Option<(PracticeSet, u64, usize)> {
+        let (seed, rest) = name.strip_prefix("Practice ")?.split_once(": ")?;
+        let (set, faults) = rest.split_once(", ")?;
+        let both = [PracticeSet::Larkfield, PracticeSet::Merrow];
+        let set = both.into_iter().find(|own| own.word() == set)?;
+        let faults = match faults {
+            "one fault" => 1,
+            "two faults" => 2,
+            _ => return None,
+        };
+        Some((set, seed.parse().ok()?, faults))
+    }
+}
+
+/// An example set and the one that hides behind it.
+pub(super) struct PracticeBench<'s> {
+    model: SetModel<'s>,
+    truth: SetModel<'s>,
+    hypotheses: Hypotheses,
+}
+
+/// Does work on the bench of an example set.
+pub(super) fn with_bench<T>(
+    set: PracticeSet,
+    work: impl FnOnce(&PracticeBench<'_>) -> T,
+) -> Result<T, Trouble> {
+    let catalogue = catalogue()?;
+    let read = read_sheet(set.sheet(), catalogue);
+    let Some(sheet) = read.sheet else {
+        return Err(Trouble::ours("an example sheet has faults"));
+    };
+    let model = SetModel::new(&sheet, catalogue);
+    let hypotheses = Hypotheses::of(&model, catalogue);
+    Ok(work(&PracticeBench {
+        truth: with_other_laws(SetModel::new(&sheet, catalogue), LAWS),
+        hypotheses,
+        model,
+    }))
+}
+
+impl PracticeBench<'_> {
+    pub(super) fn model(&self) -> &SetModel<'_> {
+        &self.model
+    }
+
+    pub(super) fn hypotheses(&self) -> &Hypotheses {
+        &self.hypotheses
+    }
+
+    /// The hidden set of this seed.
+    pub(super) fn hidden(&self, seed: u64, faults: usize) -> Hidden {
+        let is_of_the_set = |own: &Hypothesis| !own.fault.starts_with("the sheet");
+        hidden_set(&self.truth, &self.hypotheses, faults, seed, is_of_the_set)
+    }
+
+    /// The first seed of a number whose set shows its fault.
+    pub(super) fn seed_that_shows(&self, number: u64, faults: usize) -> Result<u64, Trouble> {
+        let conditions = BenchConditions {
+            line_volts: Some(PracticeSet::LINE_VOLTS),
+            meter: Some(Meter::InputOhms(1e7)),
+            ..BenchConditions::default()
+        };
+        let probes = self.volts_probes();
+        let mut all = causes(&self.model, &conditions);
+        all.extend(stage_causes(&self.model));
+        let told = whole_readings(&self.model, &conditions, &probes, &all, Wanted::Draws)
+            .map_err(|error| Trouble::ours(error.to_string()))?;
+        let spread: Vec<Option<f64>> = (0..probes.len())
+            .map(|probe| {
+                let drawn = told.drawn(probe)?;
+                let count = drawn.len() as f64;
+                let mean = drawn.iter().sum::<f64>() / count;
+                let variance = drawn.iter().map(|own| (own - mean).powi(2)).sum::<f64>() / count;
+                let meter = doubt(conditions.meter.as_ref(), What::DcVolts, mean);
+                Some((variance + meter * meter).sqrt())
+            })
+            .collect();
+        let seeds = (0..MOST_DRAWS).map(|draw| number * 1000 + draw);
+        let found = seeds.into_iter().find(|seed| {
+            let hidden = self.hidden(*seed, faults);
+            let shown = shows(&self.truth, &hidden, &conditions, &probes, &spread);
+            hidden.faults.len() == faults && shown.unwrap_or(false)
+        });
+        found.ok_or_else(|| {
+            Trouble::input(
+                format!("no set of number {number} shows its fault"),
+                "give another number",
+            )
+        })
+    }
+
+    fn volts_probes(&self) -> Vec<Probe> {
+        all_probes(&self.model, None)
+            .into_iter()
+            .filter(|probe| probe.what == What::DcVolts && matches!(probe.spot, Spot::ToChassis(_)))
+            .collect()
+    }
+
+    /// What a meter shows, as one would type it.
+    pub(super) fn reading(
+        &self,
+        seed: u64,
+        faults: usize,
+        place: &str,
+        to: &str,
+        meter: &str,
+        said: &Conditions,
+    ) -> Result<String, Trouble> {
+        let at = self.junction(place)?;
+        let to = match to.trim() {
+            "" => self.truth.chassis_junction(),
+            to => Some(self.junction(to)?),
+        };
+        let hidden = self.hidden(seed, faults);
+        let bench = HiddenBench::new(seed, true);
+        let conditions = bench_conditions(said, meter)
+            .map_err(|because| Trouble::input(because, "try again"))?;
+        let not_solved = |error: receiver::expect::ExpectError| {
+            Trouble::input(
+                error.to_string(),
+                "look at what you pulled or opened; another place may answer",
+            )
+        };
+        if said.plug_out {
+            let Some(to) = to else {
+                return Err(Trouble::input(
+                    "the set has no chassis",
+                    "name the other place",
+                ));
+            };
+            let ohms = bench
+                .cold_ohms(&self.truth, &hidden, &conditions, (at, to))
+                .map_err(not_solved)?;
+            return Ok(match ohms {
+                Some(ohms) => format!("{} ohm", plain(ohms)),
+                None => "open".to_owned(),
+            });
+        }
+        let is_pulsed = |junction: usize| self.truth.stages.pulsed.get(junction) == Some(&true);
+        if is_pulsed(at) || to.is_some_and(is_pulsed) {
+            return Err(Trouble::input(
+                format!(
+                    "no meter goes to {}: pulses of hundreds of volts to kilovolts stand there",
+                    place.trim()
+                ),
+                "read the supply behind it, or the grid and the screen of its tube",
+            ));
+        }
+        let spot = match to {
+            Some(to) if Some(to) != self.truth.chassis_junction() => Spot::Between(at, to),
+            _ => Spot::ToChassis(at),
+        };
+        let probes = [Probe {
+            at: place.trim().to_lowercase(),
+            to: None,
+            what: What::DcVolts,
+            spot,
+        }];
+        let truth =
+            HiddenBench::truth(&self.truth, &hidden, &conditions, &probes).map_err(not_solved)?;
+        match bench.reading(&truth, &probes, 0, &conditions) {
+            Some((volts, _)) => Ok(format!("{} V", plain(volts))),
+            None => Err(Trouble::input(
+                format!("{} cannot be answered", place.trim()),
+                "the practice set knows the places of its sheet that carry direct volts",
+            )),
+        }
+    }
+
+    fn junction(&self, place: &str) -> Result<usize, Trouble> {
+        let places = &self.truth.places;
+        let known = places.find(place).map_err(|unknown| {
+            let hint = match &unknown.nearest {
+                Some(near) => format!("did you mean {near}?"),
+                None => "name a pin such as V9.5, or a line such as B+ main".to_owned(),
+            };
+            Trouble::input(unknown.to_string(), hint)
+        })?;
+        self.truth
+            .junction(known)
+            .ok_or_else(|| Trouble::input(format!("nothing reaches {place}"), "name another place"))
+    }
+}
+
+/// Three figures without a power of ten.
+fn plain(value: f64) -> String {
+    let decimals = match value.abs() {
+        size if size >= 100.0 => 0,
+        size if size >= 10.0 => 1,
+        size if size >= 1.0 => 2,
+        _ => 3,
+    };
+    format!("{value:.decimals$}")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn names_bear_the_hidden_set() {
+        for (set, seed, faults) in [
+            (PracticeSet::Larkfield, 17_003, 1),
+            (PracticeSet::Merrow, 1_000, 2),
+        ] {
+            let name = set.name(seed, faults);
+            assert_eq!(PracticeSet::read_name(&name), Some((set, seed, faults)));
+        }
+        for name in [
+            "",
+            "Practice",
+            "Practice x: Merrow, one fault",
+            "Larkfield 12T",
+        ] {
+            assert_eq!(PracticeSet::read_name(name), None, "{name}");
+        }
+    }
+
+    #[test]
+    fn figures_are_plain() {
+        for (value, wanted) in [
+            (318.4, "318"),
+            (-14.26, "-14.3"),
+            (0.0123, "0.012"),
+            (2.2e6, "2200000"),
+        ] {
+            assert_eq!(plain(value), wanted);
+        }
+    }
+}

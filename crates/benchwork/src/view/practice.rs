@@ -1,0 +1,45 @@
+//! How a practice stands, for people and scripts.
+//!
+//! Making a view cannot fail.
+
+use serde::Serialize;
+
+/// The answer of `practice`.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct PracticeView {
+    /// Edition of this form.
+    pub format: u32,
+    /// Version of the program.
+    pub program: &'static str,
+    /// Edition of the published figures.
+    pub data: &'static str,
+    /// The practice file, as it was named.
+    pub file: String,
+    /// Its name, with the number of the hidden set.
+    pub practice: String,
+    /// Readings answered and parts measured by themselves.
+    pub measurements: usize,
+    /// `open`, `found` or `given_up`.
+    pub state: &'static str,
+    /// Faulty parts named.
+    pub found: Vec<String>,
+    /// Good parts named.
+    pub named_wrongly: Vec<String>,
+    /// How many faults are hidden.
+    pub hidden_faults: usize,
+    /// What was hidden; empty until the practice has ended.
+    pub faults: Vec<HiddenFaultView>,
+}
+
+/// What was hidden.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct HiddenFaultView {
+    /// The part.
+    pub part: String,
+    /// In the words of the fault table.
+    pub fault: String,
+    /// In the unit of the fault table.
+    pub severity: f64,
+    /// In words, with how bad it is.
+    pub text: String,
+}

@@ -1,0 +1,212 @@
+//! What a part of a hidden set measures by itself: one end free, or a tube on a tester.
+//!
+//! Ohms (infinity for open), farads, percent. Source: the drawn figures of the hidden set and its
+//! fault, by [`FaultKind`]. What no bench instrument tells of a part by itself says so with `None`. Nothing here
+//! fails.
+
+use crate::sheet::PartValue;
+use crate::suspects::hypotheses::{Hypotheses, Suspect};
+use crate::wiring::{FaultKind, Figure, SetModel};
+
+use super::hidden::Hidden;
+
+/// Ohms of a good capacitor's dielectric, as a leakage test at working volts finds it: beyond any scale.
+const SOUND_DIELECTRIC_OHMS: f64 = 2e9;
+
+/// Emission of a new tube over what a tester asks of it (judgement: a new cathode has six to ten times
+/// what is needed).
+const NEW_RESERVE: f64 = 8.0;
+
+/// What was measured.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Loose {
+    /// Of a resistor, coil, fuse and the like.
+    Ohms(f64),
+    /// Of a capacitor: leakage at working volts, and capacitance; an open one has none.
+    Capacitor {
+        /// Ohms at working volts.
+        leak_ohms: f64,
+        /// Farads.
+        farads: f64,
+        /// Series resistance where it is far above the usual, ohms.
+        series_ohms: Option<f64>,
+    },
+    /// Of a tube on a tester.
+    Tube {
+        /// Percent of a new one.
+        percent: f64,
+        /// Shorts, leaks and grid current that it shows; empty for none.
+        shows: Vec<String>,
+    },
+}
+
+/// Measures one part by itself; `None` where nothing at a bench tells about it, such as a transformer
+/// with a few shorted turns.
+pub fn measured_loose(
+    model: &SetModel<'_>,
+    hypotheses: &Hypotheses,
+    hidden: &Hidden,
+    suspect: Suspect,
+) -> Option<Loose> {
+    let faults: Vec<(&FaultKind, f64)> = hidden
+        .faults
+        .iter()
+        .filter(|own| own.suspect == suspect)
+        .filter_map(|own| Some((&hypotheses.list.get(own.hypothesis)?.kind, own.severity)))
+        .collect();
+    match suspect {
+        Suspect::Part(part) => of_part(model, hidden, part, &faults),
+        Suspect::Tube(tube) => Some(of_tube(hidden, tube, &faults)),
+        Suspect::Transformer(_) => None,
+    }
+}
+
+fn of_part(
+    model: &SetModel<'_>,
+    hidden: &Hidden,
+    part: usize,
+    faults: &[(&FaultKind, f64)],
+) -> Option<Loose> {
+    let is_open = faults
+        .iter()
+        .any(|(kind, _)| matches!(kind, FaultKind::Open(_)));
+    let beside = faults.iter().find_map(|(kind, ohms)| match kind {
+        FaultKind::CapacitorLeak(_) | FaultKind::Across(_) | FaultKind::MetalShorted(_) => {
+            Some(*ohms)
+        }
+        _ => None,
+    });
+    let factor = |figure: Figure| hidden.variation.factor(figure);
+    match model.sheet.parts.get(part)?.value {
+        PartValue::Capacitor { farads, .. } => {
+            let usual = model.series_ohms(part);
+            let series = usual * factor(Figure::SeriesOhms(part));
+            Some(Loose::Capacitor {
+                leak_ohms: beside.unwrap_or(SOUND_DIELECTRIC_OHMS),
+                farads: if is_open {
+                    0.0
+                } else {
+                    model.farads(part).unwrap_or(farads) * factor(Figure::Farads(part))
+                },
+                series_ohms: (usual > 0.0 && series > 3.0 * usual).then_some(series),
+            })
+        }
+        _ => {
+            let own = model.ohms(part)? * factor(Figure::Ohms(part));
+            let own = if is_open { f64::INFINITY } else { own };
+            let siemens = 1.0 / own + beside.map_or(0.0, |ohms| 1.0 / ohms);
+            Some(Loose::Ohms(1.0 / siemens))
+        }
+    }
+}
+
+fn of_tube(hidden: &Hidden, tube: usize, faults: &[(&FaultKind, f64)]) -> Loose {
+    let factor = |figure: Figure| hidden.variation.factor(figure);
+    let emission = factor(Figure::StageEmission(tube)).min(factor(Figure::Emission(tube)));
+    let shows = faults.iter().filter_map(|(kind, severity)| match kind {
+        FaultKind::HeaterOpen(_) => Some("the heater is open".to_owned()),
+        FaultKind::HeaterToCathode { .. } => Some("leakage between heater and cathode".to_owned()),
+        FaultKind::GridCurrent { .. } if *severity > 2.0 => Some("grid current".to_owned()),
+        FaultKind::Between { .. } | FaultKind::TubeShorted { .. } => {
+            Some("a short between elements".to_owned())
+        }
+        _ => None,
+    });
+    let shows: Vec<String> = shows.collect();
+    let is_dark = faults
+        .iter()
+        .any(|(kind, _)| matches!(kind, FaultKind::HeaterOpen(_)));
+    // A tester reads transconductance, which follows the sample; a cathode with little in reserve
+    // limits it, rounded as everywhere ([`circuit::tube`]).
+    let limit = |reserve: f64| 1.0 / (1.0 + (1.0 / reserve).powi(2)).sqrt();
+    let limited = limit(NEW_RESERVE * emission) / limit(NEW_RESERVE);
+    Loose::Tube {
+        percent: match is_dark {
+            true => 0.0,
+            false => 100.0 * factor(Figure::TubeStrength(tube)) * limited,
+        },
+        shows,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::practice::hidden::{HiddenFault, put_in};
+    use crate::sheet::read_sheet;
+    use crate::wiring::Variation;
+
+    /// The fault that begins so of this part, in a set that is else as on its sheet.
+    fn measured(reference: &str, fault: &str, severity: f64) -> Option<Loose> {
+        let catalogue = parts::catalogue().expect("the tables are sound");
+        let text = include_str!("../../../../examples/whole/larkfield_12t.toml");
+        let sheet = read_sheet(text, catalogue).sheet.expect("no fault");
+        let model = SetModel::new(&sheet, catalogue);
+        let hypotheses = Hypotheses::of(&model, catalogue);
+        let mut hidden = Hidden {
+            faults: Vec::new(),
+            variation: Variation::none(),
+            without_fault: Variation::none(),
+        };
+        let suspect = crate::suspects::outcome::suspect_named(&model, reference).expect("known");
+        if !fault.is_empty() {
+            let own = hypotheses
+                .list
+                .iter()
+                .position(|own| own.suspect == suspect && own.fault == fault)
+                .expect("a way of failing");
+            put_in(
+                &mut hidden.variation,
+                &hypotheses.list[own].variation(severity),
+            );
+            hidden.faults.push(HiddenFault {
+                hypothesis: own,
+                suspect,
+                fault: fault.to_owned(),
+                severity,
+            });
+        }
+        measured_loose(&model, &hypotheses, &hidden, suspect)
+    }
+
+    /// By hand: R71 of the sheet is 270k; 50 percent up make 405k. C45 is a capacitor.
+    #[test]
+    fn a_part_shows_its_own_fault_and_no_other() {
+        let ohms = |found: Option<Loose>| match found {
+            Some(Loose::Ohms(ohms)) => ohms,
+            other => panic!("{other:?}"),
+        };
+        assert!((ohms(measured("R71", "", 0.0)) / 270e3 - 1.0).abs() < 1e-9);
+        assert!((ohms(measured("R71", "value high", 50.0)) / 405e3 - 1.0).abs() < 1e-9);
+        assert_eq!(ohms(measured("R71", "open", 1.0)), f64::INFINITY);
+        let Some(Loose::Capacitor {
+            leak_ohms, farads, ..
+        }) = measured("C45", "leaky", 2e5)
+        else {
+            panic!("a capacitor");
+        };
+        assert_eq!(leak_ohms, 2e5);
+        assert!(farads > 1e-9);
+        let Some(Loose::Capacitor {
+            leak_ohms, farads, ..
+        }) = measured("C45", "open lead", 1.0)
+        else {
+            panic!("a capacitor");
+        };
+        assert_eq!((leak_ohms, farads), (SOUND_DIELECTRIC_OHMS, 0.0));
+    }
+
+    #[test]
+    fn a_tube_reads_by_what_it_gives() {
+        let percent = |fault: &str, severity| match measured("V9", fault, severity) {
+            Some(Loose::Tube { percent, shows }) => (percent, shows.len()),
+            other => panic!("{other:?}"),
+        };
+        let (sound, shorts) = percent("", 0.0);
+        assert!((sound - 100.0).abs() < 1e-9 && shorts == 0);
+        // Half the emission of a tube with eight times what it needs is hardly felt; a fiftieth is.
+        assert!(percent("weak emission", 0.5).0 > 95.0);
+        assert!(percent("weak emission", 0.02).0 < 20.0);
+        assert_eq!(percent("heater open", 1.0), (0.0, 1));
+    }
+}
