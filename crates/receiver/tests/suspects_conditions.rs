@@ -81,3 +81,48 @@ fn the_same_sets_are_drawn_whatever_else_is_asked() {
     };
     assert!(spread(&together[0]) > 1.2 * spread(&alone));
 }
+
+/// Common practice: a capacitor cut loose and a tube on the table do nothing in the set, good or
+/// bad; what stays in does.
+#[test]
+fn what_is_out_of_circuit_moves_nothing() {
+    let catalogue = parts::catalogue().expect("the tables are sound");
+    let sheet = sheet(LARKFIELD);
+    let model = SetModel::new(&sheet, catalogue);
+    let mut hypotheses = Hypotheses::of(&model, catalogue);
+    let of = |name: &str| receiver::suspects::outcome::suspect_named(&model, name);
+    let (capacitor, tube) = (of("C50"), of("V15"));
+    assert!(capacitor.is_some() && tube.is_some());
+    hypotheses.list.retain(|own| {
+        let own_suspect = Some(own.suspect);
+        (own_suspect == capacitor && own.fault == "leaky")
+            || (own_suspect == tube && own.fault == "shorted elements")
+    });
+    assert_eq!(hypotheses.list.len(), 2);
+    let probes: Vec<Probe> = all_probes(&model, None)
+        .into_iter()
+        .filter(|probe| probe.what == What::DcVolts && probe.at == "V15.5")
+        .collect();
+    let foreteller = Foreteller::new(&model, &hypotheses);
+    // The most that each fault moves the grid, in volts.
+    let moved = |loose: &[&str], pulled: &[&str]| -> Vec<f64> {
+        let names = |list: &[&str]| list.iter().map(|own| (*own).to_string()).collect();
+        let conditions = BenchConditions {
+            fitted_without: names(loose),
+            pulled: names(pulled),
+            ..nominal()
+        };
+        let told = foreteller.under(&conditions, &probes).expect("settled");
+        let each = told.faulty.iter().map(|own| {
+            let shifts = own.shifts.iter().flatten().flatten().flatten();
+            shifts.fold(0.0, |most: f64, own| most.max(own.abs()))
+        });
+        each.collect()
+    };
+    let all_in = moved(&[], &[]);
+    assert!(all_in.iter().all(|volts| *volts > 5.0), "{all_in:?}");
+    let loose = moved(&["C50"], &[]);
+    assert!(loose[0] < 1e-6 && loose[1] > 5.0, "{loose:?}");
+    let pulled = moved(&[], &["V15"]);
+    assert!(pulled[0] > 5.0 && pulled[1] < 1e-6, "{pulled:?}");
+}

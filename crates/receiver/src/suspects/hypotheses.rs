@@ -9,6 +9,7 @@
 
 use parts::{Catalogue, PartFault, SectionKind, Standing};
 
+use crate::conditions::BenchConditions;
 use crate::sheet::PartValue;
 use crate::wiring::{FaultKind, Rectifying, SetModel, Variation};
 
@@ -46,6 +47,16 @@ impl Suspect {
                 .map(|winding| &winding.transformer),
         }
         .map_or("", |reference| reference.as_str())
+    }
+
+    /// Whether it is out of circuit under these conditions: cut loose, or pulled.
+    pub fn is_out(&self, model: &SetModel<'_>, conditions: &BenchConditions) -> bool {
+        let names = match self {
+            Suspect::Part(_) => &conditions.fitted_without,
+            Suspect::Tube(_) => &conditions.pulled,
+            Suspect::Transformer(_) => return false,
+        };
+        listed(names, self.reference(model))
     }
 }
 

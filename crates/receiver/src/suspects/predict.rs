@@ -17,7 +17,7 @@ use crate::reading::What;
 use crate::whole_set::{FaultyWork, Wanted, faulty_readings, whole_readings};
 use crate::wiring::{SetModel, Variation};
 
-use super::hypotheses::{Hypotheses, Spread};
+use super::hypotheses::{Hypotheses, Spread, Suspect};
 
 /// Severities at which a spread fault is solved.
 pub const SEVERITIES: usize = 7;
@@ -66,7 +66,8 @@ pub struct Foreteller<'m, 's> {
     model: &'m SetModel<'s>,
     causes: Vec<Cause>,
     severities: Vec<Vec<f64>>,
-    variations: Vec<Variation>,
+    /// Each variation, and what has that fault.
+    variations: Vec<(Suspect, Variation)>,
 }
 
 impl<'m, 's> Foreteller<'m, 's> {
@@ -87,7 +88,8 @@ impl<'m, 's> Foreteller<'m, 's> {
             .iter()
             .zip(&severities)
             .flat_map(|(own, severities)| {
-                severities.iter().map(|severity| own.variation(*severity))
+                let each = severities.iter();
+                each.map(|severity| (own.suspect, own.variation(*severity)))
             })
             .collect();
         Foreteller {
@@ -110,7 +112,16 @@ impl<'m, 's> Foreteller<'m, 's> {
         let model = self.model;
         let causes = causes::under(&self.causes, model, conditions);
         let read = whole_readings(model, conditions, probes, &causes, Wanted::Draws)?;
-        let found = faulty_readings(model, conditions, &read.set, probes, &self.variations);
+        // What is out of circuit does nothing, whatever it has.
+        let variations: Vec<Variation> = self
+            .variations
+            .iter()
+            .map(|(suspect, own)| match suspect.is_out(model, conditions) {
+                true => Variation::none(),
+                false => own.clone(),
+            })
+            .collect();
+        let found = faulty_readings(model, conditions, &read.set, probes, &variations);
         let healthy = found.healthy;
         let drawn: Vec<Option<Vec<f64>>> = (0..probes.len())
             .map(|probe| read.drawn(probe).map(<[f64]>::to_vec))
