@@ -162,11 +162,16 @@ fn told_case(view: &SuspectsView, own: &SuspectView) -> String {
     if !others.is_empty() {
         lines.push(format!("or {}", others.join(", or ")));
     }
+    let told = |entry: u64| {
+        let reading = view.readings.iter().find(|one| one.entry == entry)?;
+        // In several conditions the entry tells which reading is meant.
+        Some(match view.conditions.len() {
+            1 => read_in_words(reading),
+            _ => format!("{} in entry {entry}", read_in_words(reading)),
+        })
+    };
     let said = |list: &[SpeaksView]| -> String {
-        let told = list.iter().filter_map(|own| {
-            let reading = view.readings.iter().find(|one| one.entry == own.entry)?;
-            Some(read_in_words(reading))
-        });
+        let told = list.iter().filter_map(|own| told(own.entry));
         told.collect::<Vec<String>>().join("; ")
     };
     let (speaks_for, against) = (said(&own.speaks_for), said(&own.speaks_against));
@@ -179,10 +184,7 @@ fn told_case(view: &SuspectsView, own: &SuspectView) -> String {
     let unexplained: Vec<String> = own
         .unexplained
         .iter()
-        .filter_map(|entry| {
-            let reading = view.readings.iter().find(|one| one.entry == *entry)?;
-            Some(read_in_words(reading))
-        })
+        .filter_map(|entry| told(*entry))
         .collect();
     lines.push(if unexplained.is_empty() {
         "left unexplained: nothing".to_owned()

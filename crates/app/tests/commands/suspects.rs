@@ -100,6 +100,7 @@ fn a_leaky_coupling_capacitor_is_found_condemned_and_replaced() -> Outcome {
     ranked(folder.path(), &file)?;
     explained(&file)?;
     what_if(folder.path(), &file)?;
+    cut_loose(&file, &enter)?;
     offered(folder.path(), &file, &enter)?;
     checked(&file, &enter)?;
     // The repair: what was read belongs to the set as it was.
@@ -265,6 +266,28 @@ fn what_if(folder: &Path, file: &str) -> Outcome {
         1,
         "say one of: leaky",
     )
+}
+
+/// With the capacitor cut loose the grid stands as it should: then it is the capacitor, and
+/// nothing else, that lifted it (common practice).
+fn cut_loose(file: &str, enter: &dyn Fn(&[&str]) -> Outcome) -> Outcome {
+    enter(&["change", "C50", "--is", "cut loose"])?;
+    enter(&[
+        "reading", "V15.5", "-16 V", "--line", "117", "--meter", "10M",
+    ])?;
+    let (_, answer) = json(&["suspects", file])?;
+    let first = &answer["suspects"][0];
+    assert_eq!(first["part"], "C50");
+    assert!(
+        first["weight"].as_f64().is_some_and(|own| own > 0.95),
+        "{first:#}"
+    );
+    let conditions = answer["conditions"].as_array().ok_or("conditions")?;
+    assert_eq!(conditions[1]["fitted_without"].to_string(), "[\"C50\"]");
+    let told = page(&["suspects", file])?;
+    assert!(told.replace('\n', " ").contains("in entry"), "{told}");
+    enter(&["undo"])?;
+    enter(&["undo"])
 }
 
 fn offered(folder: &Path, file: &str, enter: &dyn Fn(&[&str]) -> Outcome) -> Outcome {
