@@ -7,7 +7,8 @@ use benchwork::view::PracticeView;
 use super::lists::{dashes, paragraph, title};
 
 /// The page.
-pub fn page(told: &PracticeView) -> String {
+pub fn page(view: &PracticeView) -> String {
+    let told = view;
     let mut page = title(&told.practice);
     let measurements = match told.measurements {
         0 => "nothing measured yet".to_owned(),
@@ -55,6 +56,26 @@ pub fn page(told: &PracticeView) -> String {
             .map(|fault| format!("{}: {}", fault.part, fault.text))
             .collect();
         page.push_str(&dashes(told.iter().map(String::as_str)));
+        page.push_str(&paragraph(&own_way(view)));
     }
     page
+}
+
+/// How the search itself fared.
+fn own_way(view: &PracticeView) -> String {
+    match view.own_measurements {
+        None => "The search itself, with volts at one line and parts checked, is not sure of it after thirty measurements.".to_owned(),
+        Some(own) => {
+            let beside = match (view.state, view.measurements) {
+                ("found", yours) if yours < own => ": you were quicker",
+                ("found", yours) if yours == own => ", as you did",
+                _ => "",
+            };
+            let count = match own {
+                1 => "1 measurement".to_owned(),
+                own => format!("{own} measurements"),
+            };
+            format!("The search itself is nine of ten sure of it after {count}{beside}.")
+        }
+    }
 }

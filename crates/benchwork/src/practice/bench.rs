@@ -10,11 +10,14 @@ use receiver::conditions::{BenchConditions, Meter};
 use receiver::practice::answers::HiddenBench;
 use receiver::practice::hidden::{Hidden, hidden_set, shows};
 use receiver::practice::other_law::with_other_laws;
+use receiver::practice::own_way::{Searching, own_way};
 use receiver::probes::{Probe, Spot, all_probes};
 use receiver::reading::What;
 use receiver::sheet::read_sheet;
 use receiver::suspects::doubt::doubt;
 use receiver::suspects::hypotheses::{Hypotheses, Hypothesis};
+use receiver::suspects::next::while_hunting;
+use receiver::suspects::predict::Foreteller;
 use receiver::whole_set::{Wanted, whole_readings};
 use receiver::wiring::SetModel;
 
@@ -28,6 +31,9 @@ const MERROW: &str = include_str!("../../../../examples/whole/merrow_17s.toml");
 const LAWS: u64 = 1;
 /// Draws after which a number is given up.
 const MOST_DRAWS: u64 = 100;
+/// Measurements after which the search itself gives up, and the weight at which it is sure.
+const MOST_MEASUREMENTS: usize = 30;
+const SURE: f64 = 0.9;
 
 /// The example sets to practise on.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -133,11 +139,7 @@ impl PracticeBench<'_> {
 
     /// The first seed of a number whose set shows its fault.
     pub(super) fn seed_that_shows(&self, number: u64, faults: usize) -> Result<u64, Trouble> {
-        let conditions = BenchConditions {
-            line_volts: Some(PracticeSet::LINE_VOLTS),
-            meter: Some(Meter::InputOhms(1e7)),
-            ..BenchConditions::default()
-        };
+        let conditions = usual_conditions();
         let probes = self.volts_probes();
         let mut all = causes(&self.model, &conditions);
         all.extend(stage_causes(&self.model));
@@ -165,6 +167,36 @@ impl PracticeBench<'_> {
                 "give another number",
             )
         })
+    }
+
+    /// The way that the search itself takes through this hidden set: how many measurements until it is
+    /// sure, `None` where it never is.
+    pub(super) fn own_way(&self, seed: u64, faults: usize) -> Result<Option<usize>, Trouble> {
+        let conditions = usual_conditions();
+        let foreteller = Foreteller::new(&self.model, &self.hypotheses);
+        let ours = |error: String| Trouble::ours(error);
+        let told = foreteller
+            .under(&conditions, &self.volts_probes())
+            .map_err(|error| ours(error.to_string()))?;
+        let efforts = parts::efforts().map_err(|faults| {
+            let texts: Vec<String> = faults.iter().map(ToString::to_string).collect();
+            ours(texts.join("; "))
+        })?;
+        let searching = Searching {
+            model: &self.model,
+            truth: &self.truth,
+            hypotheses: &self.hypotheses,
+            foretold: &[told],
+            efforts,
+            situation: &while_hunting(&self.model, &conditions, true),
+        };
+        let hidden = self.hidden(seed, faults);
+        let bench = HiddenBench::new(seed, true);
+        let way = own_way(&searching, &hidden, &bench, MOST_MEASUREMENTS, SURE)
+            .map_err(|error| ours(error.to_string()))?;
+        let first = way.ranking.suspects.first().map(|own| own.suspect);
+        let is_right = hidden.faults.iter().any(|own| Some(own.suspect) == first);
+        Ok((way.is_sure && is_right).then_some(way.made.len()))
     }
 
     fn volts_probes(&self) -> Vec<Probe> {
@@ -257,6 +289,15 @@ impl PracticeBench<'_> {
         self.truth
             .junction(known)
             .ok_or_else(|| Trouble::input(format!("nothing reaches {place}"), "name another place"))
+    }
+}
+
+/// The line and the meter of a practice.
+fn usual_conditions() -> BenchConditions {
+    BenchConditions {
+        line_volts: Some(PracticeSet::LINE_VOLTS),
+        meter: Some(Meter::InputOhms(1e7)),
+        ..BenchConditions::default()
     }
 }
 

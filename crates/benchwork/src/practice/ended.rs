@@ -104,6 +104,12 @@ pub(super) fn standing(file: &Path) -> Result<(PracticeView, bool), Trouble> {
         .collect();
     let all_found = found.len() == faults.len();
     let ended = given_up || all_found;
+    let own_measurements = match ended {
+        true => with_bench(hidden.set, |bench| {
+            bench.own_way(hidden.seed, hidden.faults)
+        })??,
+        false => None,
+    };
     let wrong = named
         .iter()
         .filter(|part| !faults.iter().any(|fault| fault.part == **part));
@@ -121,6 +127,7 @@ pub(super) fn standing(file: &Path) -> Result<(PracticeView, bool), Trouble> {
         },
         found,
         named_wrongly: wrong.cloned().collect(),
+        own_measurements,
         hidden_faults: hidden.faults,
         faults: if ended { faults } else { Vec::new() },
     };

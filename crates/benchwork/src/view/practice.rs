@@ -25,6 +25,9 @@ pub struct PracticeView {
     pub found: Vec<String>,
     /// Good parts named.
     pub named_wrongly: Vec<String>,
+    /// Once it has ended: measurements after which the search itself gives nine of ten to a faulty part; null
+    /// where thirty do not do.
+    pub own_measurements: Option<usize>,
     /// How many faults are hidden.
     pub hidden_faults: usize,
     /// What was hidden; empty until the practice has ended.

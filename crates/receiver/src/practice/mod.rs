@@ -10,6 +10,7 @@ pub mod answers;
 pub mod hidden;
 pub mod loose;
 pub mod other_law;
+pub mod own_way;
 
 /// A number from bytes, the same on every machine and in every version (FNV-1a, 64 bits; its published
 /// constants).

@@ -1,12 +1,15 @@
 //! One example set foretold, and the same set with other laws, from which hidden ones are drawn.
 
 use receiver::conditions::{BenchConditions, Meter};
+use receiver::hazard::Situation;
 use receiver::practice::answers::HiddenBench;
 use receiver::practice::hidden::{self, Hidden};
 use receiver::practice::other_law::with_other_laws;
+use receiver::practice::own_way::Searching;
 use receiver::probes::{Probe, Spot, all_probes};
 use receiver::reading::What;
 use receiver::suspects::hypotheses::Hypotheses;
+use receiver::suspects::next::while_hunting;
 use receiver::suspects::predict::{Foreteller, Foretold};
 use receiver::wiring::SetModel;
 
@@ -20,6 +23,7 @@ pub struct Bench<'m, 's> {
     pub hypotheses: Hypotheses,
     pub conditions: BenchConditions,
     pub foretold: Vec<Foretold>,
+    pub situation: Situation,
     /// Standard deviation of healthy sets and meter, by probe.
     pub spread: Vec<Option<f64>>,
 }
@@ -54,12 +58,24 @@ impl Bench<'_, '_> {
             .collect();
         work(&Bench {
             truth: with_other_laws(SetModel::new(&sheet, catalogue), 1),
+            situation: while_hunting(&model, &conditions, true),
             model: &model,
             hypotheses,
             conditions,
             foretold: vec![told],
             spread,
         });
+    }
+
+    pub fn searching(&self) -> Searching<'_, '_> {
+        Searching {
+            model: self.model,
+            truth: &self.truth,
+            hypotheses: &self.hypotheses,
+            foretold: &self.foretold,
+            efforts: parts::efforts().expect("the tables are sound"),
+            situation: &self.situation,
+        }
     }
 
     pub fn probes(&self) -> &[Probe] {

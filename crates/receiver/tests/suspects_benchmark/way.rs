@@ -2,6 +2,7 @@
 
 use receiver::practice::answers::HiddenBench;
 use receiver::practice::hidden::Hidden;
+use receiver::practice::own_way::own_way;
 use receiver::reading::What;
 use receiver::suspects::doubt::doubt;
 use receiver::suspects::evidence::Seen;
@@ -44,19 +45,12 @@ impl Bench<'_, '_> {
         if way == Way::Chart {
             return self.by_chart(hidden, readings, read);
         }
-        let mut seen: Vec<Seen> = Vec::new();
-        if way == Way::Everything {
-            seen.extend((0..self.probes().len()).filter_map(read));
-        } else {
-            let mut ranking = rank(&self.hypotheses, &self.foretold, &seen);
-            for _ in 0..readings {
-                let Some(probe) = self.next(&ranking, &seen) else {
-                    break;
-                };
-                seen.extend(read(probe));
-                ranking = rank(&self.hypotheses, &self.foretold, &seen);
-            }
+        if way == Way::Search {
+            let searching = self.searching();
+            let own = own_way(&searching, hidden, &meter, readings, f64::INFINITY);
+            return self.went(hidden, &own.expect("it was solved before").ranking);
         }
+        let seen: Vec<Seen> = (0..self.probes().len()).filter_map(read).collect();
         let ranking = rank(&self.hypotheses, &self.foretold, &seen);
         self.went(hidden, &ranking)
     }
@@ -88,54 +82,6 @@ impl Bench<'_, '_> {
                 },
             ),
         }
-    }
-
-    /// The reading that tells the suspects apart best for now: spread between them over spread within.
-    fn next(&self, ranking: &Ranking, seen: &[Seen]) -> Option<usize> {
-        let told = &self.foretold[0];
-        let ways: Vec<(f64, usize, f64)> = ranking
-            .suspects
-            .iter()
-            .take(40)
-            .flat_map(|own| {
-                own.ways
-                    .iter()
-                    .map(|way| (way.weight, way.hypothesis, way.severity))
-            })
-            .collect();
-        let mut best: Option<(f64, usize)> = None;
-        let shifts: Vec<(f64, Option<Vec<Option<f64>>>)> = ways
-            .iter()
-            .map(|(weight, hypothesis, severity)| {
-                (
-                    *weight,
-                    receiver::suspects::explain::shifts_at(told, *hypothesis, *severity),
-                )
-            })
-            .collect();
-        for probe in 0..told.probes.len() {
-            let Some(spread) = self.spread[probe] else {
-                continue;
-            };
-            if seen.iter().any(|own| own.probe == probe) {
-                continue;
-            }
-            let mut sum = ranking.healthy + ranking.not_listed;
-            let (mut mean, mut square) = (0.0, 0.0);
-            for (weight, shift) in &shifts {
-                let shift = shift.as_ref().and_then(|own| own[probe]).unwrap_or(0.0);
-                // A shift far beyond the spread tells no more than one that is plainly seen.
-                let shift = (shift / spread).clamp(-6.0, 6.0);
-                sum += weight;
-                mean += weight * shift;
-                square += weight * shift * shift;
-            }
-            let variance = square / sum - (mean / sum).powi(2);
-            if best.is_none_or(|(most, _)| variance > most) {
-                best = Some((variance, probe));
-            }
-        }
-        best.map(|(_, probe)| probe)
     }
 
     fn by_chart(
