@@ -44,7 +44,38 @@ fn end_with(entering: &Entering<'_>, what: String) -> Result<PracticeView, Troub
         because: String::new(),
     });
     open(entering)?.append(&fact)?;
-    Ok(standing(entering.file)?.0)
+    let (told, ended) = standing(entering.file)?;
+    if ended {
+        // What cannot be kept is worked out again the next time.
+        let mut open = open(entering)?;
+        let own = told
+            .own_measurements
+            .map_or_else(String::new, |own| own.to_string());
+        let _ = open
+            .book
+            .keep_worked_out(&own_way_rests_on(&told.practice), own.as_bytes());
+    }
+    Ok(told)
+}
+
+/// Everything that the way of the search itself rests on.
+fn own_way_rests_on(practice: &str) -> String {
+    format!(
+        "own way\n{PROGRAM_VERSION}\n{}\n{practice}",
+        parts::DATA_EDITION
+    )
+}
+
+/// How many measurements the search itself took: kept beside the facts, or worked out.
+fn own_measurements(book: &Logbook, hidden: Hidden) -> Result<Option<usize>, Trouble> {
+    let name = book.name().unwrap_or_default();
+    let kept = book.worked_out(&own_way_rests_on(&name)).ok().flatten();
+    if let Some(kept) = kept.and_then(|bytes| String::from_utf8(bytes).ok()) {
+        return Ok(kept.parse().ok());
+    }
+    with_bench(hidden.set, |bench| {
+        bench.own_way(hidden.seed, hidden.faults)
+    })?
 }
 
 fn refuse_ended(file: &Path) -> Result<(), Trouble> {
@@ -105,9 +136,7 @@ pub(super) fn standing(file: &Path) -> Result<(PracticeView, bool), Trouble> {
     let all_found = found.len() == faults.len();
     let ended = given_up || all_found;
     let own_measurements = match ended {
-        true => with_bench(hidden.set, |bench| {
-            bench.own_way(hidden.seed, hidden.faults)
-        })??,
+        true => own_measurements(&book, hidden)?,
         false => None,
     };
     let wrong = named
