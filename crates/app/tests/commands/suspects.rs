@@ -286,6 +286,9 @@ fn cut_loose(file: &str, enter: &dyn Fn(&[&str]) -> Outcome) -> Outcome {
     assert_eq!(conditions[1]["fitted_without"].to_string(), "[\"C50\"]");
     let told = page(&["suspects", file])?;
     assert!(told.replace('\n', " ").contains("in entry"), "{told}");
+    // What it would do is told with it in.
+    let (_, answer) = json(&["suspects", file, "what-if", "C50", "leaky"])?;
+    assert_eq!(answer["conditions"]["fitted_without"].to_string(), "[]");
     enter(&["undo"])?;
     enter(&["undo"])
 }

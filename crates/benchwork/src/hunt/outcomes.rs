@@ -52,9 +52,9 @@ impl CheckedBy {
     pub fn words(self) -> &'static str {
         match self {
             CheckedBy::Ohms => "ohmmeter, one end free",
-            CheckedBy::Leakage => "leakage at working volts, one end free",
+            CheckedBy::Leakage => "leakage meter at working volts, one end free",
             CheckedBy::Capacitance => "capacitance meter, one end free",
-            CheckedBy::Exchange => "another one in its place",
+            CheckedBy::Exchange => "exchange for another one",
             CheckedBy::Tester => "tube tester",
         }
     }

@@ -22,8 +22,8 @@ pub fn tell_what_if(file: &Path, part: &str, fault: Option<&str>) -> Result<What
     hunt(file, Without::Settled, |own| {
         let suspect = own.suspect(part)?;
         let at = hypothesis(own, suspect, fault)?;
+        let under = with_it_in(own, suspect);
         let hypothesis = &own.hypotheses.list[at];
-        let under = own.present();
         let told = own.foretold.get(under);
         let names = own.names.get(under);
         let (Some(told), Some(names)) = (told, names) else {
@@ -123,6 +123,35 @@ pub fn tell_what_if(file: &Path, part: &str, fault: Option<&str>) -> Result<What
             stay,
         })
     })
+}
+
+/// The conditions to look at: those of the last reading with the part in circuit, or the present
+/// ones with it put in.
+fn with_it_in(own: &mut Hunt<'_, '_>, suspect: Suspect) -> usize {
+    let is_in = |own: &Hunt<'_, '_>, at: usize| {
+        let told = own.foretold.get(at);
+        told.is_some_and(|told| !suspect.is_out(own.model, &told.conditions))
+    };
+    let read = own.readings.iter().rev().filter_map(|own| own.seen);
+    let mut read = read.map(|seen| seen.conditions);
+    if let Some(at) = read.find(|at| is_in(own, *at)) {
+        return at;
+    }
+    let present = own.present();
+    if is_in(own, present) {
+        return present;
+    }
+    let Some(told) = own.foretold.get(present) else {
+        return present;
+    };
+    let mut conditions = told.conditions.clone();
+    let reference = suspect.reference(own.model);
+    conditions.pulled.retain(|name| name != reference);
+    conditions.fitted_without.retain(|name| name != reference);
+    own.foretell(std::slice::from_ref(&conditions));
+    let put_in = own.foretold.iter();
+    let mut put_in = put_in.map(|told| told.conditions == conditions);
+    put_in.position(|is| is).unwrap_or(present)
 }
 
 /// The hypothesis asked for; without words the likeliest of the part.

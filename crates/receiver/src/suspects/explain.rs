@@ -96,9 +96,11 @@ pub fn beside(
 /// The severity at which this fault moves some reading farthest out of its healthy spread.
 pub fn worst(told: &Foretold, hypothesis: usize) -> Option<f64> {
     let own = told.faulty.get(hypothesis)?;
-    let all = own.severities.iter().zip(&own.reach);
-    all.max_by(|one, other| one.1.total_cmp(other.1))
-        .map(|(severity, _)| *severity)
+    let mut all = own.severities.iter().zip(&own.reach);
+    let first = all.next()?;
+    // Of equal ones the first: where nothing moves, the low end of the law.
+    let worst = all.fold(first, |most, own| if own.1 > most.1 { own } else { most });
+    Some(*worst.0)
 }
 
 /// What nine of ten healthy sets read at a probe.
@@ -163,6 +165,9 @@ mod tests {
         assert_eq!(shifts_at(&told, 2, 1.0), None);
         assert_eq!((worst(&told, 0), worst(&told, 1)), (Some(1e4), Some(3.0)));
         assert_eq!(worst(&told, 2), None);
+        let mut still = told;
+        still.faulty[0].reach = vec![0.0; 3];
+        assert_eq!(worst(&still, 0), Some(1e4));
     }
 
     /// A reading where the fault puts it speaks for it, one where healthy sets lie against it.
