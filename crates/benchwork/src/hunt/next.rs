@@ -246,6 +246,9 @@ fn named(
 fn meaning_view(model: &SetModel<'_>, own: &Meaning) -> MeaningView {
     let name = |blame: Blame| match blame {
         Blame::Suspect(suspect) => suspect.reference(model).to_owned(),
+        Blame::Both(one, other) => {
+            format!("{} and {}", one.reference(model), other.reference(model))
+        }
         Blame::Healthy => "nothing is wrong".to_owned(),
         Blame::NotListed => "a fault of a kind not listed".to_owned(),
     };

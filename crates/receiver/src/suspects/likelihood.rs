@@ -90,6 +90,13 @@ impl Joint {
         &self.pull
     }
 
+    /// Square of how far a shift of all readings is, in standard deviations.
+    pub(super) fn square_of(&self, shift: &[f64]) -> f64 {
+        let rows = self.inverse.chunks_exact(shift.len().max(1));
+        let own = rows.map(|row| row.iter().zip(shift).map(|(a, b)| a * b).sum::<f64>());
+        own.map(|own| own * own).sum()
+    }
+
     /// Each reading beside all others: how far it lies from what they foretell, in standard
     /// deviations, and the logarithm of its density there.
     pub fn each(&self) -> Vec<(f64, f64)> {

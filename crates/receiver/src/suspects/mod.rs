@@ -18,6 +18,7 @@ pub mod likelihood;
 pub mod moved;
 pub mod next;
 pub mod outcome;
+pub mod pairs;
 pub mod predict;
 pub mod rank;
 mod rules;

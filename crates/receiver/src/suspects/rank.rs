@@ -1,7 +1,9 @@
 //! Which part explains the readings: weights by Bayes' rule, and what speaks for each.
 //!
-//! Weights are plain and sum to 1 over all suspects, the healthy set and a fault that is not
-//! listed. One fault at a time is weighed: its odds before any reading, times how likely the
+//! Weights are plain and sum to 1 over all single faults, the pairs of faults, the healthy set and
+//! a fault that is not listed; a pair counts for both of its suspects. Where a single fault leaves
+//! something unexplained, two at once are weighed as well ([`super::pairs`]). A single fault is
+//! weighed by its odds before any reading, times how likely the
 //! readings are with it, summed over its severity; between the solved severities readings are
 //! taken along a straight line in the law's own scale. A fault that moves no foretold reading
 //! out of its healthy band cannot be found by these readings, nor does it cause what they show:
@@ -13,6 +15,7 @@
 use super::evidence::{Evidence, Seen};
 use super::hypotheses::{Hypotheses, Suspect};
 use super::likelihood::{Joint, chi_square_tail, sum_of_logs};
+use super::pairs::{Pair, pairs};
 use super::predict::Foretold;
 use super::sum::{Beside, Case, Outcome, Summing};
 
@@ -23,6 +26,10 @@ const NOT_LISTED: f64 = 0.3;
 const BEYOND: f64 = 1e-3;
 /// Weight below which a suspect's case is not spelled out.
 const SPELLED_OUT: f64 = 5e-3;
+/// Chance of readings as far as these below which a second fault is sought.
+const FITS: f64 = 0.02;
+/// Weight below which a pair is not told.
+const LEAST_PAIR: f64 = 1e-4;
 /// How many times likelier a reading must be to speak for or against (judgement: e times).
 const SPEAKS: f64 = 1.0;
 
@@ -46,9 +53,9 @@ pub struct Weighed {
 pub struct Ranked {
     /// What is suspected.
     pub suspect: Suspect,
-    /// Weight of all its ways of failing.
+    /// Weight of all its ways of failing, alone or with another fault.
     pub weight: f64,
-    /// Its ways, heaviest first.
+    /// Its ways by themselves, heaviest first.
     pub ways: Vec<Weighed>,
     /// Readings that speak for its heaviest way against a healthy set, by their position among
     /// those given, with the logarithm of how many times likelier; most first.
@@ -78,6 +85,8 @@ pub struct Ranking {
     pub silent: Vec<usize>,
     /// Hypotheses that could not be solved under these conditions.
     pub untold: usize,
+    /// Two faults at once, heaviest first; their weight is in that of both suspects as well.
+    pub pairs: Vec<Pair>,
 }
 
 /// Weighs all hypotheses by the readings.
@@ -138,6 +147,12 @@ pub fn rank_beside(
         .collect();
     let mut all = logs.clone();
     all.extend([healthy, not_listed]);
+    let together = if wants_two(&evidence, &cases, &all) {
+        pairs(&summing, hypotheses, &cases, &logs)
+    } else {
+        Vec::new()
+    };
+    all.extend(together.iter().map(|own| own.log));
     let total = sum_of_logs(&all);
     let weight = |log: f64| {
         if total.is_finite() {
@@ -188,11 +203,38 @@ pub fn rank_beside(
             spell_out(own, &evidence, case, &healthy_joint);
         }
     }
+    let best_single = suspects
+        .iter()
+        .map(|own| own.weight)
+        .fold(weight(healthy), f64::max);
+    let pair_weights: Vec<Pair> = together
+        .iter()
+        .map(|own| Pair {
+            one: own.one,
+            other: own.other,
+            weight: weight(own.log),
+        })
+        .filter(|own| own.weight >= LEAST_PAIR)
+        .collect();
+    for own in &pair_weights {
+        for (hypothesis, _) in [own.one, own.other] {
+            let suspect = hypotheses.list[hypothesis].suspect;
+            if let Some(known) = suspects.iter_mut().find(|known| known.suspect == suspect) {
+                known.weight += own.weight;
+            }
+        }
+    }
     suspects.sort_by(|a, b| b.weight.total_cmp(&a.weight));
+    let by_pair = pair_weights
+        .first()
+        .filter(|own| own.weight > best_single)
+        .and(together.first())
+        .map(|own| fit(&evidence, &own.shift));
     let by_healthy = fit(&evidence, &none);
     let (healthy, not_listed) = (weight(healthy), weight(not_listed));
     let best = suspects.first().filter(|own| own.weight > healthy);
     let (tail, slips) = match best {
+        _ if by_pair.is_some() => by_pair.map_or((1.0, 0), |own| (own.0, own.1.len())),
         Some(own) => (own.tail, own.unexplained.len()),
         None => (by_healthy.0, by_healthy.1.len()),
     };
@@ -205,8 +247,22 @@ pub fn rank_beside(
         unused: evidence.unused,
         untold: cases.iter().filter(|case| case.is_none()).count() - silent.len(),
         silent,
+        pairs: pair_weights,
     }
 }
+
+/// Whether the readings ask for two faults: the best explanation has slips or lies far off.
+fn wants_two(evidence: &Evidence, cases: &[Option<Case>], logs: &[f64]) -> bool {
+    if evidence.count() < 2 {
+        return false;
+    }
+    let best = (0..logs.len()).max_by(|&a, &b| logs[a].total_cmp(&logs[b]).then(b.cmp(&a)));
+    let still = vec![0.0; evidence.count()];
+    let case = best.and_then(|own| cases.get(own)?.as_ref());
+    let (tail, slips) = fit(evidence, case.map_or(&still, |own| &own.shift));
+    !slips.is_empty() || tail < FITS
+}
+
 /// Chance of readings at least this far, slips left aside, and the slips.
 fn fit(evidence: &Evidence, shift: &[f64]) -> (f64, Vec<usize>) {
     let Some(joint) = evidence.against(shift) else {

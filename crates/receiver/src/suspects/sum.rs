@@ -12,6 +12,7 @@ use rayon::prelude::*;
 use super::evidence::Evidence;
 use super::hypotheses::Hypotheses;
 use super::likelihood::sum_of_logs;
+use super::pairs::Second;
 use super::predict::Foretold;
 
 /// Points at which a severity is summed, at the middles of equal shares.
@@ -28,6 +29,8 @@ const HEAVY: f64 = 6.0;
 const SHORT: f64 = 9.0;
 /// How many times fewer the moved readings must be than all for the law to be told from them.
 const FEW: usize = 3;
+/// Every so many points are taken where two faults are weighed together.
+const COARSE: usize = 2;
 /// Share of a hypothesis' weight below which a severity is not told.
 const SLIGHT: f64 = 0.01;
 /// Standard deviations beyond which a reading is out of its healthy band: nine of ten lie inside.
@@ -222,6 +225,31 @@ impl Summing<'_> {
                 self.closer(number, rough, least - odds)
             })
             .collect()
+    }
+
+    /// Shifts of the readings at the solved severities of a hypothesis.
+    pub(super) fn solved(&self, number: usize) -> impl Iterator<Item = Vec<f64>> {
+        let shifts = self.course(number).map(|own| own.shifts);
+        shifts.into_iter().flatten().flatten()
+    }
+
+    /// A hypothesis over its severities beside what another shifts.
+    pub(super) fn beside_another(&self, number: usize, other: &[f64]) -> Option<Second> {
+        let course = self.course(number)?;
+        let both =
+            |shift: &[f64]| -> Vec<f64> { shift.iter().zip(other).map(|(a, b)| a + b).collect() };
+        let points = (0..course.len())
+            .step_by(COARSE)
+            .filter_map(|own| course.point(own))
+            .filter(|point| point.reach > OUT_OF_BAND);
+        let coarse: Vec<(f64, Vec<f64>, f64)> = points
+            .map(|point| {
+                let log =
+                    self.log(&both(&point.shift), None) + (self.beside)(number, point.severity);
+                (point.severity, point.shift, log)
+            })
+            .collect();
+        Second::of(coarse)
     }
 
     fn course(&self, number: usize) -> Option<Course<'_>> {

@@ -15,7 +15,7 @@ use super::super::outcome::{Check, missed};
 use super::super::rank::Weighed;
 use super::super::sum::POINTS;
 use super::acts::of_check;
-use super::information::bits;
+use super::information::{AtSeverity, bits};
 use super::{Asked, Belief, Blame, Measurement, Offered, Outcome, meanings};
 
 /// Share of a suspect's weight below which one of its ways is not what the readings ask for.
@@ -31,15 +31,12 @@ pub(super) fn offered(
 ) -> Result<Vec<Offered>, TableFault> {
     let weights: Vec<f64> = beliefs.iter().map(|own| own.weight).collect();
     let mut found = Vec::new();
-    for (number, own) in beliefs.iter().enumerate() {
-        let Blame::Suspect(suspect) = own.blame else {
-            continue;
-        };
+    for suspect in suspects(beliefs) {
         for (measurement, check, row) in checks(asked, suspect) {
             let Some(effort) = asked.effort(row) else {
                 continue;
             };
-            let Some(chances) = chances(asked, beliefs, number, suspect, check) else {
+            let Some(chances) = chances(asked, beliefs, suspect, check) else {
                 continue;
             };
             let Some(acts) = of_check(asked, measurement)? else {
@@ -63,6 +60,7 @@ pub(super) fn offered(
                     number == column
                 }),
                 acts,
+                chances,
             });
         }
     }
@@ -116,7 +114,6 @@ fn checks(asked: &Asked<'_, '_>, suspect: Suspect) -> Vec<(Measurement, Check, &
 fn chances(
     asked: &Asked<'_, '_>,
     beliefs: &[Belief],
-    number: usize,
     suspect: Suspect,
     check: Check,
 ) -> Option<Vec<Vec<f64>>> {
@@ -124,21 +121,28 @@ fn chances(
         asked.hypotheses.list.get(hypothesis).map(|own| &own.kind)
     };
     let seen = |hypothesis: usize| kind(hypothesis).map_or(0.0, |own| 1.0 - missed(check, own));
-    let guilty: f64 = beliefs[number]
-        .ways
+    let ways_of = |way: &AtSeverity| {
+        let both = [Some(way.hypothesis), way.with.map(|own| own.0)];
+        both.into_iter().flatten().filter(|own| {
+            let of = asked.hypotheses.list.get(*own);
+            of.is_some_and(|of| of.suspect == suspect)
+        })
+    };
+    // How surely the check finds this one bad, if that one is to blame.
+    let found: Vec<f64> = beliefs
         .iter()
-        .map(|own| own.share * seen(own.hypothesis))
-        .sum();
-    if guilty <= 0.0 {
+        .map(|own| {
+            let ways = own.ways.iter();
+            ways.flat_map(|way| ways_of(way).map(|own| way.share * seen(own)))
+                .sum()
+        })
+        .collect();
+    if found.iter().all(|own| *own <= 0.0) {
         return None;
     }
     if check == Check::Exchange {
         let row = |bad: f64| vec![1.0 - bad, bad];
-        let all = 0..beliefs.len();
-        return Some(
-            all.map(|at| row(if at == number { guilty } else { BY_CHANCE }))
-                .collect(),
-        );
+        return Some(found.iter().map(|own| row(own.max(BY_CHANCE))).collect());
     }
     // Of each way the share of its severities that the readings ask for.
     let asked_for = |hypothesis: usize| -> f64 {
@@ -154,12 +158,16 @@ fn chances(
     for (hypothesis, own) in asked.hypotheses.list.iter().enumerate() {
         if own.suspect == suspect {
             // Ways that hold next to nothing of its weight are not what the readings ask for.
-            let ways = beliefs[number].ways.iter();
-            let share: f64 = ways
-                .filter(|way| way.hypothesis == hypothesis)
-                .map(|way| way.share)
+            let involved = beliefs.iter().filter(|own| own.blame.involves(suspect));
+            let all: f64 = involved.clone().map(|own| own.weight).sum();
+            let share: f64 = involved
+                .flat_map(|own| {
+                    let ways = own.ways.iter();
+                    ways.filter(|way| ways_of(way).any(|own| own == hypothesis))
+                        .map(|way| own.weight * way.share)
+                })
                 .sum();
-            let asked = if share < HARDLY {
+            let asked = if share < HARDLY * all {
                 0.0
             } else {
                 asked_for(hypothesis)
@@ -173,15 +181,21 @@ fn chances(
         vec![1.0 - bad - other, bad, other]
     };
     let innocent = 1.0 - none_asked;
-    Some(
-        (0..beliefs.len())
-            .map(|at| {
-                row(if at == number {
-                    guilty.max(innocent)
-                } else {
-                    innocent
-                })
-            })
-            .collect(),
-    )
+    Some(found.iter().map(|own| row(own.max(innocent))).collect())
+}
+
+/// All who are suspected, alone or with another, each once.
+fn suspects(beliefs: &[Belief]) -> Vec<Suspect> {
+    let mut found = Vec::new();
+    let own = beliefs.iter().flat_map(|own| match own.blame {
+        Blame::Suspect(one) => [Some(one), None],
+        Blame::Both(one, other) => [Some(one), Some(other)],
+        Blame::Healthy | Blame::NotListed => [None, None],
+    });
+    for suspect in own.flatten() {
+        if !found.contains(&suspect) {
+            found.push(suspect);
+        }
+    }
+    found
 }

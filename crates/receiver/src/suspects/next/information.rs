@@ -4,11 +4,14 @@
 //! one column for each outcome. Source: the mutual information of two things (closed form). An
 //! empty table tells nothing.
 
+use super::super::hypotheses::Hypotheses;
 use super::super::rank::Ranking;
 use super::{Blame, Meaning, Outcome};
 
 /// Share of all weight whose holders are looked at.
 const HELD: f64 = 0.99;
+/// Severities by which one way of failing is told at most.
+const SEVERITIES: usize = 6;
 /// How many gains an outcome tells.
 const GAINS: usize = 3;
 
@@ -21,6 +24,8 @@ pub struct AtSeverity {
     pub severity: f64,
     /// Share of the weight of the one who may be to blame.
     pub share: f64,
+    /// The other fault's hypothesis and severity, where there are two.
+    pub with: Option<(usize, f64)>,
 }
 
 /// One who may be to blame.
@@ -34,8 +39,28 @@ pub struct Belief {
     pub ways: Vec<AtSeverity>,
 }
 
+/// A course of severities by at most [`SEVERITIES`], each the middle of an even share of it.
+fn thinned(course: &[(f64, f64)]) -> Vec<(f64, f64)> {
+    if course.len() <= SEVERITIES {
+        return course.to_vec();
+    }
+    let mut sorted = course.to_vec();
+    sorted.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let total: f64 = sorted.iter().map(|own| own.1).sum();
+    let each = total / SEVERITIES as f64;
+    let mut found = Vec::with_capacity(SEVERITIES);
+    let mut sum = 0.0;
+    for (severity, share) in sorted {
+        sum += share;
+        while found.len() < SEVERITIES && sum >= each * (found.len() as f64 + 0.5) {
+            found.push((severity, each));
+        }
+    }
+    found
+}
+
 /// Those who hold all but a hundredth of the weight; their weights sum to 1.
-pub fn beliefs(ranking: &Ranking) -> Vec<Belief> {
+pub fn beliefs(hypotheses: &Hypotheses, ranking: &Ranking) -> Vec<Belief> {
     let other = |blame, weight| Belief {
         blame,
         weight,
@@ -45,19 +70,49 @@ pub fn beliefs(ranking: &Ranking) -> Vec<Belief> {
         other(Blame::Healthy, ranking.healthy),
         other(Blame::NotListed, ranking.not_listed),
     ];
-    let mut held = ranking.healthy + ranking.not_listed;
-    for own in &ranking.suspects {
-        if held >= HELD || own.weight <= 0.0 {
-            break;
+    let suspect = |hypothesis: usize| hypotheses.list.get(hypothesis).map(|own| own.suspect);
+    let mut faults: Vec<Belief> = Vec::new();
+    for own in &ranking.pairs {
+        let (Some(one), Some(other)) = (suspect(own.one.0), suspect(own.other.0)) else {
+            continue;
+        };
+        let blame = Blame::Both(one.min(other), one.max(other));
+        let way = AtSeverity {
+            hypothesis: own.one.0,
+            severity: own.one.1,
+            share: own.weight,
+            with: Some(own.other),
+        };
+        match faults.iter_mut().find(|known| known.blame == blame) {
+            Some(known) => {
+                known.weight += own.weight;
+                known.ways.push(way);
+            }
+            None => faults.push(Belief {
+                blame,
+                weight: own.weight,
+                ways: vec![way],
+            }),
         }
-        held += own.weight;
+    }
+    for own in &mut faults {
+        for way in &mut own.ways {
+            way.share /= own.weight.max(f64::MIN_POSITIVE);
+        }
+    }
+    for own in &ranking.suspects {
+        let weight: f64 = own.ways.iter().map(|way| way.weight).sum();
+        if weight <= 0.0 {
+            continue;
+        }
         let ways = own.ways.iter().flat_map(|way| {
-            let share = way.weight / own.weight;
-            let course = way.course.iter();
+            let share = way.weight / weight;
+            let course = thinned(&way.course).into_iter();
             course.map(move |(severity, of)| AtSeverity {
                 hypothesis: way.hypothesis,
-                severity: *severity,
+                severity,
                 share: share * of,
+                with: None,
             })
         });
         let mut ways: Vec<AtSeverity> = ways.collect();
@@ -65,11 +120,20 @@ pub fn beliefs(ranking: &Ranking) -> Vec<Belief> {
         for way in &mut ways {
             way.share /= told.max(f64::MIN_POSITIVE);
         }
-        found.push(Belief {
+        faults.push(Belief {
             blame: Blame::Suspect(own.suspect),
-            weight: own.weight,
+            weight,
             ways,
         });
+    }
+    faults.sort_by(|a, b| b.weight.total_cmp(&a.weight));
+    let mut held = ranking.healthy + ranking.not_listed;
+    for own in faults {
+        if held >= HELD {
+            break;
+        }
+        held += own.weight;
+        found.push(own);
     }
     let total: f64 = found.iter().map(|own| own.weight).sum();
     for own in &mut found {
@@ -173,6 +237,18 @@ mod tests {
             .collect();
         assert!((bits(&four, &each) - 2.0).abs() < 1e-12);
         assert_eq!(bits(&[], &[]), 0.0);
+    }
+
+    /// By hand: of ten even severities from 1 to 10 the sixths have their middles at 1, 3, 5, 6, 8
+    /// and 10.
+    #[test]
+    fn a_long_course_is_told_by_the_middles_of_even_shares() {
+        let course: Vec<(f64, f64)> = (1..=10).map(|own| (f64::from(own), 0.1)).collect();
+        let told = thinned(&course);
+        let severities: Vec<f64> = told.iter().map(|own| own.0).collect();
+        assert_eq!(severities, [1.0, 3.0, 5.0, 6.0, 8.0, 10.0]);
+        assert!((told.iter().map(|own| own.1).sum::<f64>() - 1.0).abs() < 1e-9);
+        assert_eq!(thinned(&course[..3]), course[..3]);
     }
 
     /// Bayes' rule by hand: 0.5 and 0.5, a bad outcome with 0.9 and 0.1.

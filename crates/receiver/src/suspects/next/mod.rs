@@ -9,6 +9,7 @@
 //! Fails only by a damaged table of hazards.
 
 mod acts;
+mod alike;
 mod checks;
 mod elsewhere;
 pub mod information;
@@ -74,6 +75,8 @@ pub enum Outcome {
 pub enum Blame {
     /// A part, tube or transformer.
     Suspect(Suspect),
+    /// Two of them together.
+    Both(Suspect, Suspect),
     /// Nothing: the set is healthy.
     Healthy,
     /// A fault that is not listed.
@@ -108,6 +111,8 @@ pub struct Offered {
     pub meanings: Vec<Meaning>,
     /// What is done, in order: each may be advised.
     pub acts: Vec<Act>,
+    /// For each of those who may be to blame the chance of each stretch of outcomes.
+    chances: Vec<Vec<f64>>,
 }
 
 impl Offered {
@@ -147,12 +152,28 @@ impl Asked<'_, '_> {
     }
 
     fn beliefs(&self) -> Vec<Belief> {
-        beliefs(self.ranking)
+        beliefs(self.hypotheses, self.ranking)
+    }
+}
+
+impl Blame {
+    /// Whether this one is to blame, alone or with another.
+    pub fn involves(&self, suspect: Suspect) -> bool {
+        match *self {
+            Blame::Suspect(own) => own == suspect,
+            Blame::Both(one, other) => one == suspect || other == suspect,
+            Blame::Healthy | Blame::NotListed => false,
+        }
     }
 }
 
 /// Bits below which nothing is offered.
 const NOTHING_TOLD: f64 = 1e-3;
+
+/// Suspects that none of these measurements can tell apart, by class; the heaviest class first.
+pub fn alike(asked: &Asked<'_, '_>, offered: &[Offered]) -> Vec<Vec<Suspect>> {
+    alike::alike(&asked.beliefs(), offered)
+}
 
 /// Measurements worth making, the best first.
 ///

@@ -18,7 +18,7 @@ use super::super::evidence::{Evidence, SLIP, STRANGE};
 use super::super::explain::{healthy_band, shifts_at};
 use super::acts::{change, reading};
 use super::information::{AtSeverity, bits};
-use super::{Asked, Belief, Blame, Measurement, Offered, Outcome, meanings};
+use super::{Asked, Belief, Blame, Meaning, Measurement, Offered, Outcome, meanings};
 
 /// Stretches of a reading at most, besides the ends of the healthy band.
 const STRETCHES: usize = 40;
@@ -83,13 +83,15 @@ pub(super) fn offered(
     Ok(candidates
         .into_par_iter()
         .filter_map(|(conditions, probe, effort, acts)| {
-            let (bits, meanings) = told(asked, beliefs, &evidence, &ways, (conditions, probe))?;
+            let (bits, meanings, chances) =
+                told(asked, beliefs, &evidence, &ways, (conditions, probe))?;
             Some(Offered {
                 measurement: Measurement::Read { conditions, probe },
                 bits,
                 effort,
                 meanings,
                 acts,
+                chances,
             })
         })
         .collect())
@@ -120,7 +122,17 @@ fn ways(asked: &Asked<'_, '_>, beliefs: &[Belief], evidence: &Evidence) -> Vec<W
             let shifts: Vec<Option<Values>> = asked
                 .foretold
                 .iter()
-                .map(|told| shifts_at(told, way.hypothesis, way.severity))
+                .map(|told| {
+                    let own = shifts_at(told, way.hypothesis, way.severity)?;
+                    match way.with {
+                        None => Some(own),
+                        Some((other, severity)) => {
+                            let other = shifts_at(told, other, severity)?;
+                            let both = own.iter().zip(&other);
+                            Some(both.map(|(a, b)| Some((*a)? + (*b)?)).collect())
+                        }
+                    }
+                })
                 .collect();
             let own: Vec<f64> = evidence
                 .seen()
@@ -148,7 +160,7 @@ fn told(
     evidence: &Evidence,
     ways: &[Way],
     (conditions, probe): (usize, usize),
-) -> Option<(f64, Vec<super::Meaning>)> {
+) -> Option<(f64, Vec<Meaning>, Vec<Vec<f64>>)> {
     let told = asked.foretold.get(conditions)?;
     let what = told.probes.get(probe)?.what;
     let candidate = evidence.candidate(told, probe)?;
@@ -212,7 +224,7 @@ fn told(
     let meanings = meanings(beliefs, &chances, &outcomes, |number, column| {
         side(column) == number
     });
-    Some((bits(&weights, &chances), meanings))
+    Some((bits(&weights, &chances), meanings, chances))
 }
 
 /// The share of each stretch between these edges, by the share below a reading.
