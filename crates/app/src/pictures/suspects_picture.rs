@@ -69,7 +69,8 @@ pub fn svg(view: &SuspectsView) -> Result<String, String> {
         .iter()
         .filter(|own| own.state == "weighed")
         .count();
-    let under = format!("of 100 sets that read so; {counting} readings");
+    let readings = if counting == 1 { "reading" } else { "readings" };
+    let under = format!("of 100 sets that read so; {counting} {readings}");
     text(&mut out, [12.0, 50.0], "start", TEXT, &under);
     let verdict = match view.verdict {
         "nothing_explains" => "Nothing here explains them: only the least bad.",
