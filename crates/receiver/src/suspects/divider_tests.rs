@@ -16,7 +16,7 @@ use crate::wiring::FaultKind;
 use super::evidence::{SLIP, STRANGE, Seen};
 use super::hypotheses::{Hypotheses, Hypothesis, Spread, Suspect};
 use super::predict::{Faulty, Foretold};
-use super::rank::rank;
+use super::rank::{rank, rank_beside};
 use super::severity::Law;
 
 const SIGMA: f64 = 1.0;
@@ -183,4 +183,30 @@ fn no_reading_no_news_and_the_same_twice() {
     let with = rank(&hypotheses(), &[foretold()], &strange);
     assert_eq!(with.unused, [0]);
     assert_eq!(with.suspects[0].weight, ranking.suspects[0].weight);
+}
+
+/// Bayes' rule: evidence that is four times likelier with one fault multiplies its weight against
+/// the other by four, whatever was read.
+#[test]
+fn evidence_beside_the_readings_multiplies() {
+    let seen = [Seen {
+        conditions: 0,
+        probe: 0,
+        value: 47.0,
+        doubt: DOUBT,
+    }];
+    let foretold = [foretold()];
+    let of = |ranking: &super::rank::Ranking, part: usize| {
+        let mut own = ranking.suspects.iter();
+        own.find(|own| own.suspect == Suspect::Part(part))
+            .map_or(f64::NAN, |own| own.weight)
+    };
+    let plain = rank(&hypotheses(), &foretold, &seen);
+    let beside = rank_beside(&hypotheses(), &foretold, &seen, &|number, _| {
+        if number == 1 { 4.0f64.ln() } else { 0.0 }
+    });
+    let times = of(&beside, 1) / of(&beside, 0) / (of(&plain, 1) / of(&plain, 0));
+    assert!((times - 4.0).abs() < 1e-9, "{times}");
+    let healthy = of(&beside, 0) / beside.healthy / (of(&plain, 0) / plain.healthy);
+    assert!((healthy - 1.0).abs() < 1e-9, "{healthy}");
 }
