@@ -332,3 +332,17 @@ fn the_manual_page_is_made_from_the_table() {
         "docs/manual/hazards.md is stale: HAZARDS_PAGE=write cargo test -p receiver --test hazard_table"
     );
 }
+
+#[test]
+fn from_one_end_of_a_part_to_its_other_is_across_it() {
+    let part = || ActPlace::junction("C45");
+    let of = |what| Act::measure(what, part(), part()).sentence();
+    assert_eq!(of(Measured::Ohms), "Measure ohms across C45. Plug out.");
+    assert!(of(Measured::Current).starts_with("Measure current, the meter in series with C45"));
+    let between = Act::measure(Measured::Ohms, part(), ActPlace::junction("V5.1"));
+    assert!(
+        between
+            .sentence()
+            .starts_with("Measure ohms from C45 to V5.1")
+    );
+}

@@ -17,8 +17,9 @@ impl Act {
     #[must_use]
     pub fn sentence(&self) -> String {
         let to = |preposition: &str| {
-            self.to
-                .as_ref()
+            // From one end of a thing to its other end is across it.
+            let other = self.to.as_ref().filter(|to| **to != self.place);
+            other
                 .map(|to| format!(" {preposition} {to}"))
                 .unwrap_or_default()
         };
@@ -137,6 +138,9 @@ impl Act {
         };
         match what {
             Measured::LineWatts => format!("Read line watts of {place}{with}.{clip}"),
+            Measured::Current if to.is_empty() => {
+                format!("Measure current, the meter in series with {place}{with}.{clip}")
+            }
             Measured::Current => {
                 format!("Measure current, the meter in the lead from {place}{to}{with}.{clip}")
             }
