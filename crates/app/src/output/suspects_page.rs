@@ -117,15 +117,36 @@ fn suspects(view: &SuspectsView, all: bool) -> String {
             of_hundred(weight),
         ]
     };
+    // What two faults share counts for both, so the others are told by what is left.
+    let of_two: f64 = view.pairs.iter().map(|own| own.weight).sum();
     let rest: f64 = view.suspects.iter().map(|own| own.weight).sum::<f64>()
         - listed.iter().map(|own| own.weight).sum::<f64>();
-    if rest > 0.005 {
+    if rest > 0.005 && of_two < LISTED {
         rows.push(row("all other parts together", rest));
     }
     rows.push(row("nothing is wrong", view.healthy));
     rows.push(row("a fault of a kind not listed here", view.not_listed));
     part.push_str(&table(&["part", "is", "most likely", "of 100"], &[3], rows));
     part.push('\n');
+    let pairs: Vec<String> = view
+        .pairs
+        .iter()
+        .take(if all { view.pairs.len() } else { MOST_TOLD })
+        .filter(|own| own.weight >= LISTED)
+        .map(|own| {
+            let [one, other] = &own.parts;
+            let [first, second] = &own.texts;
+            format!(
+                "{one} ({first}) with {other} ({second}): {}",
+                of_hundred(own.weight)
+            )
+        })
+        .collect();
+    if !pairs.is_empty() {
+        part.push_str(&heading("Two faults at once, of 100"));
+        part.push_str(&dashes(pairs.iter().map(String::as_str)));
+        part.push('\n');
+    }
     let stands_out = view.verdict != "undecided";
     let told = listed
         .iter()

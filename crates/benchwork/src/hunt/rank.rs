@@ -6,6 +6,7 @@ use std::path::Path;
 
 use receiver::suspects::explain::healthy_band;
 use receiver::suspects::outcome::Found;
+use receiver::suspects::pairs::Pair;
 use receiver::suspects::rank::{Ranked, Ranking};
 
 use super::ask::{Hunt, Weighed, Without, hunt};
@@ -13,8 +14,8 @@ use super::gather::Stands;
 use super::words::{in_words, kind_of, unit_of};
 use crate::trouble::Trouble;
 use crate::view::{
-    ConditionsView, HuntedReadingView, NotFollowedView, PartFoundView, SilentView, SpeaksView,
-    SuspectView, SuspectsView, WayView, six_figures,
+    ConditionsView, HuntedReadingView, NotFollowedView, PairView, PartFoundView, SilentView,
+    SpeaksView, SuspectView, SuspectsView, WayView, six_figures,
 };
 use crate::{FORMAT, PROGRAM_VERSION};
 
@@ -50,6 +51,11 @@ fn view(own: &Hunt<'_, '_>) -> SuspectsView {
             .map(|reading| reading_view(own, reading))
             .collect(),
         suspects,
+        pairs: ranking
+            .pairs
+            .iter()
+            .filter_map(|pair| pair_view(own, pair))
+            .collect(),
         healthy: six_figures(ranking.healthy),
         not_listed: six_figures(ranking.not_listed),
         silent: silent(own, &ranking),
@@ -66,6 +72,21 @@ fn view(own: &Hunt<'_, '_>) -> SuspectsView {
         cautions: cautions(),
         notices: own.notices.clone(),
     }
+}
+
+fn pair_view(own: &Hunt<'_, '_>, pair: &Pair) -> Option<PairView> {
+    let told = |(hypothesis, severity): (usize, f64)| {
+        let fault = own.hypotheses.list.get(hypothesis)?;
+        let part = fault.suspect.reference(own.model).to_owned();
+        let text = in_words(fault, &unit_of(own.model, fault), severity);
+        Some((part, text))
+    };
+    let (one, other) = (told(pair.one)?, told(pair.other)?);
+    Some(PairView {
+        parts: [one.0, other.0],
+        texts: [one.1, other.1],
+        weight: six_figures(pair.weight),
+    })
 }
 
 /// How the ranking ends, in a word.

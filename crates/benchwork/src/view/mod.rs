@@ -56,8 +56,8 @@ pub use stage::{
     LeftOutView, LineView, StageListView, StagePatternView, StageQuestionView, StageView,
 };
 pub use suspects::{
-    BesideView, ExplainView, HuntedReadingView, NotFollowedView, PartFoundView, SilentView,
-    SpeaksView, SuspectView, SuspectsView, WayView, WhatIfRowView, WhatIfView,
+    BesideView, ExplainView, HuntedReadingView, NotFollowedView, PairView, PartFoundView,
+    SilentView, SpeaksView, SuspectView, SuspectsView, WayView, WhatIfRowView, WhatIfView,
 };
 pub use tube::{
     BaseView, ContactView, DropView, HeaterView, PointView, RectifierView, SectionView, SourceView,

@@ -27,8 +27,10 @@ pub struct SuspectsView {
     pub conditions: Vec<ConditionsView>,
     /// All readings of the restoration.
     pub readings: Vec<HuntedReadingView>,
-    /// Suspects, heaviest first.
+    /// Suspects, heaviest first; the weight of two faults at once counts for both.
     pub suspects: Vec<SuspectView>,
+    /// Two faults at once, heaviest first.
+    pub pairs: Vec<PairView>,
     /// Weight of a set in which nothing is wrong.
     pub healthy: f64,
     /// Weight of a fault of a kind that is not listed.
@@ -99,6 +101,17 @@ pub struct SuspectView {
     pub speaks_against: Vec<SpeaksView>,
     /// Entries that it leaves unexplained.
     pub unexplained: Vec<u64>,
+}
+
+/// Two faults at once.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct PairView {
+    /// Both parts.
+    pub parts: [String; 2],
+    /// Both faults in words.
+    pub texts: [String; 2],
+    /// Weight of both together.
+    pub weight: f64,
 }
 
 /// One way of failing.

@@ -2,7 +2,7 @@
 //!
 //! Natural logarithms of densities; severities in the row's unit. Two faults are taken to add up:
 //! each place is shifted by both. A pair is looked for where no single fault fits: from each of the
-//! [`BASES`] best single ones, those [`PARTNERS`] others are tried that would bring most of what
+//! `BASES` best single ones, those `PARTNERS` others are tried that would bring most of what
 //! is left home (a straight estimate in the joint law), each over all its severities; then the
 //! first one is taken over its own severities beside the best of the second. Source: Bayes' rule,
 //! the chances of both multiplied. A pair that cannot be solved is left out; nothing here fails.
