@@ -2,7 +2,8 @@
 //!
 //! Volts, watts. Each is to be foretold before it can be offered from. A tube is pulled only where
 //! hazard lets it be: where its absence was worked out and found harmless, and never one of a
-//! heater string. Fails by a damaged table of hazards.
+//! heater string; nor one of the sweeps while the picture tube is in its socket, since a standing
+//! line burns the screen (common practice). Fails by a damaged table of hazards.
 
 use crate::conditions::BenchConditions;
 use crate::hazard::{Act, ActKind, ActPlace, Situation, StoredCharge, TableFault};
@@ -41,11 +42,15 @@ pub fn elsewhere(
             ..present.clone()
         });
     }
+    let picture_tube_in = (0..model.sheet.tubes.len()).any(|tube| {
+        model.sheet.tubes[tube].kind.is_picture_tube && !model.is_pulled(tube, present)
+    });
     for &tube in tubes {
         let Some(own) = model.sheet.tubes.get(tube) else {
             continue;
         };
-        if model.is_pulled(tube, present) || own.kind.is_picture_tube {
+        let is_lit = picture_tube_in && is_of_the_sweeps(model, tube);
+        if model.is_pulled(tube, present) || own.kind.is_picture_tube || is_lit {
             continue;
         }
         let mut then = present.clone();
@@ -58,4 +63,63 @@ pub fn elsewhere(
         }
     }
     Ok(found)
+}
+
+/// Whether a tube works in a sweep, by its job in the sheet's words; one whose job is not told may.
+fn is_of_the_sweeps(model: &SetModel<'_>, tube: usize) -> bool {
+    const WORDS: [&str; 9] = [
+        "vertical",
+        "horizontal",
+        "sweep",
+        "deflection",
+        "damper",
+        "frame",
+        "field",
+        "line output",
+        "line oscillator",
+    ];
+    let job = model.sheet.tubes.get(tube).map_or("", |own| &own.job);
+    let job = job.trim().to_lowercase();
+    job.is_empty() || WORDS.iter().any(|word| job.contains(word))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::sheet::read_sheet;
+    use crate::suspects::next::while_hunting;
+
+    /// Common practice: a standing line burns the screen within seconds.
+    #[test]
+    fn no_tube_of_a_sweep_is_pulled_while_the_picture_tube_is_lit() {
+        let catalogue = parts::catalogue().expect("the tables are sound");
+        let text = include_str!("../../../../../examples/whole/larkfield_12t.toml");
+        let sheet = read_sheet(text, catalogue).sheet.expect("no fault");
+        let model = SetModel::new(&sheet, catalogue);
+        let all: Vec<usize> = (0..sheet.tubes.len()).collect();
+        let pulled = |present: &BenchConditions| -> Vec<String> {
+            let situation = while_hunting(&model, present, true);
+            let found = elsewhere(&model, present, &situation, &all).expect("sound");
+            let last = found
+                .into_iter()
+                .filter_map(|own| own.pulled.last().cloned());
+            last.filter(|own| !present.pulled.contains(own)).collect()
+        };
+        let lit = pulled(&BenchConditions::default());
+        for tube in lit.iter().filter_map(|own| sheet.tube(own)) {
+            let job = tube.job.to_lowercase();
+            assert!(
+                !job.contains("vertical") && !job.contains("horizontal"),
+                "{job}"
+            );
+        }
+        assert!(!lit.is_empty());
+        // With the picture tube out of its socket the vertical sweep may rest.
+        let picture = sheet.tubes.iter().find(|own| own.kind.is_picture_tube);
+        let dark = pulled(&BenchConditions {
+            pulled: vec![picture.expect("a picture tube").reference.clone()],
+            ..BenchConditions::default()
+        });
+        assert!(dark.iter().any(|own| !lit.contains(own)), "{dark:?}");
+    }
 }
