@@ -61,7 +61,8 @@ pub struct BenchArguments {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Lamps(pub Vec<f64>);
 
-fn lamps(text: &str) -> Result<Lamps, String> {
+/// Lamps as they are typed.
+pub fn lamps(text: &str) -> Result<Lamps, String> {
     benchwork::bench_words::lamp_watts(text).map(Lamps)
 }
 

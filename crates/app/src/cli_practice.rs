@@ -8,7 +8,7 @@ use std::path::PathBuf;
 use benchwork::{Conditions, PracticeSet, Stamp};
 use clap::{Args, Subcommand, ValueEnum};
 
-use crate::cli_bench::{Lamps, names};
+use crate::cli_bench::{Lamps, lamps, names};
 
 /// Arguments of `practice`.
 #[derive(Debug, Args)]
@@ -180,10 +180,6 @@ impl PracticeOhmsArguments {
             ..self.stands.conditions()
         }
     }
-}
-
-fn lamps(text: &str) -> Result<Lamps, String> {
-    benchwork::bench_words::lamp_watts(text).map(Lamps)
 }
 
 #[cfg(test)]

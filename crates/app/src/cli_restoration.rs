@@ -9,7 +9,7 @@ use std::path::PathBuf;
 use benchwork::{Conditions, Stamp};
 use clap::Args;
 
-use crate::cli_bench::{Lamps, names};
+use crate::cli_bench::{Lamps, lamps, names};
 
 /// The file that an entry goes into, and when it is made.
 #[derive(Debug, Args)]
@@ -147,10 +147,6 @@ pub struct ReadingArguments {
     /// Anything else
     #[arg(long, value_name = "TEXT")]
     pub note: Option<String>,
-}
-
-fn lamps(text: &str) -> Result<Lamps, String> {
-    benchwork::bench_words::lamp_watts(text).map(Lamps)
 }
 
 /// A source is kept as it was typed, once it can be read.

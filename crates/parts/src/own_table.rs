@@ -6,6 +6,7 @@
 //! column; a table without a row is a fault.
 
 use crate::fault::{ColumnFault, DataFault};
+use crate::table::records;
 
 /// What is asked of a table.
 pub(crate) struct OwnTable<'a> {
@@ -51,39 +52,21 @@ pub(crate) fn read_own_table(
     }
     let before = faults.len();
     let mut rows = 0;
-    for record in reader.records() {
-        let record = match record {
-            Ok(record) => record,
-            Err(error) => {
-                let line = error.position().map_or(0, csv::Position::line);
-                let fault = ColumnFault::new("", error.to_string(), "mend this line");
-                faults.push(DataFault::at(file, line, fault));
-                continue;
-            }
-        };
-        let line = record.position().map_or(0, csv::Position::line);
-        if record.len() != headings.len() {
-            let fault = ColumnFault::new(
-                "",
-                format!("{} cells read, {} expected", record.len(), headings.len()),
-                "put a text with a comma in quotation marks",
-            );
-            faults.push(DataFault::at(file, line, fault));
-            continue;
-        }
+    let count = headings.len();
+    records(file, &mut reader, count, faults, |line, record, faults| {
         let cells: Vec<(&str, &str)> = headings
             .iter()
             .map(String::as_str)
             .zip(record.iter().map(str::trim))
             .collect();
         if cells.iter().all(|(_, cell)| cell.is_empty()) {
-            continue;
+            return;
         }
         rows += 1;
         if let Err(found) = take(line, &cells) {
             faults.extend(found.into_iter().map(|f| DataFault::at(file, line, f)));
         }
-    }
+    });
     if rows == 0 && faults.len() == before {
         let fault = ColumnFault::new("", "no row below the headings", asked.row);
         faults.push(DataFault::at(file, 2, fault));

@@ -10,6 +10,39 @@ use std::collections::HashSet;
 use crate::fault::{ColumnFault, DataFault};
 use crate::standing::{Provenance, Standing};
 
+/// Hands on each record that has as many cells as there are headings, with its line; of the others and of
+/// those that are no CSV a fault is noted.
+pub(crate) fn records<R: std::io::Read>(
+    file: &str,
+    reader: &mut csv::Reader<R>,
+    headings: usize,
+    faults: &mut Vec<DataFault>,
+    mut take: impl FnMut(u64, &csv::StringRecord, &mut Vec<DataFault>),
+) {
+    for record in reader.records() {
+        let record = match record {
+            Ok(record) => record,
+            Err(error) => {
+                let line = error.position().map_or(0, csv::Position::line);
+                let fault = ColumnFault::new("", error.to_string(), "mend this line");
+                faults.push(DataFault::at(file, line, fault));
+                continue;
+            }
+        };
+        let line = record.position().map_or(0, csv::Position::line);
+        if record.len() != headings {
+            let fault = ColumnFault::new(
+                "",
+                format!("{} cells read, {headings} expected", record.len()),
+                "put a text with a comma in quotation marks",
+            );
+            faults.push(DataFault::at(file, line, fault));
+            continue;
+        }
+        take(line, &record, faults);
+    }
+}
+
 /// The cells of one row under their headings, and the faults found so far.
 pub(crate) struct Fields<'a> {
     cells: Vec<(&'a str, &'a str)>,
@@ -251,44 +284,31 @@ pub(crate) fn read_table<T>(
         }
     }
     let mut rows = Vec::new();
-    for record in reader.records() {
-        let record = match record {
-            Ok(record) => record,
-            Err(error) => {
-                let line = error.position().map_or(0, csv::Position::line);
-                let fault = ColumnFault::new("", error.to_string(), "mend this line");
-                faults.push(DataFault::at(file, line, fault));
-                continue;
-            }
-        };
-        let line = record.position().map_or(0, csv::Position::line);
-        if record.len() != found.len() {
-            let fault = ColumnFault::new(
-                "",
-                format!("{} cells read, {} expected", record.len(), found.len()),
-                "put a text with a comma in quotation marks",
+    records(
+        file,
+        &mut reader,
+        found.len(),
+        faults,
+        |line, record, faults| {
+            let cells = found
+                .iter()
+                .map(String::as_str)
+                .zip(record.iter())
+                .collect();
+            let mut fields = Fields::new(cells);
+            let value = take(&mut fields);
+            let sound = fields.faults.is_empty();
+            faults.extend(
+                fields
+                    .faults
+                    .drain(..)
+                    .map(|fault| DataFault::at(file, line, fault)),
             );
-            faults.push(DataFault::at(file, line, fault));
-            continue;
-        }
-        let cells = found
-            .iter()
-            .map(String::as_str)
-            .zip(record.iter())
-            .collect();
-        let mut fields = Fields::new(cells);
-        let value = take(&mut fields);
-        let sound = fields.faults.is_empty();
-        faults.extend(
-            fields
-                .faults
-                .drain(..)
-                .map(|fault| DataFault::at(file, line, fault)),
-        );
-        if let (true, Some(value)) = (sound, value) {
-            rows.push((line, value));
-        }
-    }
+            if let (true, Some(value)) = (sound, value) {
+                rows.push((line, value));
+            }
+        },
+    );
     rows
 }
 

@@ -5,20 +5,17 @@
 //! go, and where the set cannot be solved.
 
 use logbook::Conditions;
-use receiver::causes::{causes, stage_causes};
 use receiver::conditions::{BenchConditions, Meter};
 use receiver::practice::answers::HiddenBench;
-use receiver::practice::hidden::{Hidden, hidden_set, shows};
+use receiver::practice::hidden::{Hidden, healthy_spreads, hidden_set, shows};
 use receiver::practice::other_law::with_other_laws;
 use receiver::practice::own_way::{Searching, own_way};
 use receiver::probes::{Probe, Spot, all_probes};
 use receiver::reading::What;
 use receiver::sheet::read_sheet;
-use receiver::suspects::doubt::doubt;
 use receiver::suspects::hypotheses::{Hypotheses, Hypothesis};
 use receiver::suspects::next::while_hunting;
 use receiver::suspects::predict::Foreteller;
-use receiver::whole_set::{Wanted, whole_readings};
 use receiver::wiring::SetModel;
 
 use crate::check_sheet::catalogue;
@@ -141,20 +138,8 @@ impl PracticeBench<'_> {
     pub(super) fn seed_that_shows(&self, number: u64, faults: usize) -> Result<u64, Trouble> {
         let conditions = usual_conditions();
         let probes = self.volts_probes();
-        let mut all = causes(&self.model, &conditions);
-        all.extend(stage_causes(&self.model));
-        let told = whole_readings(&self.model, &conditions, &probes, &all, Wanted::Draws)
+        let spread = healthy_spreads(&self.model, &conditions, &probes)
             .map_err(|error| Trouble::ours(error.to_string()))?;
-        let spread: Vec<Option<f64>> = (0..probes.len())
-            .map(|probe| {
-                let drawn = told.drawn(probe)?;
-                let count = drawn.len() as f64;
-                let mean = drawn.iter().sum::<f64>() / count;
-                let variance = drawn.iter().map(|own| (own - mean).powi(2)).sum::<f64>() / count;
-                let meter = doubt(conditions.meter.as_ref(), What::DcVolts, mean);
-                Some((variance + meter * meter).sqrt())
-            })
-            .collect();
         let seeds = (0..MOST_DRAWS).map(|draw| number * 1000 + draw);
         let found = seeds.into_iter().find(|seed| {
             let hidden = self.hidden(*seed, faults);

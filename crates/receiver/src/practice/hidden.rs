@@ -9,12 +9,13 @@
 use rand::{RngExt, SeedableRng};
 use rand_pcg::Pcg64;
 
-use crate::causes::{Cause, causes, stage_causes};
+use crate::causes::{causes, stage_causes};
 use crate::conditions::BenchConditions;
 use crate::expect::ExpectError;
 use crate::probes::Probe;
 use crate::suspects::hypotheses::{Hypotheses, Hypothesis, Spread, Suspect};
-use crate::whole_set::read_variation;
+use crate::suspects::predict::spread;
+use crate::whole_set::{Wanted, read_variation, whole_readings};
 use crate::wiring::{Figure, SetModel, Variation};
 
 /// Standard deviations beyond which a reading is out of its healthy band: nine of ten lie inside.
@@ -74,6 +75,26 @@ pub fn hidden_set(
     hidden
 }
 
+/// Standard deviation of healthy sets of this sheet and a common meter, by probe; `None` for what is not
+/// told.
+///
+/// # Errors
+/// Those of [`fn@crate::whole_set::couple`].
+pub fn healthy_spreads(
+    model: &SetModel<'_>,
+    conditions: &BenchConditions,
+    probes: &[Probe],
+) -> Result<Vec<Option<f64>>, ExpectError> {
+    let mut all = causes(model, conditions);
+    all.extend(stage_causes(model));
+    let told = whole_readings(model, conditions, probes, &all, Wanted::Draws)?;
+    let of = |probe: usize| {
+        let drawn = told.drawn(probe)?;
+        spread(drawn, drawn.iter().sum::<f64>() / drawn.len() as f64)
+    };
+    Ok((0..probes.len()).map(of).collect())
+}
+
 /// Whether the faults move some reading out of the band that healthy sets of this sheet keep to, against
 /// the set's own twin. `spread` is the standard deviation of healthy sets and meter, by probe.
 ///
@@ -115,13 +136,10 @@ fn drawn_set(model: &SetModel<'_>, random: &mut Pcg64) -> Variation {
         ..BenchConditions::default()
     };
     let mut variation = Variation::none();
-    let mut all: Vec<Cause> = causes(model, &conditions);
-    for cause in stage_causes(model) {
-        if all.iter().all(|own| own.figure != cause.figure) {
-            all.push(cause);
-        }
-    }
-    for cause in &all {
+    for cause in causes(model, &conditions)
+        .iter()
+        .chain(&stage_causes(model))
+    {
         let ratio = cause.spread.ratio(random.random::<f64>());
         if !is_of_laws(cause.figure) {
             variation.set(cause.figure, ratio);

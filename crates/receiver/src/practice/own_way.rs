@@ -2,8 +2,8 @@
 //!
 //! Weights are plain. After each measurement the suspects are ranked anew and the measurement worth
 //! most is made, in one set of conditions: direct volts at a place, a part measured by itself, a tube on a
-//! tester or exchanged. It ends when one suspect has the weight asked for and was checked where that can be
-//! done, when nothing more is offered, or after a number of measurements. The same hidden set gives the
+//! tester or exchanged. It ends when one suspect has the weight asked for, when nothing more is offered, or
+//! after a number of measurements. The same hidden set gives the
 //! same way. Fails as the set's solution does, or by a damaged table of hazards.
 
 use parts::Effort;

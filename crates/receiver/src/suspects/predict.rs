@@ -212,7 +212,7 @@ fn peaks(
 }
 
 /// Standard deviation of healthy sets and of a common meter at one probe.
-fn spread(drawn: &[f64], healthy: f64) -> Option<f64> {
+pub(crate) fn spread(drawn: &[f64], healthy: f64) -> Option<f64> {
     let count = drawn.len() as f64;
     let mean = drawn.iter().sum::<f64>() / count;
     let variance = drawn.iter().map(|own| (own - mean).powi(2)).sum::<f64>() / count;

@@ -46,16 +46,8 @@ impl Bench<'_, '_> {
         let told = foreteller
             .under(&conditions, &probes)
             .expect("a settled set");
-        let spread = (0..told.probes.len())
-            .map(|probe| {
-                let drawn = told.drawn[probe].as_ref()?;
-                let count = drawn.len() as f64;
-                let mean = drawn.iter().sum::<f64>() / count;
-                let variance = drawn.iter().map(|own| (own - mean).powi(2)).sum::<f64>() / count;
-                let meter = 0.015 * mean.abs() + 0.02;
-                Some((variance + meter * meter).sqrt())
-            })
-            .collect();
+        let spread =
+            hidden::healthy_spreads(&model, &conditions, &told.probes).expect("a settled set");
         work(&Bench {
             truth: with_other_laws(SetModel::new(&sheet, catalogue), 1),
             situation: while_hunting(&model, &conditions, true),
