@@ -59,6 +59,8 @@ mod tell_demo;
 mod tell_story;
 mod tell_things_to_see;
 mod tell_tube;
+#[cfg(test)]
+mod test_facts;
 mod tested_tubes;
 mod trouble;
 pub mod view;

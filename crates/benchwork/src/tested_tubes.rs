@@ -87,7 +87,8 @@ pub(crate) fn plain_words(words: &str) -> Option<TesterSaid> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use logbook::{Fitted, Stamp};
+    use crate::test_facts::with_standing;
+    use logbook::Fitted;
     use receiver::sheet::read_sheet;
 
     fn sheet() -> Sheet {
@@ -107,16 +108,7 @@ mod tests {
     }
 
     fn told(facts: &[Fact]) -> Vec<(String, TesterKind, TesterSaid)> {
-        let at = Stamp::read("2026-11-29T08:49:51+01:00").expect("a time");
-        let facts: Vec<StandingFact<'_>> = (1..)
-            .zip(facts)
-            .map(|(number, fact)| StandingFact {
-                number,
-                at: &at,
-                fact,
-            })
-            .collect();
-        tested_tubes(&sheet(), &facts)
+        with_standing(facts, |standing| tested_tubes(&sheet(), standing))
             .into_iter()
             .map(|own| (own.reference, own.kind, own.said))
             .collect()

@@ -15,6 +15,8 @@ const RIGHT: f64 = 366.0;
 const TOP: f64 = 96.0;
 const LINE: f64 = 44.0;
 const TEXT: f64 = 14.0;
+/// Marks of the scale, of a hundred.
+const MARKS: [u8; 5] = [0, 25, 50, 75, 100];
 const TITLE: &str = "What explains the readings";
 /// Bars drawn, and the least weight of one.
 const MOST: usize = 10;
@@ -79,12 +81,8 @@ pub fn svg(view: &SuspectsView) -> Result<String, String> {
         _ => "",
     };
     text(&mut out, [12.0, 70.0], "start", TEXT, verdict);
-    for tens in [0, 25, 50, 75, 100] {
+    for tens in MARKS {
         let x = place(f64::from(tens) / 100.0);
-        out.push_str(&format!(
-            "<line x1=\"{x:.1}\" y1=\"{:.1}\" x2=\"{x:.1}\" y2=\"{bottom:.1}\" stroke=\"#777\" stroke-width=\"1\" stroke-dasharray=\"2 4\"/>\n",
-            TOP - 8.0
-        ));
         let words = tens.to_string();
         text(&mut out, [x, bottom + 18.0], "middle", TEXT, &words);
     }
@@ -92,6 +90,15 @@ pub fn svg(view: &SuspectsView) -> Result<String, String> {
         let y = TOP + LINE * number as f64;
         let named = format!("{} ({})", shortened(&bar.name), hundred(bar.weight));
         text(&mut out, [LEFT, y + 14.0], "start", TEXT, &named);
+        // The marks stand beside the bars alone, so that no line runs through words.
+        for tens in MARKS {
+            let x = place(f64::from(tens) / 100.0);
+            out.push_str(&format!(
+                "<line x1=\"{x:.1}\" y1=\"{:.1}\" x2=\"{x:.1}\" y2=\"{:.1}\" stroke=\"#777\" stroke-width=\"1\" stroke-dasharray=\"2 4\"/>\n",
+                y + 18.0,
+                y + 36.0
+            ));
+        }
         let wide = (place(bar.weight) - LEFT).max(1.0);
         out.push_str(&format!(
             "<rect x=\"{LEFT}\" y=\"{:.1}\" width=\"{wide:.1}\" height=\"14\" fill=\"{}\" stroke=\"black\" stroke-width=\"1\"/>\n",

@@ -37,7 +37,7 @@ fn the_set_is_told_as_the_file_knows_it() -> Outcome {
     let of_sheet = json(&["ohms", LARKFIELD])?.1;
     let of_file = json(&["ohms", &bench.file])?.1;
     assert_eq!(of_sheet["readings"], of_file["readings"]);
-    // An eighth of the bleeder's ohms: the place that it hangs on reads less.
+    // An eighth of the bleeder's ohms: 9.9k with 27k in it becomes 2.7k by the law of parallel resistances.
     let fitted = json(&["fit", &bench.file, "R30", "3.3k 10 W"])?;
     assert_eq!(fitted.0, 0, "{:#}", fitted.1);
     let told = json(&["ohms", &bench.file])?.1;

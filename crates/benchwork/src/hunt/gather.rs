@@ -240,7 +240,8 @@ fn keep_the_last(found: &mut [Gathered]) {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use logbook::{Changed, Conditions, Fitted, Stamp, Stepped};
+    use crate::test_facts::with_standing;
+    use logbook::{Changed, Conditions, Fitted, Stepped};
     use receiver::sheet::read_sheet;
 
     const LARKFIELD: &str = include_str!("../../../../examples/whole/larkfield_12t.toml");
@@ -283,18 +284,9 @@ mod tests {
 
     /// One word a reading: now, the entry that ended it, or why not.
     fn told(facts: &[Fact]) -> Vec<String> {
-        let at = Stamp::read("2026-11-29T08:49:51+01:00").expect("a time");
-        let standing: Vec<StandingFact<'_>> = (1..)
-            .zip(facts)
-            .map(|(number, fact)| StandingFact {
-                number,
-                at: &at,
-                fact,
-            })
-            .collect();
         let catalogue = crate::catalogue().expect("sound");
         let sheet = read_sheet(LARKFIELD, catalogue).sheet.expect("no fault");
-        gather(&sheet, &standing)
+        with_standing(facts, |standing| gather(&sheet, standing))
             .into_iter()
             .map(|own| match own.stands {
                 Stands::Now(_, conditions) => {

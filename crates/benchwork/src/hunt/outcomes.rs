@@ -149,7 +149,8 @@ fn check(tester: &str, is_tube: bool) -> Check {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use logbook::{Fitted, Stamp};
+    use crate::test_facts::with_standing;
+    use logbook::Fitted;
     use receiver::sheet::read_sheet;
 
     const LARKFIELD: &str = include_str!("../../../../examples/whole/larkfield_12t.toml");
@@ -166,19 +167,10 @@ mod tests {
     }
 
     fn told(facts: &[Fact]) -> Vec<(String, Found)> {
-        let at = Stamp::read("2026-11-29T08:49:51+01:00").expect("a time");
-        let standing: Vec<StandingFact<'_>> = (1..)
-            .zip(facts)
-            .map(|(number, fact)| StandingFact {
-                number,
-                at: &at,
-                fact,
-            })
-            .collect();
         let catalogue = crate::catalogue().expect("sound");
         let sheet = read_sheet(LARKFIELD, catalogue).sheet.expect("no fault");
         let model = SetModel::new(&sheet, catalogue);
-        outcomes(&model, &standing)
+        with_standing(facts, |standing| outcomes(&model, standing))
             .into_iter()
             .map(|own| (own.part, own.outcome.found))
             .collect()

@@ -269,7 +269,10 @@ impl PracticeBench<'_> {
                 Some(near) => format!("did you mean {near}?"),
                 None => "name a pin such as V9.5, or a line such as B+ main".to_owned(),
             };
-            Trouble::input(unknown.to_string(), hint)
+            Trouble::input(
+                format!("`{}` is no place of this sheet", place.trim()),
+                hint,
+            )
         })?;
         self.truth
             .junction(known)

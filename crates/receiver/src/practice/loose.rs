@@ -204,7 +204,7 @@ mod tests {
         };
         let (sound, shorts) = percent("", 0.0);
         assert!((sound - 100.0).abs() < 1e-9 && shorts == 0);
-        // Half the emission of a tube with eight times what it needs is hardly felt; a fiftieth is.
+        // By hand: 1 / sqrt(1 + 1/r^2) with a reserve r of 4 over that with 8 is 0.978; with 0.16 it is 0.159.
         assert!(percent("weak emission", 0.5).0 > 95.0);
         assert!(percent("weak emission", 0.02).0 < 20.0);
         assert_eq!(percent("heater open", 1.0), (0.0, 1));
