@@ -50,6 +50,7 @@ mod read_section;
 mod read_tube;
 mod small_diode;
 mod standing;
+mod symptom;
 mod table;
 mod thermistor;
 mod thing_to_see;
@@ -78,6 +79,7 @@ pub use small_diode::{
     DiodeMaterial, GENERAL_GERMANIUM_DIODE, GENERAL_SELENIUM_DIODE, SmallDiodeType,
 };
 pub use standing::{Provenance, Standing};
+pub use symptom::{SectionOfSymptom, SetSection, Symptom, TypicalPart, symptoms};
 pub use thermistor::{GENERAL_HEATER_STRING, ThermistorType};
 pub use thing_to_see::{ThingToSee, things_to_see};
 pub use trade::{

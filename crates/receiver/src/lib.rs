@@ -9,6 +9,7 @@
 //! known here: the same facts give the same advice.
 
 pub mod hazard;
+pub mod sections;
 pub mod sheet;
 
 pub mod sheet_edit;

@@ -202,7 +202,7 @@ fn evidence_beside_the_readings_multiplies() {
             .map_or(f64::NAN, |own| own.weight)
     };
     let plain = rank(&hypotheses(), &foretold, &seen);
-    let beside = rank_beside(&hypotheses(), &foretold, &seen, &|number, _| {
+    let beside = rank_beside(&hypotheses(), &foretold, &seen, &|number: usize, _: f64| {
         if number == 1 { 4.0f64.ln() } else { 0.0 }
     });
     let times = of(&beside, 1) / of(&beside, 0) / (of(&plain, 1) / of(&plain, 0));

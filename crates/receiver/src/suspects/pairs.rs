@@ -1,7 +1,8 @@
 //! Two faults at once.
 //!
 //! Natural logarithms of densities; severities in the row's unit. Two faults are taken to add up:
-//! each place is shifted by both. A pair is looked for where no single fault fits: from each of the
+//! each place is shifted by both, and what was noticed beside the readings is as likely as the likelier
+//! of both makes it. A pair is looked for where no single fault fits: from each of the
 //! `BASES` best single ones, those `PARTNERS` others are tried that would bring most of what
 //! is left home (a straight estimate in the joint law), each over all its severities; then the
 //! first one is taken over its own severities beside the best of the second. Source: Bayes' rule,
@@ -85,13 +86,14 @@ fn partners(
     cases: &[Option<Case>],
     base: usize,
 ) -> Vec<usize> {
-    let Some(law) = cases[base]
-        .as_ref()
-        .and_then(|own| summing.evidence.against(&own.shift))
-    else {
+    let Some(own) = cases[base].as_ref() else {
         return Vec::new();
     };
-    let pulls = law.pulls();
+    let severity = own.severity;
+    let law = summing.evidence.against(&own.shift);
+    let none = Vec::new();
+    let pulls = law.as_ref().map_or(&none[..], |law| law.pulls());
+    let without = summing.beside.log(base, severity);
     let mut gains: Vec<(usize, f64)> = (0..cases.len())
         .into_par_iter()
         .filter_map(|number| {
@@ -104,11 +106,15 @@ fn partners(
                 .solved(number)
                 .map(|shift| {
                     let along: f64 = shift.iter().zip(pulls).map(|(a, b)| a * b).sum();
-                    let square = law.square_of(&shift);
+                    let square = law.as_ref().map_or(0.0, |law| law.square_of(&shift));
                     let times = (along / square.max(f64::MIN_POSITIVE)).clamp(0.0, STRETCHED);
                     times * along - 0.5 * times * times * square
                 })
                 .fold(0.0, f64::max);
+            let both = summing
+                .beside
+                .together((base, severity), (number, case.severity));
+            let gain = gain + (both - without).max(0.0);
             (gain > 0.0).then(|| (number, gain + own.odds(case.felt).ln()))
         })
         .collect();
@@ -136,8 +142,12 @@ fn both(
         .collect();
     // Both severities are summed over, each beside the best of the other.
     let narrowed = of_other.log - of_other.best;
+    let beside = summing.beside;
+    let gained = beside.together((one, of_one.severity), (other, of_other.severity))
+        - beside.log(one, of_one.severity);
+    let log = of_one.log + narrowed + gained;
     Some(PairCase {
-        log: of_one.log + narrowed + odds(one, first.felt) + odds(other, second.felt),
+        log: log + odds(one, first.felt) + odds(other, second.felt),
         one: (one, of_one.severity),
         other: (other, of_other.severity),
         shift,

@@ -17,7 +17,9 @@ use super::hypotheses::{Hypotheses, Suspect};
 use super::likelihood::{Joint, chi_square_tail, sum_of_logs};
 use super::pairs::{Pair, pairs};
 use super::predict::Foretold;
-use super::sum::{Beside, Case, Outcome, Summing};
+use super::sum::{Case, Outcome, Summing};
+
+pub use super::sum::Beside;
 
 /// Odds of a fault that nothing here lists or follows against none at all (judgement: joints,
 /// sockets, wires and switches, whose rows have no place on a sheet, by the table three in ten).
@@ -91,17 +93,15 @@ pub struct Ranking {
 
 /// Weighs all hypotheses by the readings.
 pub fn rank(hypotheses: &Hypotheses, foretold: &[Foretold], seen: &[Seen]) -> Ranking {
-    rank_beside(hypotheses, foretold, seen, &|_, _| 0.0)
+    rank_beside(hypotheses, foretold, seen, &|_: usize, _: f64| 0.0)
 }
 
-/// The same with evidence beside the readings: `beside` gives, for a hypothesis by position and a
-/// severity in its row's unit, the natural logarithm of how many times likelier that evidence is
-/// than in a healthy set.
+/// The same with evidence beside the readings.
 pub fn rank_beside(
     hypotheses: &Hypotheses,
     foretold: &[Foretold],
     seen: &[Seen],
-    beside: Beside<'_>,
+    beside: &dyn Beside,
 ) -> Ranking {
     let evidence = Evidence::new(foretold, seen);
     let count = evidence.count();
@@ -115,7 +115,8 @@ pub fn rank_beside(
     let not_listed = match &healthy_joint {
         Some(joint) => joint.with_slips(evidence.strange()).0,
         None => healthy,
-    } + NOT_LISTED.ln();
+    } + NOT_LISTED.ln()
+        + beside.not_listed();
     let every: Vec<usize> = (0..count).collect();
     let summing = Summing {
         every: &every,
@@ -147,7 +148,7 @@ pub fn rank_beside(
         .collect();
     let mut all = logs.clone();
     all.extend([healthy, not_listed]);
-    let together = if wants_two(&evidence, &cases, &all) {
+    let together = if wants_two(&evidence, &cases, &all, beside) {
         pairs(&summing, hypotheses, &cases, &logs)
     } else {
         Vec::new()
@@ -251,15 +252,24 @@ pub fn rank_beside(
     }
 }
 
-/// Whether the readings ask for two faults: the best explanation has slips or lies far off.
-fn wants_two(evidence: &Evidence, cases: &[Option<Case>], logs: &[f64]) -> bool {
+/// Whether two faults are asked for: the best explanation has slips, lies far off, or leaves something
+/// that was noticed beside the readings.
+fn wants_two(
+    evidence: &Evidence,
+    cases: &[Option<Case>],
+    logs: &[f64],
+    beside: &dyn Beside,
+) -> bool {
+    let best = (0..logs.len()).max_by(|&a, &b| logs[a].total_cmp(&logs[b]).then(b.cmp(&a)));
+    let case = best.and_then(|own| Some((own, cases.get(own)?.as_ref()?)));
+    if case.is_some_and(|(own, case)| beside.is_left(own, case.severity)) {
+        return true;
+    }
     if evidence.count() < 2 {
         return false;
     }
-    let best = (0..logs.len()).max_by(|&a, &b| logs[a].total_cmp(&logs[b]).then(b.cmp(&a)));
     let still = vec![0.0; evidence.count()];
-    let case = best.and_then(|own| cases.get(own)?.as_ref());
-    let (tail, slips) = fit(evidence, case.map_or(&still, |own| &own.shift));
+    let (tail, slips) = fit(evidence, case.map_or(&still, |(_, own)| &own.shift));
     !slips.is_empty() || tail < FITS
 }
 

@@ -36,9 +36,37 @@ const SLIGHT: f64 = 0.01;
 /// Standard deviations beyond which a reading is out of its healthy band: nine of ten lie inside.
 const OUT_OF_BAND: f64 = 1.645;
 
-/// Natural logarithm of how many times likelier other evidence is with a hypothesis, by position,
-/// at a severity than in a healthy set.
-pub type Beside<'a> = &'a (dyn Fn(usize, f64) -> f64 + Sync);
+/// Evidence beside the readings. Hypotheses are named by position, severities are in the row's unit.
+pub trait Beside: Sync {
+    /// Natural logarithm of how many times likelier it is with this fault than in a healthy set.
+    fn log(&self, hypothesis: usize, severity: f64) -> f64;
+
+    /// Whether a fault of this severity can be what it tells of, though no reading feels it.
+    fn is_felt(&self, _hypothesis: usize, _severity: f64) -> bool {
+        false
+    }
+
+    /// The same logarithm for a fault that is not listed.
+    fn not_listed(&self) -> f64 {
+        0.0
+    }
+
+    /// The same for two faults at once: as a rule what the likelier one tells.
+    fn together(&self, one: (usize, f64), other: (usize, f64)) -> f64 {
+        self.log(one.0, one.1).max(self.log(other.0, other.1))
+    }
+
+    /// Whether something of it is not what this fault would do.
+    fn is_left(&self, _hypothesis: usize, _severity: f64) -> bool {
+        false
+    }
+}
+
+impl<F: Fn(usize, f64) -> f64 + Sync> Beside for F {
+    fn log(&self, hypothesis: usize, severity: f64) -> f64 {
+        self(hypothesis, severity)
+    }
+}
 
 /// What became of one hypothesis.
 pub(super) enum Outcome {
@@ -66,7 +94,7 @@ pub(super) struct Summing<'a> {
     pub every: &'a [usize],
     /// The readings in a healthy set.
     pub healthy: f64,
-    pub beside: Beside<'a>,
+    pub beside: &'a dyn Beside,
 }
 
 /// One severity with what it does.
@@ -241,11 +269,11 @@ impl Summing<'_> {
         let points = (0..course.len())
             .step_by(COARSE)
             .filter_map(|own| course.point(own))
-            .filter(|point| point.reach > OUT_OF_BAND);
+            .filter(|point| self.is_felt(number, point));
         let coarse: Vec<(f64, Vec<f64>, f64)> = points
             .map(|point| {
                 let log =
-                    self.log(&both(&point.shift), None) + (self.beside)(number, point.severity);
+                    self.log(&both(&point.shift), None) + self.beside.log(number, point.severity);
                 (point.severity, point.shift, log)
             })
             .collect();
@@ -275,6 +303,11 @@ impl Summing<'_> {
                 .collect(),
             severities,
         })
+    }
+
+    /// Whether a reading or what stands beside them can feel it.
+    fn is_felt(&self, number: usize, point: &Point) -> bool {
+        point.reach > OUT_OF_BAND || self.beside.is_felt(number, point.severity)
     }
 
     /// Density at one shift of the readings; `along` is that of a stretch around it.
@@ -313,7 +346,7 @@ impl Summing<'_> {
             rough.all += points.len();
             let felt: Vec<(usize, Point)> = points
                 .into_iter()
-                .filter(|(_, point)| point.reach > OUT_OF_BAND)
+                .filter(|(_, point)| self.is_felt(number, point))
                 .collect();
             let (Some((_, first)), Some((_, last))) = (felt.first(), felt.last()) else {
                 continue;
@@ -332,7 +365,7 @@ impl Summing<'_> {
                 .collect();
             let beside = felt
                 .iter()
-                .map(|(_, point)| (self.beside)(number, point.severity))
+                .map(|(_, point)| self.beside.log(number, point.severity))
                 .fold(f64::NEG_INFINITY, f64::max);
             let log = self.log(&middle, Some(&along)) + beside;
             rough.felt += felt.len();
@@ -366,7 +399,8 @@ impl Summing<'_> {
                 .iter()
                 .map(|&own| {
                     course.point(own).map_or(f64::NEG_INFINITY, |point| {
-                        self.log(&point.shift, None) + (self.beside)(course.number, point.severity)
+                        self.log(&point.shift, None)
+                            + self.beside.log(course.number, point.severity)
                     })
                 })
                 .collect();
