@@ -72,6 +72,41 @@ pub enum SuspectsTask {
         #[arg(long)]
         elsewhere: bool,
     },
+    /// Record what the set shows, by the list of symptoms; without a word the list
+    Noticed {
+        /// The symptom, or some of its words, such as "bright horizontal line"
+        symptom: Option<String>,
+        /// The set does not show it
+        #[arg(long)]
+        not: bool,
+        /// Anything else
+        #[command(flatten)]
+        more: NoteArguments,
+    },
+    /// Record whether a signal came: right, weak, distorted or lost
+    Signal {
+        /// What came: right, weak, distorted or lost
+        came: String,
+        /// Where it was watched for: sound, picture, height, width or a place
+        #[arg(long, value_name = "END")]
+        watched: String,
+        /// Where it was fed in, if not by a station at the antenna
+        #[arg(long, value_name = "PLACE")]
+        fed: Option<String>,
+        /// Anything else
+        #[command(flatten)]
+        more: NoteArguments,
+    },
+    /// Record how a tube's heater glows: dark, dim, "as usual" or "too bright"
+    Glow {
+        /// The tube, such as V9
+        tube: String,
+        /// How it glows
+        how: String,
+        /// Anything else
+        #[command(flatten)]
+        more: NoteArguments,
+    },
     /// Record that a part was checked and is good
     Cleared {
         /// The part or tube, such as C50
@@ -90,6 +125,19 @@ pub enum SuspectsTask {
         #[command(flatten)]
         how: CheckArguments,
     },
+}
+
+/// A note beside an entry.
+#[derive(Debug, Args)]
+pub struct NoteArguments {
+    /// Anything else
+    #[arg(
+        long,
+        value_name = "TEXT",
+        default_value = "",
+        hide_default_value = true
+    )]
+    pub note: String,
 }
 
 /// How a part was checked.

@@ -1,19 +1,22 @@
 //! `firstraster suspects FILE [WHAT]`: which part explains the readings, and what came of it.
 //!
-//! Without a word the ranking; `explain` and `what-if` look at one part; `cleared` and `condemned`
-//! make an entry. Status 1 for a part or a fault that the sheet has not.
+//! Without a word the ranking; `explain` and `what-if` look at one part; `noticed`, `signal`, `glow`,
+//! `cleared` and `condemned` make an entry. Status 1 for a part or a fault that the sheet has not.
 
 use benchwork::{
-    Entering, NewOutcome, Trouble, explain_suspect, record_outcome, tell_next, tell_suspects,
-    tell_what_if,
+    Entering, NewNotice, NewOutcome, Trouble, explain_suspect, record_notice, record_outcome,
+    tell_next, tell_suspects, tell_symptoms, tell_what_if,
 };
 use serde::Serialize;
 
-use crate::cli_suspects::{CheckArguments, SuspectsArguments, SuspectsTask};
+use crate::cli_suspects::{CheckArguments, NoteArguments, SuspectsArguments, SuspectsTask};
 use crate::clock::time;
 use crate::commands::DONE;
 use crate::commands::keep::keeping_in;
-use crate::output::{Screen, Stop, offers_page, story_page, suspects_page, what_if_page};
+use crate::output::{
+    Screen, Stop, noticed_page, offers_page, story_page, suspect_case_page, suspects_page,
+    what_if_page,
+};
 use crate::pictures;
 
 /// Runs the command.
@@ -30,7 +33,7 @@ pub fn run(arguments: &SuspectsArguments, screen: &mut Screen) -> Result<u8, Sto
         Some(SuspectsTask::Explain { part }) => {
             refuse_picture(arguments)?;
             let view = explain_suspect(file, part)?;
-            answer(arguments, &view, &suspects_page::case(&view), screen)
+            answer(arguments, &view, &suspect_case_page::page(&view), screen)
         }
         Some(SuspectsTask::WhatIf { part, fault }) => {
             let view = tell_what_if(file, part, fault.as_deref())?;
@@ -43,6 +46,40 @@ pub fn run(arguments: &SuspectsArguments, screen: &mut Screen) -> Result<u8, Sto
             refuse_picture(arguments)?;
             let view = tell_next(file, efforts.as_deref(), *elsewhere)?;
             answer(arguments, &view, &offers_page::page(&view, all), screen)
+        }
+        Some(SuspectsTask::Noticed {
+            symptom: None,
+            not: false,
+            ..
+        }) => {
+            refuse_picture(arguments)?;
+            let view = tell_symptoms()?;
+            answer(arguments, &view, &noticed_page::list(&view), screen)
+        }
+        Some(SuspectsTask::Noticed { symptom, not, more }) => {
+            let name = symptom.clone().unwrap_or_default();
+            let new = NewNotice::Symptom { name, shown: !not };
+            notice(arguments, new, more, screen)
+        }
+        Some(SuspectsTask::Signal {
+            came,
+            watched,
+            fed,
+            more,
+        }) => {
+            let new = NewNotice::Signal {
+                from: fed.clone(),
+                end: watched.clone(),
+                came: came.clone(),
+            };
+            notice(arguments, new, more, screen)
+        }
+        Some(SuspectsTask::Glow { tube, how, more }) => {
+            let new = NewNotice::Glow {
+                tube: tube.clone(),
+                how: how.clone(),
+            };
+            notice(arguments, new, more, screen)
         }
         Some(SuspectsTask::Cleared { part, how }) => enter(arguments, part, None, how, screen),
         Some(SuspectsTask::Condemned { part, found, how }) => {
@@ -68,6 +105,31 @@ fn answer(
     Ok(DONE)
 }
 
+fn notice(
+    arguments: &SuspectsArguments,
+    new: NewNotice,
+    more: &NoteArguments,
+    screen: &mut Screen,
+) -> Result<u8, Stop> {
+    refuse_picture(arguments)?;
+    refuse_keep(arguments)?;
+    let entering = Entering {
+        file: &arguments.file,
+        at: time(arguments.at.clone())?,
+    };
+    story_page::show(&record_notice(&entering, new, more.note.clone())?, screen)
+}
+
+fn refuse_keep(arguments: &SuspectsArguments) -> Result<(), Trouble> {
+    if !arguments.keep {
+        return Ok(());
+    }
+    Err(Trouble::input(
+        "an entry is kept as it is; --keep is for answers",
+        "leave --keep out here",
+    ))
+}
+
 fn enter(
     arguments: &SuspectsArguments,
     part: &str,
@@ -76,12 +138,7 @@ fn enter(
     screen: &mut Screen,
 ) -> Result<u8, Stop> {
     refuse_picture(arguments)?;
-    if arguments.keep {
-        return Err(Stop::Trouble(Trouble::input(
-            "an entry is kept as it is; --keep is for answers",
-            "leave --keep out here",
-        )));
-    }
+    refuse_keep(arguments)?;
     let entering = Entering {
         file: &arguments.file,
         at: time(arguments.at.clone())?,

@@ -1,14 +1,14 @@
-//! The pages of `suspects`: what explains the readings, and the case of one part.
+//! The page of `suspects`: what explains the readings.
 //!
 //! Weights are told of a hundred. Readings as at the bench. Nothing here fails.
 
 use benchwork::view::{
-    BesideView, ExplainView, HuntedReadingView, PartFoundView, SilentView, SpeaksView, SuspectView,
-    SuspectsView,
+    HuntedReadingView, PartFoundView, SilentView, SpeaksView, SuspectView, SuspectsView,
 };
 
 use super::figures::{called, figure};
 use super::lists::{dashes, heading, indented, paragraph, table, title};
+use super::noticed_page;
 use super::trouble_page::notices;
 
 /// Suspects below this weight are listed on request only.
@@ -29,6 +29,7 @@ pub fn page(view: &SuspectsView, all: bool) -> String {
     page.push_str(&paragraph(&opening(view)));
     page.push('\n');
     page.push_str(&suspects(view, all));
+    page.push_str(&noticed_page::noticed(&view.noticed));
     page.push_str(&readings(view, all));
     page.push_str(&silent(view, all));
     page.push_str(&found(&view.found));
@@ -49,16 +50,25 @@ fn opening(view: &SuspectsView) -> String {
         .iter()
         .filter(|own| own.state == "weighed")
         .count();
-    let read = format!(
-        "{counting} {} in {}",
-        counted(counting, "reading", "readings"),
-        match view.conditions.len() {
-            1 => "one set of conditions".to_owned(),
-            several => format!("{several} sets of conditions"),
-        }
-    );
+    let mut read = match (counting, view.conditions.len()) {
+        (0, _) => "No reading".to_owned(),
+        (_, 1) => format!(
+            "{counting} {} in one set of conditions",
+            counted(counting, "reading", "readings")
+        ),
+        (_, several) => format!("{counting} readings in {several} sets of conditions"),
+    };
+    let noticed = view
+        .noticed
+        .iter()
+        .filter(|own| own.state == "weighed")
+        .count();
+    if noticed > 0 {
+        let things = counted(noticed, "thing", "things");
+        read.push_str(&format!(", {noticed} {things} noticed"));
+    }
     match view.verdict {
-        "nothing_read" => "No reading tells anything of the set as it is now. Enter some: `firstraster reading FILE PLACE VALUE`, the line and the B+ lines first.".to_owned(),
+        "nothing_read" => "No reading tells anything of the set as it is now. Enter some: `firstraster reading FILE PLACE VALUE`, the line and the B+ lines first; or what you see and hear: `firstraster suspects FILE noticed`.".to_owned(),
         "healthy" => format!(
             "{read}. A set in which nothing is wrong explains them best ({}).",
             of_hundred(view.healthy)
@@ -195,7 +205,9 @@ fn told_case(view: &SuspectsView, own: &SuspectView) -> String {
         let told = list.iter().filter_map(|own| told(own.entry));
         told.collect::<Vec<String>>().join("; ")
     };
-    let (speaks_for, against) = (said(&own.speaks_for), said(&own.speaks_against));
+    let also = noticed_page::speaking;
+    let speaks_for = also(said(&own.speaks_for), &own.noticed_for);
+    let against = also(said(&own.speaks_against), &own.noticed_against);
     if !speaks_for.is_empty() {
         lines.push(format!("for it: {speaks_for}"));
     }
@@ -233,7 +245,7 @@ fn read_in_words(own: &HuntedReadingView) -> String {
     format!("{} {}{band}", place_of(own), value_of(own))
 }
 
-fn place_of(own: &HuntedReadingView) -> String {
+pub(super) fn place_of(own: &HuntedReadingView) -> String {
     let mut place = if own.to == "chassis" {
         own.at.clone()
     } else {
@@ -245,7 +257,7 @@ fn place_of(own: &HuntedReadingView) -> String {
     place
 }
 
-fn value_of(own: &HuntedReadingView) -> String {
+pub(super) fn value_of(own: &HuntedReadingView) -> String {
     own.value
         .map_or_else(|| "open".to_owned(), |value| figure(own.what, value))
 }
@@ -403,7 +415,7 @@ fn silent(view: &SuspectsView, all: bool) -> String {
     heading("What such readings cannot find") + &dashes(lines.iter().map(String::as_str)) + "\n"
 }
 
-fn found(list: &[PartFoundView]) -> String {
+pub(super) fn found(list: &[PartFoundView]) -> String {
     if list.is_empty() {
         return String::new();
     }
@@ -432,87 +444,6 @@ fn goes_by(view: &SuspectsView) -> String {
         part.push('\n');
     }
     part
-}
-
-/// The page of one part.
-pub fn case(view: &ExplainView) -> String {
-    let mut page = title(&format!("{}, {}", view.part, view.kind));
-    page.push_str(&paragraph(&match view.place {
-        Some(place) => format!(
-            "Weight {}, place {place} among the suspects.",
-            of_hundred(view.weight)
-        ),
-        None if view.ways.is_empty() => {
-            "No fault of it is followed: it is cut loose, or its kind is not calculated yet."
-                .to_owned()
-        }
-        None => "No reading tells anything of it.".to_owned(),
-    }));
-    page.push('\n');
-    if !view.ways.is_empty() {
-        let rows = view
-            .ways
-            .iter()
-            .map(|way| {
-                vec![
-                    way.text.clone(),
-                    match way.state {
-                        "weighed" => of_hundred(way.weight),
-                        "silent" => "cannot be found so".to_owned(),
-                        _ => "could not be solved".to_owned(),
-                    },
-                    super::figures::percent(way.chance),
-                    way.standing.clone(),
-                ]
-            })
-            .collect();
-        page.push_str(&heading("How it may have failed"));
-        page.push_str(&table(
-            &["fault, as it explains best", "of 100", "before", "known by"],
-            &[1, 2],
-            rows,
-        ));
-        page.push('\n');
-    }
-    for (number, conditions) in view.conditions.iter().enumerate() {
-        let own: Vec<&BesideView> = view
-            .readings
-            .iter()
-            .filter(|one| one.reading.conditions == Some(number))
-            .collect();
-        if own.is_empty() {
-            continue;
-        }
-        page.push_str(&heading(&format!(
-            "Beside \"{}\", at {}",
-            view.beside,
-            conditions.in_words()
-        )));
-        page.push_str(&table(
-            &["at", "healthy", "with it", "read", "speaks"],
-            &[1, 2, 3],
-            own.into_iter().map(beside_row).collect(),
-        ));
-        page.push('\n');
-    }
-    page.push_str(&found(&view.found));
-    page
-}
-
-fn beside_row(own: &BesideView) -> Vec<String> {
-    let reading = &own.reading;
-    let told =
-        |value: Option<f64>| value.map_or_else(String::new, |value| figure(reading.what, value));
-    vec![
-        place_of(reading),
-        format!("{} to {}", told(reading.low), told(reading.high)),
-        told(own.with_fault),
-        value_of(reading),
-        match own.speaks {
-            "neither" => String::new(),
-            other => other.to_owned(),
-        },
-    ]
 }
 
 /// A weight of a hundred: `83`, `below 1`.

@@ -17,6 +17,7 @@ mod sheets;
 mod stage;
 mod stage_solved;
 mod suspects;
+mod suspects_noticed;
 mod tested;
 mod tube;
 mod usage;

@@ -13,12 +13,15 @@ use receiver::suspects::evidence::Seen;
 use receiver::suspects::hypotheses::{Hypotheses, Suspect};
 use receiver::suspects::outcome::{Outcome, suspect_named};
 use receiver::suspects::predict::Foretold;
-use receiver::suspects::rank::{Ranking, rank};
+use receiver::suspects::rank::{Ranking, rank_beside};
+use receiver::suspects::signs::{Sign, Signs};
 use receiver::untold::with_untold_tubes;
 use receiver::wiring::SetModel;
 
 use super::foretell::{Asked, Foretelling, Names};
-use super::gather::{Gathered, Stands, gather};
+use super::gather::{Gathered, Stands, endings, gather};
+use super::notice::table;
+use super::noticed::{Noticed, noticed};
 use super::outcomes::{PartFound, outcomes};
 use crate::check_sheet::catalogue;
 use crate::restoration::trouble;
@@ -41,6 +44,12 @@ pub(super) struct Hunt<'m, 's> {
     pub names: Vec<Names>,
     /// What was found of single parts.
     pub found: Vec<PartFound>,
+    /// What was noticed beside the meter.
+    pub noticed: Vec<Noticed>,
+    /// The same weighed, those of the present state that were understood.
+    signs: Signs,
+    /// Positions of these among all that was noticed.
+    signs_of: Vec<usize>,
     pub notices: Vec<NoticeView>,
     book: Logbook,
     foretelling: Foretelling<'m, 's>,
@@ -104,6 +113,22 @@ pub(super) fn hunt<T>(
     hypotheses.take_in(&outcomes);
     let mut gathered = gather(&so_far.sheet, &facts);
     let foretelling = Foretelling::new(&so_far, &model, &hypotheses);
+    let table = table()?;
+    let endings = endings(&so_far.sheet, &facts);
+    let noticed = noticed(&model, &hypotheses, table, &facts, &found, &endings);
+    let counting: Vec<(usize, Sign)> = noticed
+        .iter()
+        .enumerate()
+        .filter(|(_, own)| own.former.is_none())
+        .filter_map(|(at, own)| Some((at, own.sign.clone().ok()?)))
+        .collect();
+    let (signs_of, of_now): (Vec<usize>, Vec<Sign>) = counting.into_iter().unzip();
+    // What was noticed alone is weighed on the settled set.
+    let without = if of_now.is_empty() {
+        without
+    } else {
+        Without::Settled
+    };
     let (mut foretold, mut names) = (Vec::new(), Vec::new());
     for conditions in conditions_of(&gathered) {
         let asked = asked_under(&gathered, &conditions);
@@ -130,6 +155,7 @@ pub(super) fn hunt<T>(
         foretold.push(own);
         names.push(named);
     }
+    let signs = Signs::of(&model, &hypotheses, &foretold, table, &of_now);
     let readings = gathered
         .into_iter()
         .map(|own| weighed(own, &foretold, &names))
@@ -144,6 +170,9 @@ pub(super) fn hunt<T>(
         foretold,
         names,
         found,
+        noticed,
+        signs,
+        signs_of,
         notices,
         book,
         foretelling,
@@ -247,7 +276,33 @@ impl Hunt<'_, '_> {
 
     /// Everything ranked.
     pub fn ranking(&self) -> Ranking {
-        rank(&self.hypotheses, &self.foretold, &self.seen())
+        rank_beside(&self.hypotheses, &self.foretold, &self.seen(), &self.signs)
+    }
+
+    /// Whether nothing of the present state is weighed: no reading and nothing noticed.
+    pub fn knows_nothing(&self) -> bool {
+        let none_read = self.readings.iter().all(|own| own.seen.is_none());
+        none_read && self.signs_of.is_empty()
+    }
+
+    /// Everything noticed that is weighed, beside a fault: its position and the logarithm of how many times
+    /// likelier it is than in a healthy set.
+    pub fn noticed_beside(&self, hypothesis: usize, severity: f64) -> Vec<(usize, f64)> {
+        let weighed = self.signs_of.iter().enumerate();
+        weighed
+            .filter(|(sign, _)| self.signs.not_weighed(*sign).is_none())
+            .map(|(sign, at)| (*at, self.signs.of_sign(sign, hypothesis, severity)))
+            .collect()
+    }
+
+    /// Why something noticed is not weighed; `None` where it is.
+    pub fn not_weighed(&self, noticed: usize) -> Option<String> {
+        let own = self.noticed.get(noticed)?;
+        if let Err(because) = &own.sign {
+            return Some(because.clone());
+        }
+        let sign = self.signs_of.iter().position(|at| *at == noticed)?;
+        self.signs.not_weighed(sign).map(str::to_owned)
     }
 
     /// The suspect of this name, or the usual answer to a name that the sheet has not.

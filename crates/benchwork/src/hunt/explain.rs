@@ -10,15 +10,11 @@ use receiver::suspects::explain::{Beside, beside, worst};
 use receiver::suspects::rank::Ranking;
 
 use super::ask::{Hunt, Without, hunt};
-use super::rank::{reading_view, times};
+use super::rank::{SPEAKS, noticed_speaks, reading_view, times};
 use super::words::kind_of;
 use crate::trouble::Trouble;
 use crate::view::{BesideView, ExplainView, WayView, six_figures};
 use crate::{FORMAT, PROGRAM_VERSION};
-
-/// Logarithm of how many times likelier a reading must be to speak for or against (judgement: e
-/// times, as the ranking has it).
-const SPEAKS: f64 = 1.0;
 
 /// Tells the case of one part.
 pub fn explain_suspect(file: &Path, part: &str) -> Result<ExplainView, Trouble> {
@@ -49,6 +45,9 @@ pub fn explain_suspect(file: &Path, part: &str) -> Result<ExplainView, Trouble> 
         let besides = first.map_or_else(Vec::new, |(hypothesis, severity)| {
             beside(&own.foretold, &own.seen(), hypothesis, severity)
         });
+        let noticed = first.map_or_else(Vec::new, |(hypothesis, severity)| {
+            own.noticed_beside(hypothesis, severity)
+        });
         let counting = own.readings.iter().filter(|reading| reading.seen.is_some());
         let readings = counting
             .zip(besides.into_iter().chain(std::iter::repeat(None)))
@@ -78,6 +77,10 @@ pub fn explain_suspect(file: &Path, part: &str) -> Result<ExplainView, Trouble> 
             ways: views,
             conditions: own.conditions_views(),
             readings,
+            noticed: noticed
+                .into_iter()
+                .filter_map(|(at, log)| noticed_speaks(own, at, log))
+                .collect(),
             found,
         })
     })

@@ -58,22 +58,65 @@ pub(crate) enum Stands {
 }
 
 /// Something that ends what readings before it tell.
-struct Ending {
-    entry: u64,
+pub(crate) struct Ending {
+    /// Number of the entry.
+    pub entry: u64,
     /// The part; empty where it is none of the sheet.
     part: String,
-    because: String,
+    /// What it changed.
+    pub because: String,
+}
+
+/// Everything that changed the set, in order: parts replaced, cans formed anew, other changes but cutting
+/// loose and putting back.
+pub(crate) fn endings(sheet: &Sheet, facts: &[StandingFact<'_>]) -> Vec<Ending> {
+    let ends = |one: &StandingFact<'_>| match one.fact {
+        Fact::Changed(changed) => {
+            let part = reference(sheet, &changed.what);
+            match (is_cut_loose(&changed.is), &part) {
+                (Some(_), Some(_)) => None,
+                _ => Some((
+                    part.unwrap_or_default(),
+                    format!("{} was changed", changed.what.trim()),
+                )),
+            }
+        }
+        Fact::Fitted(fitted) => Some((
+            reference(sheet, &fitted.part).unwrap_or_default(),
+            format!("{} was replaced", fitted.part.trim()),
+        )),
+        Fact::Stepped(stepped) if stepped.event == StepEvent::Done => {
+            let part = stepped.key.strip_prefix("re_forming ")?;
+            Some((
+                reference(sheet, part).unwrap_or_default(),
+                format!("{part} was formed anew"),
+            ))
+        }
+        _ => None,
+    };
+    facts
+        .iter()
+        .filter_map(|one| {
+            let (part, because) = ends(one)?;
+            Some(Ending {
+                entry: one.number,
+                part,
+                because,
+            })
+        })
+        .collect()
+}
+
+/// A part or tube as the sheet spells it.
+fn reference(sheet: &Sheet, name: &str) -> Option<String> {
+    let part = sheet.part(name.trim()).map(|part| part.reference.clone());
+    part.or_else(|| sheet.tube(name.trim()).map(|tube| tube.reference.clone()))
 }
 
 /// All readings among the facts. `sheet` is that on which the fault is hunted.
 pub(crate) fn gather(sheet: &Sheet, facts: &[StandingFact<'_>]) -> Vec<Gathered> {
     let mut loose: Vec<String> = Vec::new();
-    let mut endings: Vec<Ending> = Vec::new();
     let mut found: Vec<(Gathered, Vec<String>)> = Vec::new();
-    let named = |name: &str| {
-        let part = sheet.part(name.trim()).map(|part| part.reference.clone());
-        part.or_else(|| sheet.tube(name.trim()).map(|tube| tube.reference.clone()))
-    };
     for one in facts {
         match one.fact {
             Fact::Measured(measured) => {
@@ -81,40 +124,26 @@ pub(crate) fn gather(sheet: &Sheet, facts: &[StandingFact<'_>]) -> Vec<Gathered>
                 let out = out_of_circuit(measured, &loose);
                 found.push((own, out));
             }
-            Fact::Changed(changed) => match (is_cut_loose(&changed.is), named(&changed.what)) {
-                (Some(true), Some(part)) => {
-                    if !loose.contains(&part) && !sheet.state.cut_loose.contains(&part) {
+            Fact::Changed(changed) => {
+                match (is_cut_loose(&changed.is), reference(sheet, &changed.what)) {
+                    (Some(true), Some(part))
+                        if !loose.contains(&part) && !sheet.state.cut_loose.contains(&part) =>
+                    {
                         loose.push(part);
                     }
+                    (Some(false), Some(part)) => loose.retain(|own| *own != part),
+                    _ => {}
                 }
-                (Some(false), Some(part)) => loose.retain(|own| *own != part),
-                (_, part) => endings.push(Ending {
-                    entry: one.number,
-                    part: part.unwrap_or_default(),
-                    because: format!("{} was changed", changed.what.trim()),
-                }),
-            },
-            Fact::Fitted(fitted) => {
-                let part = named(&fitted.part).unwrap_or_default();
-                loose.retain(|own| *own != part);
-                endings.push(Ending {
-                    entry: one.number,
-                    part,
-                    because: format!("{} was replaced", fitted.part.trim()),
-                });
             }
-            Fact::Stepped(stepped) if stepped.event == StepEvent::Done => {
-                if let Some(part) = stepped.key.strip_prefix("re_forming ") {
-                    endings.push(Ending {
-                        entry: one.number,
-                        part: named(part).unwrap_or_default(),
-                        because: format!("{part} was formed anew"),
-                    });
+            Fact::Fitted(fitted) => {
+                if let Some(part) = reference(sheet, &fitted.part) {
+                    loose.retain(|own| *own != part);
                 }
             }
             _ => {}
         }
     }
+    let endings = endings(sheet, facts);
     for (own, out) in &mut found {
         let is_out = |part: &String| {
             !part.is_empty() && out.iter().any(|other| other.eq_ignore_ascii_case(part))

@@ -4,7 +4,7 @@
 //! is now are gathered with their bench conditions and meters ([`gather`]); each set of conditions
 //! is foretold once and kept beside the facts ([`foretell`]); what was found of single parts bends
 //! their chances ([`outcomes`]); then the receiver ranks. Nothing is written into the restoration
-//! but by [`record_outcome`]. Fails where the file cannot be opened and for a sheet with faults.
+//! but by [`record_outcome`] and [`record_notice`]. Fails where the file cannot be opened and for a sheet with faults.
 
 mod ask;
 mod explain;
@@ -12,6 +12,8 @@ mod foretell;
 mod gather;
 mod kept_foretold;
 mod next;
+mod notice;
+mod noticed;
 mod outcomes;
 mod rank;
 mod record;
@@ -20,6 +22,7 @@ mod words;
 
 pub use explain::explain_suspect;
 pub use next::tell_next;
+pub use notice::{NewNotice, record_notice, tell_symptoms};
 pub use outcomes::CheckedBy;
 pub use rank::tell_suspects;
 pub use record::{NewOutcome, record_outcome};

@@ -70,7 +70,7 @@ pub fn tell_next(file: &Path, own: Option<&Path>, further: bool) -> Result<Offer
             data: parts::DATA_EDITION,
             file: hunt.file.clone(),
             restoration: hunt.restoration.clone(),
-            verdict: verdict(&ranking, seen.is_empty()),
+            verdict: verdict(&ranking, hunt.knows_nothing()),
             conditions: hunt.conditions_views(),
             present,
             offers: offers

@@ -14,13 +14,17 @@ use super::gather::Stands;
 use super::words::{in_words, kind_of, unit_of};
 use crate::trouble::Trouble;
 use crate::view::{
-    ConditionsView, HuntedReadingView, NotFollowedView, PairView, PartFoundView, SilentView,
-    SpeaksView, SuspectView, SuspectsView, WayView, six_figures,
+    ConditionsView, HuntedReadingView, NotFollowedView, NoticedSpeaksView, NoticedView, PairView,
+    PartFoundView, SilentView, SpeaksView, SuspectView, SuspectsView, WayView, six_figures,
 };
 use crate::{FORMAT, PROGRAM_VERSION};
 
 /// Weight from which on a part stands out (judgement: one of five).
 const STANDS_OUT: f64 = 0.2;
+
+/// Logarithm of how many times likelier something noticed must be to speak for or against (judgement: e
+/// times, as the ranking has it).
+pub(super) const SPEAKS: f64 = 1.0;
 
 /// Tells which part explains the readings.
 pub fn tell_suspects(file: &Path) -> Result<SuspectsView, Trouble> {
@@ -29,7 +33,7 @@ pub fn tell_suspects(file: &Path) -> Result<SuspectsView, Trouble> {
 
 fn view(own: &Hunt<'_, '_>) -> SuspectsView {
     let ranking = own.ranking();
-    let none_read = own.seen().is_empty();
+    let none_read = own.knows_nothing();
     let suspects = if none_read {
         Vec::new()
     } else {
@@ -50,6 +54,7 @@ fn view(own: &Hunt<'_, '_>) -> SuspectsView {
             .iter()
             .map(|reading| reading_view(own, reading))
             .collect(),
+        noticed: noticed_views(own),
         suspects,
         pairs: ranking
             .pairs
@@ -169,8 +174,23 @@ fn suspect_view(own: &Hunt<'_, '_>, ranked: &Ranked) -> SuspectView {
             })
             .collect()
     };
+    let beside = ranked.ways.first().map_or_else(Vec::new, |way| {
+        own.noticed_beside(way.hypothesis, way.severity)
+    });
+    let noticed = |sign: f64| -> Vec<NoticedSpeaksView> {
+        let mut list: Vec<&(usize, f64)> = beside
+            .iter()
+            .filter(|(_, log)| log * sign > SPEAKS)
+            .collect();
+        list.sort_by(|one, other| (sign * other.1).total_cmp(&(sign * one.1)));
+        list.into_iter()
+            .filter_map(|(at, log)| noticed_speaks(own, *at, *log))
+            .collect()
+    };
     let ways = ranked.ways.iter();
     SuspectView {
+        noticed_for: noticed(1.0),
+        noticed_against: noticed(-1.0),
         part: ranked.suspect.reference(own.model).to_owned(),
         kind: kind_of(own.model, ranked.suspect),
         weight: six_figures(ranked.weight),
@@ -185,6 +205,36 @@ fn suspect_view(own: &Hunt<'_, '_>, ranked: &Ranked) -> SuspectView {
             .filter_map(|at| Some(own.reading(*at)?.of.entry))
             .collect(),
     }
+}
+
+/// Everything noticed, with whether it counts.
+fn noticed_views(own: &Hunt<'_, '_>) -> Vec<NoticedView> {
+    let all = own.noticed.iter().enumerate();
+    all.map(|(at, noticed)| {
+        let (state, because, since) = match (&noticed.former, own.not_weighed(at)) {
+            (Some((since, because)), _) => ("former", because.clone(), Some(*since)),
+            (None, Some(because)) => ("not_weighed", because, None),
+            (None, None) => ("weighed", String::new(), None),
+        };
+        NoticedView {
+            entry: noticed.entry,
+            text: noticed.text.clone(),
+            state,
+            because,
+            since,
+        }
+    })
+    .collect()
+}
+
+/// Something noticed beside a fault.
+pub(super) fn noticed_speaks(own: &Hunt<'_, '_>, at: usize, log: f64) -> Option<NoticedSpeaksView> {
+    let noticed = own.noticed.get(at)?;
+    Some(NoticedSpeaksView {
+        entry: noticed.entry,
+        text: noticed.text.clone(),
+        times: times(log),
+    })
 }
 
 /// How many times likelier, from its logarithm; at most what a number holds.

@@ -130,7 +130,7 @@ impl PracticeBench<'_> {
 
     /// The hidden set of this seed.
     pub(super) fn hidden(&self, seed: u64, faults: usize) -> Hidden {
-        let is_of_the_set = |own: &Hypothesis| !own.fault.starts_with("the sheet");
+        let is_of_the_set = |own: &Hypothesis| !own.is_of_sheet();
         hidden_set(&self.truth, &self.hypotheses, faults, seed, is_of_the_set)
     }
 

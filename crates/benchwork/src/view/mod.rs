@@ -56,8 +56,9 @@ pub use stage::{
     LeftOutView, LineView, StageListView, StagePatternView, StageQuestionView, StageView,
 };
 pub use suspects::{
-    BesideView, ExplainView, HuntedReadingView, NotFollowedView, PairView, PartFoundView,
-    SilentView, SpeaksView, SuspectView, SuspectsView, WayView, WhatIfRowView, WhatIfView,
+    BesideView, ExplainView, HuntedReadingView, NotFollowedView, NoticedSpeaksView, NoticedView,
+    PairView, PartFoundView, SilentView, SpeaksView, SuspectView, SuspectsView, SymptomSectionView,
+    SymptomView, SymptomsView, WayView, WhatIfRowView, WhatIfView,
 };
 pub use tube::{
     BaseView, ContactView, DropView, HeaterView, PointView, RectifierView, SectionView, SourceView,

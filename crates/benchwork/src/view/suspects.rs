@@ -27,6 +27,8 @@ pub struct SuspectsView {
     pub conditions: Vec<ConditionsView>,
     /// All readings of the restoration.
     pub readings: Vec<HuntedReadingView>,
+    /// What was noticed beside the meter.
+    pub noticed: Vec<NoticedView>,
     /// Suspects, heaviest first; the weight of two faults at once counts for both.
     pub suspects: Vec<SuspectView>,
     /// Two faults at once, heaviest first.
@@ -99,8 +101,79 @@ pub struct SuspectView {
     pub speaks_for: Vec<SpeaksView>,
     /// Readings that speak against it.
     pub speaks_against: Vec<SpeaksView>,
+    /// What was noticed that speaks for it, most first.
+    pub noticed_for: Vec<NoticedSpeaksView>,
+    /// What was noticed that speaks against it.
+    pub noticed_against: Vec<NoticedSpeaksView>,
     /// Entries that it leaves unexplained.
     pub unexplained: Vec<u64>,
+}
+
+/// Something noticed beside the meter.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct NoticedView {
+    /// Number of its entry.
+    pub entry: u64,
+    /// In words.
+    pub text: String,
+    /// `weighed`, `former` (the set has changed since) or `not_weighed`.
+    pub state: &'static str,
+    /// Why it is not weighed; empty otherwise.
+    pub because: String,
+    /// The entry that made it one of a former state.
+    pub since: Option<u64>,
+}
+
+/// Something noticed that speaks for or against a suspect.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct NoticedSpeaksView {
+    /// Number of its entry.
+    pub entry: u64,
+    /// In words.
+    pub text: String,
+    /// How many times likelier it is with the fault than in a healthy set.
+    pub times: f64,
+}
+
+/// The answer of `suspects FILE noticed` without a word: what can be noticed.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct SymptomsView {
+    /// Edition of this form.
+    pub format: u32,
+    /// Version of the program.
+    pub program: &'static str,
+    /// Edition of the published figures.
+    pub data: &'static str,
+    /// The symptoms.
+    pub symptoms: Vec<SymptomView>,
+}
+
+/// One symptom of the list.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct SymptomView {
+    /// Its name.
+    pub symptom: String,
+    /// What is seen, heard or smelled.
+    pub what: String,
+    /// What to look at first.
+    pub first_check: String,
+    /// What to beware of; empty where there is nothing of its own.
+    pub caution: String,
+    /// Sections that can cause it, most often first.
+    pub sections: Vec<SymptomSectionView>,
+}
+
+/// A section that can cause a symptom.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct SymptomSectionView {
+    /// The section.
+    pub section: &'static str,
+    /// Share of the sets with this symptom in which the fault sits there.
+    pub weight: f64,
+    /// Where the weight comes from.
+    pub source: String,
+    /// How it is known.
+    pub standing: String,
 }
 
 /// Two faults at once.
@@ -208,6 +281,8 @@ pub struct ExplainView {
     pub conditions: Vec<ConditionsView>,
     /// Every reading that counts beside it.
     pub readings: Vec<BesideView>,
+    /// Everything noticed that counts beside it, with how many times likelier it is than in a healthy set.
+    pub noticed: Vec<NoticedSpeaksView>,
     /// What was found of the part by itself.
     pub found: Vec<PartFoundView>,
 }

@@ -109,6 +109,11 @@ impl Hypothesis {
         })
     }
 
+    /// Whether the sheet is at fault and not the set.
+    pub fn is_of_sheet(&self) -> bool {
+        self.fault.starts_with("the sheet")
+    }
+
     /// A hypothesis whose figures are judgement; severity in the unit of its kind.
     pub fn judged(
         suspect: Suspect,

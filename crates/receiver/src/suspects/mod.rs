@@ -23,4 +23,5 @@ pub mod predict;
 pub mod rank;
 mod rules;
 pub mod severity;
+pub mod signs;
 mod sum;

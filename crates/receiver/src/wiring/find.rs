@@ -13,6 +13,25 @@ use super::SetModel;
 use super::build::{HeaterPlace, Rectifying};
 use super::figures::LeftOut;
 
+/// Coils on one core with this one, itself among them: coils of one transformer share its name up to the
+/// last letters (`T2A`, `T2B`). Halves of a yoke are taken by themselves.
+pub(crate) fn coils_on_one_core(model: &SetModel<'_>, index: usize) -> Vec<usize> {
+    let stem = |index: usize| {
+        let reference = &model.sheet.parts[index].reference;
+        reference
+            .trim_end_matches(|letter: char| letter.is_ascii_alphabetic())
+            .to_ascii_uppercase()
+    };
+    let plain = |index: usize| matches!(model.sheet.parts[index].value, PartValue::Coil { kind, .. } if kind == CoilKind::Coil);
+    let own = stem(index);
+    if !plain(index) || !own.starts_with('T') {
+        return vec![index];
+    }
+    (0..model.sheet.parts.len())
+        .filter(|&other| plain(other) && stem(other) == own)
+        .collect()
+}
+
 /// Where the heaters are fed.
 pub(super) fn heater_places(model: &SetModel<'_>) -> Vec<HeaterPlace> {
     let sheet = model.sheet;

@@ -28,6 +28,7 @@ mod wire_transformers;
 pub use build::{HeaterPlace, Rectifying, Wired, WiredHeaters};
 pub use fault_kind::FaultKind;
 pub use figures::{Assumed, LeftOut, leakage_limit_amperes};
+pub(crate) use find::coils_on_one_core;
 pub use stage_loads::StageLoad;
 pub use variation::{Change, Figure, Variation};
 

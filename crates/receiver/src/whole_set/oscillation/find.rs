@@ -7,9 +7,9 @@
 
 use parts::SectionKind;
 
-use crate::sheet::{CoilKind, PartValue, Place};
+use crate::sheet::{PartValue, Place};
 use crate::stages::{Drive, TubeStage};
-use crate::wiring::SetModel;
+use crate::wiring::{SetModel, coils_on_one_core};
 
 /// Stages that make their signal together.
 #[derive(Debug, Clone, PartialEq)]
@@ -215,7 +215,7 @@ fn region(model: &SetModel<'_>, members: &[usize], followers: &[usize]) -> Resul
                     found.capacitors.push(index);
                 }
                 PartValue::Coil { .. } => {
-                    for coil in family(model, index) {
+                    for coil in coils_on_one_core(model, index) {
                         if !found.coils.contains(&coil) {
                             found.coils.push(coil);
                             queue.extend(model.part_ends[coil].iter().flatten());
@@ -258,7 +258,7 @@ fn region(model: &SetModel<'_>, members: &[usize], followers: &[usize]) -> Resul
         .coils
         .iter()
         .map(|&coil| {
-            let related = family(model, coil);
+            let related = coils_on_one_core(model, coil);
             let first = found.coils.iter().find(|other| related.contains(other));
             first.copied().unwrap_or(coil)
         })
@@ -267,29 +267,10 @@ fn region(model: &SetModel<'_>, members: &[usize], followers: &[usize]) -> Resul
     Ok(found)
 }
 
-/// Coils on one core with this one: parts of one transformer share its name up to the last
-/// letters. Halves of a yoke are taken by themselves.
-fn family(model: &SetModel<'_>, index: usize) -> Vec<usize> {
-    let stem = |index: usize| {
-        let reference = &model.sheet.parts[index].reference;
-        reference
-            .trim_end_matches(|letter: char| letter.is_ascii_alphabetic())
-            .to_ascii_uppercase()
-    };
-    let plain = |index: usize| matches!(model.sheet.parts[index].value, PartValue::Coil { kind, .. } if kind == CoilKind::Coil);
-    let own = stem(index);
-    if !plain(index) || !own.starts_with('T') {
-        return vec![index];
-    }
-    (0..model.sheet.parts.len())
-        .filter(|&other| plain(other) && stem(other) == own)
-        .collect()
-}
-
 fn couplings(model: &SetModel<'_>, coils: &[usize]) -> Vec<Coupling> {
     let mut found = Vec::new();
     for (position, &one) in coils.iter().enumerate() {
-        let related = family(model, one);
+        let related = coils_on_one_core(model, one);
         for &other in &coils[position + 1..] {
             if !related.contains(&other) {
                 continue;

@@ -1,0 +1,73 @@
+//! What is noticed beside the meter, through the program.
+//!
+//! Source of what is held: the manual's page on `suspects`; that a signal heard from a grid on clears what lies
+//! before it is common practice.
+
+use serde_json::Value;
+
+use crate::program::{Outcome, json, keeps_to_eighty_columns, page};
+
+const AT: [&str; 2] = ["--at", "2026-11-29T08:49:51+01:00"];
+const WHOLE: &str = "examples/whole/larkfield_12t.toml";
+
+fn weight(answer: &Value, part: &str) -> f64 {
+    let mut list = answer["suspects"].as_array().into_iter().flatten();
+    list.find(|own| own["part"] == part)
+        .and_then(|own| own["weight"].as_f64())
+        .unwrap_or(0.0)
+}
+
+#[test]
+fn a_silent_set_is_hunted_without_a_reading() -> Outcome {
+    let folder = tempfile::tempdir()?;
+    let file = folder.path().join("a.restoration").display().to_string();
+    let run = |arguments: &[&str]| json(&[arguments, &AT].concat());
+    let suspects = |rest: &[&str]| run(&[&["suspects", &file][..], rest].concat());
+    assert_eq!(run(&["start", &file, WHOLE])?.0, 0);
+    let (status, answer) = json(&["suspects", &file, "noticed"])?;
+    assert_eq!(status, 0);
+    let count = answer["symptoms"].as_array().map_or(0, Vec::len);
+    assert!(count >= 60, "{count}");
+    keeps_to_eighty_columns(&page(&["suspects", &file, "noticed"])?);
+    // Words that may be several, and none: nothing is written.
+    assert_eq!(suspects(&["noticed", "horizontal"])?.0, 1);
+    assert_eq!(suspects(&["noticed", "it broke"])?.0, 1);
+    assert_eq!(
+        suspects(&["signal", "lost", "--watched", "sound", "--fed", "V99.1"])?.0,
+        1
+    );
+    assert_eq!(suspects(&["signal", "gone", "--watched", "sound"])?.0, 1);
+    assert_eq!(suspects(&["glow", "V9", "blinking"])?.0, 1);
+    let (_, answer) = json(&["suspects", &file])?;
+    assert_eq!(answer["verdict"], "nothing_read", "{answer:#}");
+    assert_eq!(suspects(&["noticed", "loudspeaker silent"])?.0, 0);
+    let (_, before) = json(&["suspects", &file])?;
+    assert_eq!(before["noticed"][0]["state"], "weighed", "{before:#}");
+    assert!(weight(&before, "C50") > 0.05, "{before:#}");
+    let fed = |place, came| suspects(&["signal", came, "--fed", place, "--watched", "sound"]);
+    assert_eq!(fed("V15.5", "right")?.0, 0);
+    assert_eq!(fed("V13.7", "lost")?.0, 0);
+    assert_eq!(suspects(&["glow", "V15", "as usual"])?.0, 0);
+    let (_, after) = json(&["suspects", &file])?;
+    assert_eq!(after["verdict"], "suspects", "{after:#}");
+    assert_eq!(after["suspects"][0]["part"], "C50");
+    assert!(weight(&after, "C50") > 1.5 * weight(&before, "C50"));
+    let told = page(&["suspects", &file])?;
+    keeps_to_eighty_columns(&told);
+    assert!(
+        told.contains("4 things noticed") && told.contains("Noticed"),
+        "{told}"
+    );
+    let (_, case) = json(&["suspects", &file, "explain", "C50"])?;
+    assert_eq!(
+        case["noticed"].as_array().map_or(0, Vec::len),
+        4,
+        "{case:#}"
+    );
+    // A repair makes all of it one of the former state.
+    assert_eq!(run(&["fit", &file, "C50", "0.01 mfd 630 V"])?.0, 0);
+    let (_, repaired) = json(&["suspects", &file])?;
+    assert_eq!(repaired["verdict"], "nothing_read", "{repaired:#}");
+    assert_eq!(repaired["noticed"][0]["state"], "former");
+    Ok(())
+}

@@ -1,0 +1,211 @@
+//! Puts into a restoration what was noticed of a set that is on: a symptom, a signal, a heater's glow.
+//!
+//! Words of the list of symptoms and of the sheet; a name that is not exact is looked up by its nearest, and
+//! told as a fault where it stays open. Fails where the file cannot be opened or written and for names that the
+//! list or the sheet has not; nothing is written then.
+
+use logbook::{Fact, Seen};
+use parts::Symptom;
+
+use super::noticed::{
+    CAME, ENDS, FROM, GLOW, GLOWS, HEATERS, NOT_SHOWN, SHOWN, SIGNALS, STATION, SYMPTOMS,
+};
+use crate::restoration::{Entering, OpenBook, open};
+use crate::stage_answers::folded;
+use crate::trouble::Trouble;
+use crate::view::{NoticeView, RecordedView, SymptomSectionView, SymptomView, SymptomsView};
+use crate::{FORMAT, PROGRAM_VERSION};
+
+/// Something noticed, as it is typed.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum NewNotice {
+    /// A symptom of the list, and whether the set shows it.
+    Symptom {
+        /// Its name, or enough of its words.
+        name: String,
+        /// Whether the set shows it.
+        shown: bool,
+    },
+    /// A signal.
+    Signal {
+        /// The place where it is fed in; `None` for a station at the antenna.
+        from: Option<String>,
+        /// Where it is watched for: `sound`, `picture`, `height`, `width` or a place.
+        end: String,
+        /// `right`, `weak`, `distorted` or `lost`.
+        came: String,
+    },
+    /// How a tube's heater glows.
+    Glow {
+        /// The tube.
+        tube: String,
+        /// `dark`, `dim`, `as usual` or `too bright`.
+        how: String,
+    },
+}
+
+/// Records what was noticed.
+pub fn record_notice(
+    entering: &Entering<'_>,
+    new: NewNotice,
+    note: String,
+) -> Result<RecordedView, Trouble> {
+    match new {
+        NewNotice::Symptom { name, shown } => {
+            let symptom = symptom_named(&name)?;
+            let mut open = open(entering)?;
+            if !symptom.caution.is_empty() {
+                let text = symptom.caution.clone();
+                open.notices.push(NoticeView {
+                    text,
+                    hint: String::new(),
+                    line: None,
+                });
+            }
+            open.append(&Fact::Seen(Seen {
+                area: SYMPTOMS.to_owned(),
+                thing: symptom.name.clone(),
+                found: if shown { SHOWN } else { NOT_SHOWN }.to_owned(),
+                note,
+                ..Seen::default()
+            }))
+        }
+        NewNotice::Signal { from, end, came } => {
+            let came = one_of("came", &came, &CAME.map(|own| own.0))?;
+            let mut open = open(entering)?;
+            let from = match from.as_deref().map(str::trim) {
+                None | Some("") => STATION.to_owned(),
+                Some(place) => on_sheet(&mut open, place, false)?,
+            };
+            let ends = ["sound", "picture", "height", "width"];
+            let end = match ends
+                .iter()
+                .position(|own| end.trim().eq_ignore_ascii_case(own))
+            {
+                Some(at) => ENDS[at].0.to_owned(),
+                None => on_sheet(&mut open, &end, false)?,
+            };
+            open.append(&Fact::Seen(Seen {
+                area: SIGNALS.to_owned(),
+                thing: format!("{FROM}{from} to {end}"),
+                found: came.to_owned(),
+                note,
+                ..Seen::default()
+            }))
+        }
+        NewNotice::Glow { tube, how } => {
+            let how = one_of("glows", &how, &GLOWS.map(|own| own.0))?;
+            let mut open = open(entering)?;
+            let tube = on_sheet(&mut open, &tube, true)?;
+            open.append(&Fact::Seen(Seen {
+                area: HEATERS.to_owned(),
+                thing: GLOW.to_owned(),
+                part: tube,
+                found: how.to_owned(),
+                note,
+            }))
+        }
+    }
+}
+
+/// The list of symptoms.
+pub fn tell_symptoms() -> Result<SymptomsView, Trouble> {
+    Ok(SymptomsView {
+        format: FORMAT,
+        program: PROGRAM_VERSION,
+        data: parts::DATA_EDITION,
+        symptoms: table()?
+            .iter()
+            .map(|own| SymptomView {
+                symptom: own.name.clone(),
+                what: own.what.clone(),
+                first_check: own.first_check.clone(),
+                caution: own.caution.clone(),
+                sections: own
+                    .sections
+                    .iter()
+                    .map(|row| SymptomSectionView {
+                        section: row.section.word(),
+                        weight: row.weight,
+                        source: row.source.clone(),
+                        standing: row.standing.to_string(),
+                    })
+                    .collect(),
+            })
+            .collect(),
+    })
+}
+
+/// The table of symptoms.
+pub(super) fn table() -> Result<&'static [Symptom], Trouble> {
+    parts::symptoms().map_err(|faults| {
+        let first = faults.first();
+        Trouble::ours(first.map_or_else(String::new, ToString::to_string))
+    })
+}
+
+/// The symptom of this name, or the only one whose words hold all of these.
+fn symptom_named(name: &str) -> Result<&'static Symptom, Trouble> {
+    let table = table()?;
+    let wanted = folded(name);
+    if let Some(own) = table.iter().find(|own| folded(&own.name) == wanted) {
+        return Ok(own);
+    }
+    let words: Vec<&str> = wanted.split_whitespace().collect();
+    let holds = |own: &&Symptom| {
+        let text = folded(&format!("{} {}", own.name, own.what));
+        !words.is_empty() && words.iter().all(|word| text.contains(word))
+    };
+    let found: Vec<&Symptom> = table.iter().filter(holds).collect();
+    match found[..] {
+        [one] => Ok(one),
+        [] => Err(Trouble::input(
+            format!("`{}` is no symptom of the list", name.trim()),
+            "`firstraster suspects FILE noticed` shows the list",
+        )),
+        _ => {
+            let names: Vec<String> = found.iter().map(|own| format!("`{}`", own.name)).collect();
+            Err(Trouble::input(
+                format!("`{}` may be several symptoms", name.trim()),
+                format!("say which: {}", names.join(", ")),
+            ))
+        }
+    }
+}
+
+/// The word of a list that is meant.
+fn one_of<'a>(what: &str, typed: &str, words: &[&'a str]) -> Result<&'a str, Trouble> {
+    let found = words.iter().find(|own| folded(own) == folded(typed));
+    found.copied().ok_or_else(|| {
+        Trouble::input(
+            format!("`{}` is no word for how it {what}", typed.trim()),
+            format!("one of {}", words.join(", ")),
+        )
+    })
+}
+
+/// A place or tube as the sheet spells it.
+fn on_sheet(open: &mut OpenBook, typed: &str, is_tube: bool) -> Result<String, Trouble> {
+    let before = open.notices.len();
+    let name = if is_tube {
+        open.part(typed)
+    } else {
+        open.place(typed)
+    };
+    if open.notices.len() == before {
+        return Ok(name);
+    }
+    let sheet = open.sheet.as_ref();
+    let nearest = sheet.and_then(|sheet| match is_tube {
+        true => sheet.nearest_reference(typed).map(str::to_owned),
+        false => sheet.places().find(typed).err()?.nearest,
+    });
+    let hint = match nearest {
+        Some(nearest) => format!("did you mean `{nearest}`?"),
+        None => "spell it as the sheet does".to_owned(),
+    };
+    Err(Trouble::input(
+        format!("the sheet has no `{}`", typed.trim()),
+        hint,
+    ))
+}

@@ -1,0 +1,221 @@
+//! What is known of a fault beside the meter: symptoms, signals, glow, figures of single parts.
+//!
+//! Weights as natural logarithms, of how many times likelier a sign is with a fault of some severity than in a
+//! healthy set. Each kind has its own rule: [`symptoms`] by the table of the trade and the sections of the set,
+//! [`signals`] by the way through the stages, [`glow`] by heater volts, [`measured`] by the law of severities. Signs are taken
+//! as independent of one another and of the readings, given the fault. What cannot be weighed says why; a sign that
+//! was not looked for is none. Between solved severities logarithms go along straight lines.
+
+pub mod able;
+pub mod glow;
+pub mod measured;
+pub mod signal_way;
+pub mod signals;
+pub mod symptoms;
+
+use parts::Symptom;
+
+use self::glow::Glow;
+use self::measured::PartFigure;
+use self::signal_way::SignalEnd;
+use self::signals::SignalCame;
+use self::symptoms::Symptoms;
+use super::hypotheses::{Hypotheses, Suspect};
+use super::predict::Foretold;
+use super::rank::{Beside, NOT_LISTED};
+use crate::sections::Sections;
+use crate::wiring::SetModel;
+
+/// Logarithm from which a sign can be what a fault does.
+const CAN_BE: f64 = 1.5;
+
+/// Something noticed.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Sign {
+    /// A symptom, by its position in the table, and whether the set shows it.
+    Symptom(usize, bool),
+    /// A signal.
+    Signal {
+        /// Junction where it is fed in; `None` is a station at the antenna.
+        from: Option<usize>,
+        /// Where it is watched for.
+        end: SignalEnd,
+        /// What came.
+        came: SignalCame,
+    },
+    /// How a tube's heater glows.
+    Glow(usize, Glow),
+    /// A figure of a part by itself.
+    Measured(Suspect, PartFigure),
+}
+
+/// One sign, weighed.
+#[derive(Debug, Clone, PartialEq)]
+struct Weighed {
+    /// By hypothesis, by solved severity.
+    logs: Vec<Vec<f64>>,
+    not_listed: f64,
+    /// Whether it tells that something is wrong; two faults then explain it as well as the likelier.
+    is_complaint: bool,
+    /// Logarithm up to which it is left unexplained: of what shows so only by the way.
+    left: f64,
+}
+
+/// All that was noticed of a set, weighed.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Signs {
+    /// By sign; `None` where it could not be weighed.
+    each: Vec<Result<Weighed, String>>,
+    severities: Vec<Vec<f64>>,
+}
+
+impl Signs {
+    /// Weighs signs of a set; without anything foretold the middle severity of each fault stands for all.
+    pub fn of(
+        model: &SetModel<'_>,
+        hypotheses: &Hypotheses,
+        foretold: &[Foretold],
+        table: &[Symptom],
+        signs: &[Sign],
+    ) -> Signs {
+        let severities = (0..hypotheses.list.len())
+            .map(|number| {
+                let told = foretold.first().and_then(|told| told.faulty.get(number));
+                told.map_or_else(|| vec![1.0], |own| own.severities.clone())
+            })
+            .collect();
+        if signs.is_empty() {
+            return Signs {
+                each: Vec::new(),
+                severities,
+            };
+        }
+        let sections = Sections::of(model);
+        let symptoms = Symptoms::of(model, &sections, hypotheses, foretold, table, NOT_LISTED);
+        let able: Vec<Vec<f64>> = (0..hypotheses.list.len())
+            .map(|number| symptoms.able(number).to_vec())
+            .collect();
+        let each = signs
+            .iter()
+            .map(|sign| {
+                let (logs, not_listed, is_complaint) = match *sign {
+                    Sign::Symptom(at, true) => (symptoms.seen(at), symptoms.not_listed(at), true),
+                    Sign::Symptom(at, false) => (symptoms.not_seen(at), 0.0, false),
+                    Sign::Signal { from, end, came } => {
+                        let on = signals::on_the_way(model, &sections, hypotheses, from, end)
+                            .ok_or("the sheet shows no way for a signal between these places")?;
+                        let strange = signals::weighed(came, &[0.5], &[vec![1.0]])[0][0];
+                        let is_complaint = came != SignalCame::Right;
+                        (signals::weighed(came, &on, &able), strange, is_complaint)
+                    }
+                    Sign::Glow(tube, glow) => (
+                        glow::weighed(model, hypotheses, foretold, tube, glow),
+                        if glow == Glow::Usual { 0.0 } else { CAN_BE },
+                        glow != Glow::Usual,
+                    ),
+                    Sign::Measured(suspect, figure) => (
+                        measured::weighed(hypotheses, foretold, suspect, figure),
+                        0.0,
+                        false,
+                    ),
+                };
+                let left = match sign {
+                    Sign::Symptom(..) => symptoms::by_the_way(),
+                    _ => CAN_BE,
+                };
+                Ok(Weighed {
+                    logs,
+                    not_listed,
+                    is_complaint,
+                    left,
+                })
+            })
+            .collect();
+        Signs { each, severities }
+    }
+
+    /// Why a sign was not weighed.
+    pub fn not_weighed(&self, sign: usize) -> Option<&str> {
+        self.each.get(sign)?.as_ref().err().map(String::as_str)
+    }
+
+    /// Logarithm of one sign with a fault; nought where it was not weighed.
+    pub fn of_sign(&self, sign: usize, hypothesis: usize, severity: f64) -> f64 {
+        let own = self.each.get(sign).and_then(|own| own.as_ref().ok());
+        own.map_or(0.0, |own| self.at(own, hypothesis, severity))
+    }
+
+    fn weighed(&self) -> impl Iterator<Item = &Weighed> {
+        self.each.iter().flatten()
+    }
+
+    fn at(&self, own: &Weighed, hypothesis: usize, severity: f64) -> f64 {
+        let (Some(logs), Some(severities)) =
+            (own.logs.get(hypothesis), self.severities.get(hypothesis))
+        else {
+            return 0.0;
+        };
+        along(severities, logs, severity)
+    }
+}
+
+/// What stands at a severity between those that were solved; beyond an end the end holds.
+fn along(severities: &[f64], logs: &[f64], severity: f64) -> f64 {
+    let at = severities.partition_point(|own| *own < severity);
+    let value = |at: usize| logs.get(at).copied();
+    match (at.checked_sub(1), severities.get(at)) {
+        (None, _) | (_, None) => value(at.min(logs.len().saturating_sub(1))).unwrap_or(0.0),
+        (Some(before), Some(high)) => {
+            let low = severities[before];
+            // Laws are even in ratios for most; the difference inside one step is slight.
+            let share = if low > 0.0 {
+                (severity / low).ln() / (high / low).ln()
+            } else {
+                (severity - low) / (high - low)
+            };
+            match (value(before), value(at)) {
+                (Some(one), Some(other)) => one + share * (other - one),
+                (one, other) => one.or(other).unwrap_or(0.0),
+            }
+        }
+    }
+}
+
+impl Beside for Signs {
+    fn log(&self, hypothesis: usize, severity: f64) -> f64 {
+        let own = self.weighed();
+        own.map(|own| self.at(own, hypothesis, severity)).sum()
+    }
+
+    fn is_felt(&self, hypothesis: usize, severity: f64) -> bool {
+        let mut complaints = self.weighed().filter(|own| own.is_complaint);
+        complaints.any(|own| self.at(own, hypothesis, severity) > CAN_BE)
+    }
+
+    fn not_listed(&self) -> f64 {
+        self.weighed().map(|own| own.not_listed).sum()
+    }
+
+    fn together(&self, one: (usize, f64), other: (usize, f64)) -> f64 {
+        self.weighed()
+            .map(|own| {
+                let (one, other) = (self.at(own, one.0, one.1), self.at(own, other.0, other.1));
+                if own.is_complaint {
+                    one.max(other)
+                } else {
+                    one + other
+                }
+            })
+            .sum()
+    }
+
+    fn is_left(&self, hypothesis: usize, severity: f64) -> bool {
+        let mut complaints = self.weighed().filter(|own| own.is_complaint);
+        complaints.any(|own| self.at(own, hypothesis, severity) < own.left)
+    }
+}
+
+/// Share of a bell below so many standard deviations.
+fn by_bell(deviations: f64) -> f64 {
+    0.5 * libm::erfc(-deviations / std::f64::consts::SQRT_2)
+}

@@ -1,0 +1,161 @@
+//! A signal watched for at a place, an ear or the screen: whether it came, and what that says.
+//!
+//! Plain chances. The signal comes from a station or is fed in through a capacitor; the tubes on its way
+//! are told by [`super::signal_way`](mod@super::signal_way). A fault at one of them that disturbs ([`super::able`](mod@super::able)) loses, weakens
+//! or bends it by the chances of `ON_THE_WAY`; without any it comes by those of `SOUND`. Parts between a
+//! tube of the way and another count half, the supply's half as well, and those before the place where it is
+//! fed in a quarter: they may still load it (all judgement). Nothing here fails.
+
+use parts::SetSection;
+
+use super::signal_way::{SignalEnd, Ways};
+use super::symptoms::shares_of;
+use crate::sections::Sections;
+use crate::suspects::hypotheses::{Hypotheses, Suspect};
+use crate::wiring::SetModel;
+
+/// What came of a signal.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum SignalCame {
+    /// As it should be.
+    Right,
+    /// Less than it should be.
+    Weak,
+    /// Of another shape, or with hum or distortion.
+    Bent,
+    /// Nothing.
+    Lost,
+}
+
+/// Chances of right, weak, bent, lost where a fault disturbs on the way.
+const ON_THE_WAY: [f64; 4] = [0.12, 0.26, 0.17, 0.45];
+/// The same where nothing does (something is misjudged, or the generator was not right).
+const SOUND: [f64; 4] = [0.88, 0.06, 0.03, 0.03];
+/// How much a part counts that sits between a tube of the way and one beside it, or in the supply.
+const HALF: f64 = 0.5;
+/// How much a part counts that sits before the place where the signal is fed in.
+const BEFORE: f64 = 0.25;
+
+impl SignalCame {
+    fn of(self, chances: &[f64; 4]) -> f64 {
+        chances[match self {
+            SignalCame::Right => 0,
+            SignalCame::Weak => 1,
+            SignalCame::Bent => 2,
+            SignalCame::Lost => 3,
+        }]
+    }
+}
+
+/// How much each hypothesis is on the way; `None` where the sheet shows no way.
+pub(super) fn on_the_way(
+    model: &SetModel<'_>,
+    sections: &Sections,
+    hypotheses: &Hypotheses,
+    from: Option<usize>,
+    end: SignalEnd,
+) -> Option<Vec<f64>> {
+    let tubes = Ways::of(model, sections).tubes(from, end)?;
+    let near = nearness(model, sections, &tubes, from);
+    let own = |suspect: Suspect| match suspect {
+        Suspect::Tube(tube) => f64::from(u8::from(tubes.contains(&tube))),
+        Suspect::Part(part) => {
+            let shares = shares_of(sections, suspect);
+            let is_supply = shares
+                .first()
+                .is_some_and(|own| own.0 == SetSection::Supply);
+            if is_supply { HALF } else { near[part] }
+        }
+        Suspect::Transformer(_) => HALF,
+    };
+    let each = hypotheses.list.iter();
+    Some(each.map(|hypothesis| own(hypothesis.suspect)).collect())
+}
+
+/// By part: 1 where it is nearest to a tube of the way, a half where it is as near to another.
+fn nearness(
+    model: &SetModel<'_>,
+    sections: &Sections,
+    tubes: &[usize],
+    from: Option<usize>,
+) -> Vec<f64> {
+    let stages = &model.stages.complete;
+    let pins = |on: bool| -> Vec<usize> {
+        stages
+            .iter()
+            .filter(|stage| tubes.contains(&stage.tube) == on)
+            .flat_map(|stage| stage.junctions().collect::<Vec<usize>>())
+            .filter(|junction| !sections.is_shared(*junction))
+            .collect()
+    };
+    // What lies between the place and the first tube is on the way, whatever pin the place is.
+    let (mut of_way, mut beside) = (pins(true), pins(false));
+    let fed_at_way = from.filter(|own| of_way.contains(own));
+    of_way.extend(from);
+    beside.retain(|own| Some(*own) != from);
+    let (on, off) = (
+        steps(model, sections, &of_way),
+        steps(model, sections, &beside),
+    );
+    model
+        .part_ends
+        .iter()
+        .map(|ends| {
+            let least = |steps: &[Option<u32>]| {
+                let own = ends.iter().flatten();
+                own.filter_map(|end| *steps.get(*end)?).min()
+            };
+            match (least(&on), least(&off)) {
+                (Some(on), Some(off)) if on == off => {
+                    let is_before = fed_at_way.is_some_and(|own| ends.contains(&Some(own)));
+                    if is_before { BEFORE } else { HALF }
+                }
+                (Some(on), Some(off)) if on > off => 0.0,
+                (Some(_), _) => 1.0,
+                (None, _) => 0.0,
+            }
+        })
+        .collect()
+}
+
+/// By junction how many parts lie between it and the nearest of these.
+fn steps(model: &SetModel<'_>, sections: &Sections, from: &[usize]) -> Vec<Option<u32>> {
+    let mut found: Vec<Option<u32>> = vec![None; model.places.junctions().len()];
+    let mut queue: std::collections::VecDeque<usize> = from.iter().copied().collect();
+    for own in from {
+        if let Some(own) = found.get_mut(*own) {
+            *own = Some(0);
+        }
+    }
+    while let Some(junction) = queue.pop_front() {
+        let next = found[junction].map(|own| own + 1);
+        for ends in &model.part_ends {
+            if !ends.contains(&Some(junction)) {
+                continue;
+            }
+            for &other in ends.iter().flatten() {
+                if found[other].is_none() && !sections.is_shared(other) {
+                    found[other] = next;
+                    queue.push_back(other);
+                }
+            }
+        }
+    }
+    found
+}
+
+/// Natural logarithms by hypothesis and severity, of how many times likelier it came so than in a healthy set.
+pub(super) fn weighed(came: SignalCame, on: &[f64], able: &[Vec<f64>]) -> Vec<Vec<f64>> {
+    let (with, without) = (came.of(&ON_THE_WAY), came.of(&SOUND));
+    on.iter()
+        .zip(able)
+        .map(|(on, able)| {
+            able.iter()
+                .map(|able| {
+                    let own = on * able;
+                    ((own * with + (1.0 - own) * without) / without).ln()
+                })
+                .collect()
+        })
+        .collect()
+}

@@ -1,0 +1,308 @@
+//! Symptoms of picture and sound weighed: how often each fault of a set shows which.
+//!
+//! Plain chances. The table tells, of sets with a symptom, in which section the fault sits. Within a
+//! section a fault's share goes with its chance, with whether it can disturb ([`super::able`](mod@super::able)), and with
+//! whether the table names such a part: `NAMED` times as much where it names the kind and the fault,
+//! `ALIKE` times where it names the kind, again `IN_PLACE` times where the part sits where the table says
+//! (judgement). What the table names and the set's sheet has not is the share of a fault that is not
+//! listed. Each fault is taken to show in one of the table's symptoms, each as common a complaint as any
+//! other; one complaint of seven is of none of the sections that the table names (`ELSEWHERE`), and one
+//! of fifty healthy sets is complained of (`MISTAKEN`; all judgement). Nothing here fails.
+
+use parts::{SetSection, Symptom, TypicalPart};
+
+use super::able::able;
+use crate::sections::{Sections, Shares};
+use crate::suspects::hypotheses::{Hypotheses, Spread, Suspect};
+use crate::suspects::predict::Foretold;
+use crate::wiring::SetModel;
+
+const NAMED: f64 = 8.0;
+const ALIKE: f64 = 2.0;
+const IN_PLACE: f64 = 2.5;
+const ELSEWHERE: f64 = 0.15;
+/// Chance that a healthy set is complained of so, over that of a faulty one.
+pub(super) const MISTAKEN: f64 = 0.02;
+/// Share of a section's weight that the parts have which the table names and the sheet has not.
+const OFF_THE_SHEET: f64 = 0.5;
+
+/// Natural logarithm of how many times likelier a symptom is with a fault that the table does not name for it.
+pub(super) fn by_the_way() -> f64 {
+    (1.5 * ELSEWHERE / MISTAKEN).ln()
+}
+
+/// All symptoms beside all faults of one set.
+#[derive(Debug, Clone)]
+pub struct Symptoms {
+    /// By symptom, by hypothesis: how many times likelier such a fault is with the symptom than without any.
+    times: Vec<Vec<f64>>,
+    /// By symptom: the same for a fault that is not listed.
+    not_listed: Vec<f64>,
+    /// By hypothesis, by solved severity: whether it can disturb.
+    able: Vec<Vec<f64>>,
+    /// By hypothesis: how much it is of all symptoms together.
+    of_all: Vec<f64>,
+}
+
+impl Symptoms {
+    /// Lays the table over a set; `odds_not_listed` are those of a fault that is not listed.
+    pub fn of(
+        model: &SetModel<'_>,
+        sections: &Sections,
+        hypotheses: &Hypotheses,
+        foretold: &[Foretold],
+        table: &[Symptom],
+        odds_not_listed: f64,
+    ) -> Symptoms {
+        let able = all_able(hypotheses, foretold);
+        let shares: Vec<Shares> = hypotheses
+            .list
+            .iter()
+            .map(|own| shares_of(sections, own.suspect))
+            .collect();
+        // Odds that something has this fault and it shows.
+        let odds: Vec<f64> = hypotheses
+            .list
+            .iter()
+            .zip(&able)
+            .map(|(own, able)| {
+                let mean = able.iter().sum::<f64>() / able.len().max(1) as f64;
+                own.odds(1.0) * mean
+            })
+            .collect();
+        let faulty: f64 = odds.iter().sum();
+        let mut times = Vec::new();
+        let mut not_listed = Vec::new();
+        for symptom in table {
+            let mut own = vec![ELSEWHERE; odds.len()];
+            let mut strange = 0.0;
+            for row in &symptom.sections {
+                let fits: Vec<f64> = (0..odds.len())
+                    .map(|at| {
+                        let share = share_in(&shares[at], row.section);
+                        share * fit(model, hypotheses, at, &row.typical)
+                    })
+                    .collect();
+                let all: f64 = fits.iter().zip(&odds).map(|(fit, odds)| fit * odds).sum();
+                let off = if all > 0.0 {
+                    OFF_THE_SHEET * off_the_sheet(hypotheses, &row.typical)
+                } else {
+                    1.0
+                };
+                strange += row.weight * off;
+                if all > 0.0 {
+                    let weight = (1.0 - ELSEWHERE) * row.weight * (1.0 - off) * faulty / all;
+                    for (own, fit) in own.iter_mut().zip(&fits) {
+                        *own += weight * fit;
+                    }
+                }
+            }
+            not_listed.push(ELSEWHERE + (1.0 - ELSEWHERE) * strange * faulty / odds_not_listed);
+            times.push(own);
+        }
+        let of_all = (0..odds.len())
+            .map(|at| times.iter().map(|own| own[at]).sum())
+            .collect();
+        Symptoms {
+            times,
+            not_listed,
+            able,
+            of_all,
+        }
+    }
+
+    /// Chance that a fault which disturbs shows in this symptom.
+    pub fn chance(&self, symptom: usize, hypothesis: usize) -> f64 {
+        let times = self.times.get(symptom).and_then(|own| own.get(hypothesis));
+        match (times, self.of_all.get(hypothesis)) {
+            (Some(times), Some(all)) if *all > 0.0 => times / all,
+            _ => 0.0,
+        }
+    }
+
+    /// Whether each solved severity of a hypothesis can disturb.
+    pub fn able(&self, hypothesis: usize) -> &[f64] {
+        self.able.get(hypothesis).map_or(&[], Vec::as_slice)
+    }
+
+    /// Natural logarithms of how many times likelier the symptom is than in a healthy set, by hypothesis and
+    /// solved severity.
+    pub(super) fn seen(&self, symptom: usize) -> Vec<Vec<f64>> {
+        self.each(|hypothesis, able| {
+            let times = self.times[symptom][hypothesis];
+            ((able * times + (1.0 - able) * MISTAKEN) / MISTAKEN).ln()
+        })
+    }
+
+    /// The same where the set does not show the symptom.
+    pub(super) fn not_seen(&self, symptom: usize) -> Vec<Vec<f64>> {
+        self.each(|hypothesis, able| (1.0 - able * self.chance(symptom, hypothesis)).ln())
+    }
+
+    /// The first of them for a fault that is not listed.
+    pub(super) fn not_listed(&self, symptom: usize) -> f64 {
+        (self.not_listed[symptom] / MISTAKEN).max(1.0).ln()
+    }
+
+    fn each(&self, log: impl Fn(usize, f64) -> f64) -> Vec<Vec<f64>> {
+        self.able
+            .iter()
+            .enumerate()
+            .map(|(hypothesis, able)| able.iter().map(|own| log(hypothesis, *own)).collect())
+            .collect()
+    }
+}
+
+/// By hypothesis and solved severity: whether it can disturb.
+pub(super) fn all_able(hypotheses: &Hypotheses, foretold: &[Foretold]) -> Vec<Vec<f64>> {
+    hypotheses
+        .list
+        .iter()
+        .enumerate()
+        .map(|(number, own)| {
+            let solved = foretold.iter().filter_map(|told| told.faulty.get(number));
+            let Some(first) = solved.clone().next() else {
+                let severity = match own.spread {
+                    Spread::Once(severity) => severity,
+                    Spread::Law(law) => law.at(0.5),
+                };
+                return vec![able(own, severity, 0.0)];
+            };
+            first
+                .severities
+                .iter()
+                .enumerate()
+                .map(|(at, severity)| {
+                    let reach = solved.clone().filter_map(|own| own.reach.get(at).copied());
+                    able(own, *severity, reach.fold(0.0, f64::max))
+                })
+                .collect()
+        })
+        .collect()
+}
+
+/// Sections that a suspect serves.
+pub(super) fn shares_of(sections: &Sections, suspect: Suspect) -> Shares {
+    match suspect {
+        Suspect::Part(part) => sections.of_part(part).to_vec(),
+        Suspect::Tube(tube) => sections.of_tube(tube),
+        Suspect::Transformer(_) => vec![(SetSection::Supply, 1.0)],
+    }
+}
+
+fn share_in(shares: &Shares, section: SetSection) -> f64 {
+    let own = shares.iter().find(|own| own.0 == section);
+    own.map_or(0.0, |own| own.1)
+}
+
+/// How much a fault is of the parts that the table names.
+fn fit(model: &SetModel<'_>, hypotheses: &Hypotheses, at: usize, typical: &[TypicalPart]) -> f64 {
+    let own = &hypotheses.list[at];
+    if own.is_of_sheet() {
+        return 0.0;
+    }
+    let kind = kind_of(model, own.suspect);
+    typical
+        .iter()
+        .map(|row| {
+            let same_fault = same_fault(&row.fault, &own.fault);
+            let base = if same_fault && (row.kind == kind || alike(&row.kind, kind)) {
+                NAMED
+            } else if row.kind == kind {
+                ALIKE
+            } else {
+                return 1.0;
+            };
+            base * in_place(model, own.suspect, &row.place)
+        })
+        .fold(1.0, f64::max)
+}
+
+/// Names of one fault in the rows of like kinds.
+fn same_fault(one: &str, other: &str) -> bool {
+    one == other || one == "leaky" && other == "slightly leaky"
+}
+
+/// Kinds that do the same work and fail alike.
+fn alike(one: &str, other: &str) -> bool {
+    const FOIL: [&str; 4] = ["paper", "moulded-paper", "film", "ceramic"];
+    FOIL.contains(&one) && FOIL.contains(&other)
+}
+
+/// Kind of a suspect as the fault table names it.
+fn kind_of(model: &SetModel<'_>, suspect: Suspect) -> &'static str {
+    match suspect {
+        Suspect::Part(part) => model
+            .sheet
+            .parts
+            .get(part)
+            .map_or("", |own| own.value.kind().name()),
+        Suspect::Tube(tube) => match model.sheet.tubes.get(tube) {
+            Some(own) if own.kind.is_picture_tube => "picture-tube",
+            _ => "tube",
+        },
+        Suspect::Transformer(_) => "power-transformer",
+    }
+}
+
+/// How much likelier where the part sits as the table says; words that tell no place count as nothing.
+fn in_place(model: &SetModel<'_>, suspect: Suspect, place: &str) -> f64 {
+    let is_there = match suspect {
+        Suspect::Tube(tube) => {
+            let Some(own) = model.sheet.tubes.get(tube) else {
+                return 1.0;
+            };
+            let job = own.job.to_lowercase();
+            let mut words = place
+                .split(|letter: char| !letter.is_alphanumeric() && letter != '.')
+                .filter(|word| word.len() > 2 && *word != "the");
+            if place.contains("string") || words.clone().next().is_none() {
+                return 1.0;
+            }
+            words.any(|word| job.contains(word))
+        }
+        Suspect::Part(part) => {
+            let ends = model.part_ends.get(part).copied().unwrap_or_default();
+            let touches = |electrode: usize| {
+                model.stages.complete.iter().any(|stage| {
+                    stage.electrodes[electrode].is_some_and(|own| ends.contains(&Some(own)))
+                })
+            };
+            let at_cathode = || {
+                let stages = model.stages.complete.iter();
+                let mut cathodes = stages.map(|stage| stage.cathode);
+                cathodes
+                    .any(|own| Some(own) != model.chassis_junction() && ends.contains(&Some(own)))
+            };
+            if place.contains("screen") {
+                touches(2)
+            } else if place.contains("cathode") {
+                at_cathode()
+            } else if place.contains("coupling") {
+                touches(1) && touches(0)
+            } else if place.contains("grid") {
+                touches(1)
+            } else if place.contains("plate") {
+                touches(0)
+            } else if place.contains("filter") {
+                model.follows(part)
+            } else {
+                return 1.0;
+            }
+        }
+        Suspect::Transformer(_) => return 1.0,
+    };
+    if is_there { IN_PLACE } else { 1.0 / IN_PLACE }
+}
+
+/// Share of the parts that the table names of which this set has no such fault listed.
+fn off_the_sheet(hypotheses: &Hypotheses, typical: &[TypicalPart]) -> f64 {
+    if typical.is_empty() {
+        return 0.0;
+    }
+    let missing = typical
+        .iter()
+        .filter(|row| !hypotheses.list.iter().any(|own| own.fault == row.fault))
+        .count();
+    missing as f64 / typical.len() as f64
+}

@@ -1,0 +1,232 @@
+//! Symptoms, signals, glow and figures of single parts in one ranking with readings.
+//!
+//! Weights are plain. The sheets stand in examples/whole. What each complaint points to is common practice
+//! of the trade: an open coupling capacitor silences a set whose volts are all right, one bright line is the
+//! vertical sweep, a signal that passes behind a stage and not before it condemns the stage. Fails by a
+//! panic, as a test may.
+
+mod whole_sets;
+
+use parts::{SetSection, symptoms};
+use receiver::probes::{Probe, Spot, all_probes};
+use receiver::reading::What;
+use receiver::sections::Sections;
+use receiver::suspects::hypotheses::{Hypotheses, Suspect};
+use receiver::suspects::predict::{Foretold, foretell};
+use receiver::suspects::rank::{Ranking, rank_beside};
+use receiver::suspects::signs::glow::Glow;
+use receiver::suspects::signs::measured::PartFigure;
+use receiver::suspects::signs::signal_way::SignalEnd;
+use receiver::suspects::signs::signals::SignalCame;
+use receiver::suspects::signs::{Sign, Signs};
+use receiver::wiring::SetModel;
+use whole_sets::{LARKFIELD, MERROW, nominal, sheet};
+
+struct Bench<'m, 's> {
+    model: &'m SetModel<'s>,
+    hypotheses: Hypotheses,
+    foretold: Vec<Foretold>,
+}
+
+impl Bench<'_, '_> {
+    fn with(text: &str, work: impl FnOnce(&Bench<'_, '_>)) {
+        let catalogue = parts::catalogue().expect("the tables are sound");
+        let sheet = sheet(text);
+        let model = SetModel::new(&sheet, catalogue);
+        let hypotheses = Hypotheses::of(&model, catalogue);
+        let probes: Vec<Probe> = all_probes(&model, None)
+            .into_iter()
+            .filter(|probe| probe.what == What::DcVolts && matches!(probe.spot, Spot::ToChassis(_)))
+            .collect();
+        let told = foretell(&model, &[nominal()], &probes, &hypotheses).expect("a settled set");
+        work(&Bench {
+            model: &model,
+            hypotheses,
+            foretold: told,
+        });
+    }
+
+    fn signs(&self, signs: &[Sign]) -> Signs {
+        let table = symptoms().expect("the table is sound");
+        Signs::of(self.model, &self.hypotheses, &self.foretold, table, signs)
+    }
+
+    fn rank(&self, signs: &[Sign]) -> Ranking {
+        rank_beside(&self.hypotheses, &self.foretold, &[], &self.signs(signs))
+    }
+
+    /// Weight of all single faults that serve a section.
+    fn in_section(&self, ranking: &Ranking, section: &[SetSection]) -> f64 {
+        let sections = Sections::of(self.model);
+        let share = |suspect: Suspect| -> f64 {
+            let shares = match suspect {
+                Suspect::Part(part) => sections.of_part(part).to_vec(),
+                Suspect::Tube(tube) => sections.of_tube(tube),
+                Suspect::Transformer(_) => vec![(SetSection::Supply, 1.0)],
+            };
+            let own = shares.iter().filter(|own| section.contains(&own.0));
+            own.map(|own| own.1).sum()
+        };
+        let each = ranking.suspects.iter();
+        each.map(|own| own.weight * share(own.suspect)).sum()
+    }
+
+    fn weight(&self, ranking: &Ranking, reference: &str) -> f64 {
+        let mut own = ranking.suspects.iter();
+        own.find(|own| own.suspect.reference(self.model) == reference)
+            .map_or(0.0, |own| own.weight)
+    }
+
+    fn junction(&self, place: &str) -> usize {
+        let place = self.model.places.find(place).expect("a place");
+        self.model.junction(place).expect("a junction")
+    }
+}
+
+fn symptom(name: &str) -> usize {
+    let mut table = symptoms().expect("the table is sound").iter();
+    table.position(|own| own.name == name).expect("a symptom")
+}
+
+/// The table's own shares come back: its sections hold what is left beside faults of other sections.
+#[test]
+fn a_complaint_leads_to_its_sections() {
+    for text in [LARKFIELD, MERROW] {
+        Bench::with(text, |bench| {
+            for (name, sections) in [
+                (
+                    "bright horizontal line",
+                    &[SetSection::VerticalOutput, SetSection::VerticalOscillator][..],
+                ),
+                ("picture good, no sound", &[SetSection::Sound]),
+                ("small on all sides", &[SetSection::Supply]),
+                (
+                    "tears into slanting lines",
+                    &[SetSection::HorizontalOscillator, SetSection::Sync],
+                ),
+            ] {
+                let ranking = bench.rank(&[Sign::Symptom(symptom(name), true)]);
+                let own = bench.in_section(&ranking, sections);
+                assert!(own > 0.45, "{name}: {own}");
+                assert!(ranking.healthy < 0.05, "{name}: {}", ranking.healthy);
+                let total: f64 = ranking.suspects.iter().map(|own| own.weight).sum();
+                let singles = total + ranking.healthy + ranking.not_listed;
+                assert!(
+                    ranking.pairs.is_empty() && (singles - 1.0).abs() < 1e-6,
+                    "{singles}"
+                );
+            }
+        });
+    }
+}
+
+/// Volts are all right and no sound comes: what moves no volts is now on the list.
+#[test]
+fn an_open_coupling_capacitor_is_no_longer_silent() {
+    Bench::with(LARKFIELD, |bench| {
+        let c50 = bench
+            .model
+            .part_index("C50")
+            .map(Suspect::Part)
+            .expect("a part");
+        let open = bench
+            .hypotheses
+            .list
+            .iter()
+            .position(|own| own.suspect == c50 && own.fault == "open lead")
+            .expect("a hypothesis");
+        let without = bench.rank(&[]);
+        assert!(without.silent.contains(&open));
+        let quiet = [Sign::Symptom(symptom("picture good, no sound"), true)];
+        let ranking = bench.rank(&quiet);
+        assert!(!ranking.silent.contains(&open));
+        // A tone is heard from the grid behind it and not from the plate before it.
+        let fed = |place: &str, came| Sign::Signal {
+            from: Some(bench.junction(place)),
+            end: SignalEnd::Ear,
+            came,
+        };
+        let mut halved = quiet.to_vec();
+        halved.push(fed("V15.5", SignalCame::Right));
+        halved.push(fed("V13.7", SignalCame::Lost));
+        let after = bench.rank(&halved);
+        assert!(bench.weight(&after, "C50") > 2.0 * bench.weight(&ranking, "C50"));
+        assert!(bench.weight(&after, "V15") < 1.1 * bench.weight(&ranking, "V15"));
+        assert!(bench.weight(&after, "V11") < 0.6 * bench.weight(&ranking, "V11"));
+    });
+}
+
+/// Four dark heaters of a string are one open heater; one dark one in parallel is its own.
+#[test]
+fn a_dark_heater_names_its_tube() {
+    Bench::with(LARKFIELD, |bench| {
+        let v9 = bench.model.tube_index("V9").expect("a tube");
+        let ranking = bench.rank(&[Sign::Glow(v9, Glow::Dark)]);
+        assert_eq!(ranking.suspects[0].suspect, Suspect::Tube(v9));
+        assert!(
+            ranking.suspects[0].weight > 0.1,
+            "{}",
+            ranking.suspects[0].weight
+        );
+        let usual = bench.signs(&[Sign::Glow(v9, Glow::Usual)]);
+        let open = bench
+            .hypotheses
+            .list
+            .iter()
+            .position(|own| own.suspect == Suspect::Tube(v9) && own.fault == "heater open");
+        // By hand: one in a hundred against nine of ten.
+        let log = usual.of_sign(0, open.expect("a hypothesis"), 1.0);
+        assert!((log - (0.01f64 / 0.9).ln()).abs() < 1e-9);
+    });
+}
+
+/// A leak in figures tells which severity: the ranking's own course follows it.
+#[test]
+fn a_figure_of_a_part_tells_how_bad_it_is() {
+    Bench::with(LARKFIELD, |bench| {
+        let c50 = bench
+            .model
+            .part_index("C50")
+            .map(Suspect::Part)
+            .expect("a part");
+        let signs = bench.signs(&[Sign::Measured(c50, PartFigure::Across(2e5))]);
+        let leaky = bench
+            .hypotheses
+            .list
+            .iter()
+            .position(|own| own.suspect == c50 && own.fault == "leaky")
+            .expect("a hypothesis");
+        let at = |severity| signs.of_sign(0, leaky, severity);
+        let solved = &bench.foretold[0].faulty[leaky].severities;
+        let near = solved
+            .iter()
+            .copied()
+            .reduce(|one, other| {
+                let off = |own: f64| (own / 2e5).ln().abs();
+                if off(other) < off(one) { other } else { one }
+            })
+            .expect("severities");
+        assert!(at(near) > 0.0 && at(near) > at(5e6) + 5.0);
+        assert_eq!(signs.of_sign(0, 0, 1.0), 0.0);
+    });
+}
+
+/// Between no two places is a way: said, and weighed as nothing.
+#[test]
+fn a_signal_without_a_way_is_told() {
+    Bench::with(LARKFIELD, |bench| {
+        let lost = Sign::Signal {
+            from: Some(bench.junction("V21.3")),
+            end: SignalEnd::Ear,
+            came: SignalCame::Lost,
+        };
+        let signs = bench.signs(&[lost, Sign::Symptom(symptom("snow"), false)]);
+        assert!(signs.not_weighed(0).is_some());
+        assert!(signs.not_weighed(1).is_none());
+        for number in 0..bench.hypotheses.list.len() {
+            assert_eq!(signs.of_sign(0, number, 1.0), 0.0);
+            // What is not shown speaks for nothing.
+            assert!(signs.of_sign(1, number, 1.0) <= 0.0);
+        }
+    });
+}
