@@ -41,6 +41,8 @@ pub struct CycleRecord<'a> {
     nodes: std::sync::Arc<Vec<f64>>,
     /// Volts of each unknown over the cycle, worked out when first asked for.
     waves: Vec<std::sync::OnceLock<Vec<f64>>>,
+    /// Mean of each column over the cycle, worked out when first asked for.
+    means: std::sync::OnceLock<Vec<f64>>,
     samples: Samples,
     weights: std::sync::Arc<Vec<f64>>,
     emission: Vec<f64>,
@@ -110,6 +112,7 @@ impl<'a> CycleRecord<'a> {
                 .collect(),
             columns: stage.columns,
             waves: vec![std::sync::OnceLock::new(); stage.nodes.len() / stage.columns.max(1)],
+            means: std::sync::OnceLock::new(),
             alpha,
             nodes: std::sync::Arc::clone(&stage.nodes),
             weights: std::sync::Arc::new(samples.weights.clone()),
@@ -173,6 +176,25 @@ impl<'a> CycleRecord<'a> {
     /// Volts from `a` to `b`.
     pub fn volts(&self, a: Node, b: Node) -> Wave {
         self.wave(self.between(a, b))
+    }
+
+    /// Mean volts of a node: as [`Self::volts`] and [`Wave::mean`] tell them, without the wave.
+    pub fn mean_volts(&self, node: Node) -> f64 {
+        let means = self.means.get_or_init(|| {
+            let mut means = vec![0.0; self.columns];
+            let samples = self.samples.columns.chunks_exact(self.columns.max(1));
+            for (sample, weight) in samples.zip(self.weights.iter()) {
+                for (mean, value) in means.iter_mut().zip(sample) {
+                    *mean += weight * value;
+                }
+            }
+            means
+        });
+        let row = node.checked_sub(1).and_then(|unknown| {
+            self.nodes
+                .get(unknown * self.columns..(unknown + 1) * self.columns)
+        });
+        row.map_or(0.0, |row| dot(row, means))
     }
 
     fn state_of(&self, element: usize, winding: usize) -> Option<usize> {

@@ -18,7 +18,7 @@ use crate::wiring::{Rectifying, SetModel, StageLoad, Variation};
 
 use super::Usual;
 use super::bands;
-use super::cycle::{self, Cycle, Way};
+use super::cycle::{self, Asked, Cycle, Way};
 use super::direct::{Direct, Supply, WaySource, as_built};
 use super::draws;
 use super::near::Begin;
@@ -164,7 +164,14 @@ pub(super) fn learn(model: &SetModel<'_>) -> Result<Usual, ExpectError> {
     let mut oscillators: Vec<Learned> = Vec::new();
     // First the stages at rest, then the driven ones upon a supply that is nearly right.
     for turn in 0..3 {
-        let cycle = cycle::solve(model, &conditions, &none, &loads, &[], near.as_ref())?;
+        let cycle = cycle::solve(
+            model,
+            &conditions,
+            &none,
+            &loads,
+            Asked::default(),
+            near.as_ref(),
+        )?;
         let ways = sources(&cycle.ways, &ohms);
         let supply = Supply {
             ways: &ways,
@@ -223,6 +230,7 @@ pub(super) fn learn(model: &SetModel<'_>) -> Result<Usual, ExpectError> {
         loads: set.loads,
         running: set.running,
         oscillators: usual.oscillators,
+        answers: bands::Answers::default(),
         because: None,
     })
 }
@@ -271,17 +279,29 @@ pub(super) fn agree(
         })
         .collect();
     if !lighter.is_empty() && healthy.is_none() {
-        let cycle = cycle::solve(model, conditions, variation, &lighter, &[], near.as_ref())?;
+        let cycle = cycle::solve(
+            model,
+            conditions,
+            variation,
+            &lighter,
+            Asked::default(),
+            near.as_ref(),
+        )?;
         cycles += 1;
         earlier = Some(cycle.ways);
         near = Some(cycle.near);
     }
     let mut apart = (f64::INFINITY, None);
     let mut plain_near = healthy.map(|own| own.plain.clone());
+    // Highest volts are those of the healthy set: what a fault adds is told by the means.
+    let asked = Asked {
+        probes,
+        peaks: healthy.is_none(),
+    };
     let kept = healthy.and_then(|own| own.own_signals.as_ref());
     let mut own_signals = kept.cloned().unwrap_or_default();
     for turn in 0..MOST_TURNS {
-        let cycle = cycle::solve(model, conditions, variation, &loads, probes, near.as_ref())?;
+        let cycle = cycle::solve(model, conditions, variation, &loads, asked, near.as_ref())?;
         cycles += 1;
         if let Some(earlier) = &earlier {
             learn_ohms(earlier, &cycle.ways, &mut ohms);

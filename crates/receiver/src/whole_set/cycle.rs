@@ -11,6 +11,8 @@ use crate::expect::ExpectError;
 use crate::probes::Probe;
 use crate::wiring::{SetModel, StageLoad, Variation, Wired};
 
+use super::expecting::is_direct;
+
 /// Mean volts and current of one way of a rectifier.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Way {
@@ -24,11 +26,11 @@ pub(super) struct Way {
 pub(super) struct Cycle {
     /// The circuit.
     pub wired: Wired,
-    /// Readings of the probes.
+    /// Readings of the probes; `None` for those that the direct-current network gives.
     pub values: Vec<Option<f64>>,
     /// Mean volts by junction.
     pub volts: Vec<f64>,
-    /// Highest momentary volts by junction, without sign.
+    /// Highest momentary volts by junction, without sign; none where they were not asked for.
     pub peaks: Vec<f64>,
     /// Each way of a rectifier, in the order of [`SetModel::rectifying`].
     pub ways: Vec<Option<Way>>,
@@ -41,13 +43,22 @@ pub(super) struct Cycle {
     pub near: SettledState,
 }
 
+/// What is to be told of a cycle beside its means.
+#[derive(Clone, Copy, Default)]
+pub(super) struct Asked<'p> {
+    /// Readings.
+    pub probes: &'p [Probe],
+    /// Whether the highest volts of every junction are told.
+    pub peaks: bool,
+}
+
 /// Solves the cycle with these loads in place of the stages.
 pub(super) fn solve(
     model: &SetModel<'_>,
     conditions: &BenchConditions,
     variation: &Variation,
     loads: &[StageLoad],
-    probes: &[Probe],
+    asked: Asked<'_>,
     near: Option<&SettledState>,
 ) -> Result<Cycle, ExpectError> {
     let wired = model.wire_with_loads(conditions, variation, loads)?;
@@ -59,14 +70,13 @@ pub(super) fn solve(
     let settled = Solver::new(&wired.circuit, SolverOptions::default())?.settled(start)?;
     let record = &settled.record;
     let groups = &settled.at.state.groups;
-    let values = probes
+    let values = asked
+        .probes
         .iter()
-        .map(|probe| probe.read(&wired, record, groups))
-        .collect();
-    let waves: Vec<_> = wired
-        .nodes
-        .iter()
-        .map(|&node| record.volts(node, 0))
+        .map(|probe| match is_direct(model, probe) {
+            true => None,
+            false => probe.read(&wired, record, groups),
+        })
         .collect();
     let ways = wired
         .rectifiers
@@ -110,11 +120,16 @@ pub(super) fn solve(
             _ => 0.0,
         })
         .collect();
-    let volts = waves.iter().map(|wave| wave.mean()).collect();
-    let peaks = waves
-        .iter()
-        .map(|wave| wave.highest().max(-wave.lowest()))
-        .collect();
+    let nodes = wired.nodes.iter();
+    let volts = nodes.map(|&node| record.mean_volts(node)).collect();
+    let peak = |&node: &circuit::Node| {
+        let wave = record.volts(node, 0);
+        wave.highest().max(-wave.lowest())
+    };
+    let peaks = match asked.peaks {
+        true => wired.nodes.iter().map(peak).collect(),
+        false => Vec::new(),
+    };
     let near = settled.at;
     drop(settled.record);
     Ok(Cycle {

@@ -44,7 +44,7 @@ use crate::conditions::BenchConditions;
 use crate::wiring::{SetModel, StageLoad};
 
 /// What was learned once of a sheet: the set running at its own line.
-#[derive(Debug, Clone, Default)]
+#[derive(Debug, Default)]
 pub struct Usual {
     /// What the stages draw from the supply.
     pub loads: Vec<StageLoad>,
@@ -59,6 +59,8 @@ pub struct Usual {
     /// Junctions whose mean volts the supply's cycle tells by itself: it knows no tube's law,
     /// so a plate behind its resistor is none of them.
     pub told_by_cycle: Vec<bool>,
+    /// How stages that drive themselves answer to what is around them, as far as it was asked for.
+    pub answers: bands::Answers,
     /// Why nothing could be learned, if so.
     pub because: Option<String>,
 }

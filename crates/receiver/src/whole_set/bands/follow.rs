@@ -6,7 +6,6 @@
 //! cannot be solved is left out and named.
 
 use circuit::operating::Figure;
-use circuit::running::Wave;
 use circuit::tube::ELECTRODES;
 use rayon::prelude::*;
 
@@ -19,8 +18,8 @@ use crate::wiring::{Figure as SetFigure, SetModel, Variation};
 use super::super::couple::WholeSet;
 use super::super::cycle;
 use super::super::direct::{Supply, WaySource};
-use super::super::oscillation::{self, Around, Found, Terms};
-use super::super::running::{Hold, Running};
+use super::super::oscillation;
+use super::answers::Answering;
 
 /// Share of the supply's current from which a resistor counts in the cycle.
 const COUNTS_IN_CYCLE: f64 = 0.03;
@@ -96,7 +95,11 @@ fn follow_cycle(
     expected.extend(beside(set, &set.cycle));
     movements(causes, expected, |variation| {
         let near = Some(&set.cycle.near);
-        let cycle = cycle::solve(model, conditions, variation, &set.loads, probes, near).ok()?;
+        let asked = cycle::Asked {
+            probes,
+            peaks: false,
+        };
+        let cycle = cycle::solve(model, conditions, variation, &set.loads, asked, near).ok()?;
         let mut values = cycle.values.clone();
         values.extend(beside(set, &cycle));
         Some(values)
@@ -259,7 +262,7 @@ fn follow_running(
     let learned = &model.usual().oscillators;
     let mut stages: Vec<usize> = Vec::new();
     let mut merged = Movements::none();
-    for (own, wave) in learned.iter().zip(&set.oscillators) {
+    for (number, (own, wave)) in learned.iter().zip(&set.oscillators).enumerate() {
         let Some(wave) = wave else { continue };
         let group = &own.group;
         let own_causes: Vec<Cause> = causes
@@ -267,81 +270,15 @@ fn follow_running(
             .filter(|cause| oscillation::acts(model, group, cause.figure))
             .cloned()
             .collect();
-        let expected: Values = group
-            .told()
-            .flat_map(|stage| held(&set.running, stage).map(|hold| value_of(hold, 1.0)))
-            .collect();
-        let moved = straight_movements(&own_causes, expected, |variation| {
-            let holds = run_moved(model, conditions, set, group, wave, variation)?;
-            Some(
-                group
-                    .told()
-                    .flat_map(|stage| {
-                        let own = holds.iter().find(|(own, _)| *own == stage);
-                        let before = held(&set.running, stage);
-                        own.map_or([None; ELECTRODES], |(_, holds)| {
-                            std::array::from_fn(|electrode| {
-                                let same = std::mem::discriminant(&holds[electrode])
-                                    == std::mem::discriminant(&before[electrode]);
-                                same.then(|| value_of(holds[electrode], set.scale))?
-                            })
-                        })
-                    })
-                    .collect(),
-            )
-        });
+        let Some(own) = Answering::new(model, conditions, set, (number, wave), &own_causes) else {
+            continue;
+        };
+        let expected = own.expected.clone();
+        let moved = straight_movements(&own_causes, expected, |variation| own.moved(variation));
         stages.extend(group.told());
         merged.join(moved);
     }
     (stages, merged)
-}
-
-fn held(running: &[Running], stage: usize) -> [Hold; ELECTRODES] {
-    match running.get(stage) {
-        Some(Running::Driven { holds, .. }) => *holds,
-        _ => [Hold::Nothing; ELECTRODES],
-    }
-}
-
-fn value_of(hold: Hold, scale: f64) -> Option<f64> {
-    match hold {
-        Hold::Nothing => None,
-        Hold::Draws { siemens } => Some(siemens),
-        Hold::Volts { volts } => Some(volts / scale),
-        Hold::Takes { amperes, .. } => Some(amperes / scale),
-    }
-}
-
-/// A group's stages with one figure moved.
-fn run_moved(
-    model: &SetModel<'_>,
-    conditions: &BenchConditions,
-    set: &WholeSet,
-    group: &oscillation::Group,
-    wave: &Wave,
-    variation: &Variation,
-) -> Option<Vec<(usize, [Hold; ELECTRODES])>> {
-    let wired = model
-        .wire_with_loads(conditions, variation, &set.loads)
-        .ok()?;
-    let figures = set.direct.figures(model, &wired, variation, &set.supply());
-    let direct = &set.direct;
-    let point = direct
-        .operating
-        .solve(&figures, Some(&set.point.volts))
-        .ok()?;
-    let around = Around {
-        wired: &wired,
-        direct,
-        figures: &figures,
-        point: &point,
-        variation,
-        emission: &set.cycle.emission,
-    };
-    match oscillation::run(model, group, &around, Terms::MOVED, Some(wave)) {
-        Ok(Found::Runs { holds, .. }) => Some(holds),
-        _ => None,
-    }
 }
 
 /// The figures of one drawn set.

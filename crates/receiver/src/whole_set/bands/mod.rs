@@ -10,6 +10,7 @@
 //! A reading that is already known narrows all others by their common draws. A draw that
 //! cannot be solved is left out and counted.
 
+mod answers;
 mod follow;
 mod linear;
 mod narrow;
@@ -31,6 +32,7 @@ use super::metered::Metered;
 use follow::{Followed, rows_of};
 use shares::Shares;
 
+pub use answers::Answers;
 pub(super) use follow::acts_in_cycle;
 pub use linear::linear_bands;
 pub use narrow::Narrowing;
