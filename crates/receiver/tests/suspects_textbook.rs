@@ -197,8 +197,11 @@ fn the_same_facts_weigh_the_same(bench: &Bench<'_, '_>) {
 fn the_work_is_bounded(bench: &Bench<'_, '_>) {
     let work = bench.foretold[0].work;
     assert_eq!(work.lost, 0);
-    // Budgets of work, half as much again as measured and more.
-    assert!(work.iterations < 9 * work.networks, "{work:?}");
+    // Budgets of work, some half as much again as measured, over all sets that are told.
+    let told = work.networks + work.filled;
+    assert!(told > 5000, "{work:?}");
+    assert!(2 * work.networks < told, "{work:?}");
+    assert!(work.iterations < 13 * work.networks, "{work:?}");
     // Supply and stages are brought to agreement, at one or two cycles each, for few of them.
-    assert!(work.cycles < work.networks / 6, "{work:?}");
+    assert!(work.cycles < told / 12, "{work:?}");
 }

@@ -24,7 +24,7 @@ use crate::judge_entry::foresight_of;
 use crate::sheet_so_far::SheetSoFar;
 
 /// Edition of what is kept; it changes with how it is worked out.
-const KEPT: u32 = 5;
+const KEPT: u32 = 6;
 
 /// One reading as it is asked for: place, other lead, kind.
 pub(crate) type Asked<'a> = (&'a str, Option<&'a str>, What);

@@ -29,6 +29,7 @@ struct Head {
     networks: usize,
     iterations: usize,
     cycles: usize,
+    filled: usize,
     lost: usize,
 }
 
@@ -56,6 +57,7 @@ pub(crate) fn to_bytes(told: &Foretold) -> Option<Vec<u8>> {
         networks: told.work.networks,
         iterations: told.work.iterations,
         cycles: told.work.cycles,
+        filled: told.work.filled,
         lost: told.work.lost,
     };
     let head = serde_json::to_vec(&head).ok()?;
@@ -167,6 +169,7 @@ pub(crate) fn from_bytes(
             networks: head.networks,
             iterations: head.iterations,
             cycles: head.cycles,
+            filled: head.filled,
             lost: head.lost,
         },
     })
@@ -225,6 +228,7 @@ mod tests {
                 networks: 3,
                 iterations: 20,
                 cycles: 1,
+                filled: 2,
                 lost: 1,
             },
         };

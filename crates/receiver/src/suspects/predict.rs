@@ -2,7 +2,7 @@
 //!
 //! Units of the readings. For each set of bench conditions the healthy set is solved and drawn
 //! once (1,024 sets: the joint spread of all good parts); then every hypothesis is solved at
-//! [`SEVERITIES`] severities, evenly spaced in its law, by [`crate::whole_set::faulty_readings`].
+//! [`SEVERITIES`] severities, evenly spaced in its law, by [`crate::whole_set::faulty_courses`].
 //! A [`Foreteller`] takes one set of conditions at a time. All share one list of causes, which no
 //! condition asked for changes, so that the same drawn set is read under each and what was foretold
 //! apart can be joined. Fails as the prediction of the healthy set does; a faulty set that cannot be solved has no reading
@@ -14,7 +14,7 @@ use crate::conditions::BenchConditions;
 use crate::expect::{ExpectError, READ_SHARE};
 use crate::probes::{Probe, Spot};
 use crate::reading::What;
-use crate::whole_set::{FaultyWork, Wanted, faulty_readings, whole_readings};
+use crate::whole_set::{FaultyWork, Wanted, faulty_courses, whole_readings};
 use crate::wiring::{SetModel, Variation};
 
 use super::hypotheses::{Hypotheses, Spread, Suspect};
@@ -121,7 +121,7 @@ impl<'m, 's> Foreteller<'m, 's> {
                 false => own.clone(),
             })
             .collect();
-        let found = faulty_readings(model, conditions, &read.set, probes, &variations);
+        let found = faulty_courses(model, conditions, &read.set, probes, &variations);
         let healthy = found.healthy;
         let drawn: Vec<Option<Vec<f64>>> = (0..probes.len())
             .map(|probe| read.drawn(probe).map(<[f64]>::to_vec))

@@ -40,6 +40,8 @@ pub struct FaultyWork {
     pub iterations: usize,
     /// Line cycles solved.
     pub cycles: usize,
+    /// Sets told by the course that their neighbours take ([`super::courses`]).
+    pub filled: usize,
     /// Sets that could not be solved.
     pub lost: usize,
 }
@@ -55,20 +57,26 @@ pub struct FaultyReadings {
 }
 
 /// Everything that all faulty sets share.
-struct Bed<'a, 's> {
-    model: &'a SetModel<'s>,
+pub(super) struct Bed<'a, 's> {
+    pub(super) model: &'a SetModel<'s>,
     conditions: &'a BenchConditions,
-    set: &'a WholeSet,
+    pub(super) set: &'a WholeSet,
     probes: &'a [Probe],
     /// The healthy network with every resistance that a fault lays into it.
-    operating: Operating,
+    pub(super) operating: Operating,
     /// Ends of those resistances, from the branch of this number on.
     laid: Vec<(Node, Node)>,
     own: usize,
+    /// Figures of the healthy set, nothing laid into it.
+    pub(super) base: Vec<Figure>,
 }
 
 /// The resistance that a change lays into the network: its ends, its ohms.
-fn lays(model: &SetModel<'_>, set: &WholeSet, change: &Change) -> Option<(Node, Node, f64)> {
+pub(super) fn lays(
+    model: &SetModel<'_>,
+    set: &WholeSet,
+    change: &Change,
+) -> Option<(Node, Node, f64)> {
     let wired = &set.cycle.wired;
     let (a, b, ohms) = match *change {
         Change::Shunt { a, b, ohms } => (wired.node(a), wired.node(b), ohms),
@@ -94,7 +102,7 @@ fn lays(model: &SetModel<'_>, set: &WholeSet, change: &Change) -> Option<(Node, 
     (a != b).then_some((a.min(b), a.max(b), ohms.max(1e-3)))
 }
 
-/// Reads the probes of each faulty set.
+/// Reads the probes of each faulty set, every one of them solved.
 pub fn faulty_readings(
     model: &SetModel<'_>,
     conditions: &BenchConditions,
@@ -102,80 +110,34 @@ pub fn faulty_readings(
     probes: &[Probe],
     variations: &[Variation],
 ) -> FaultyReadings {
-    let mut work = FaultyWork::default();
-    let nothing = |work: FaultyWork| FaultyReadings {
-        healthy: vec![None; probes.len()],
-        values: vec![None; variations.len()],
-        work,
-    };
     let Some(bed) = Bed::new(model, conditions, set, probes, variations) else {
-        work.lost = variations.len();
-        return nothing(work);
+        return nothing(probes.len(), variations.len());
     };
-    let mut base = set.figures.clone();
-    base.resize(base.len() + bed.laid.len(), Figure::Siemens(0.0));
-    let figures: Vec<Option<Vec<Figure>>> = variations
-        .par_iter()
-        .map(|variation| bed.figures(&base, variation))
-        .collect();
-    let (order, ready): (Vec<usize>, Vec<Vec<Figure>>) = figures
-        .into_iter()
-        .enumerate()
-        .filter_map(|(number, figures)| Some((number, figures?)))
-        .unzip();
-    let points = bed.operating.solve_many(&ready, Some(&set.point.volts));
-    let mut values: Vec<Option<Values>> = vec![None; variations.len()];
-    let read: Vec<Option<Values>> = ready
-        .par_iter()
-        .zip(&points)
-        .map(|(figures, point)| {
-            let point = point.as_ref().ok()?;
-            let near = bed.moved(figures, point) <= FAR;
-            near.then(|| bed.read(&set.direct, &bed.operating, figures, point, set))
-        })
-        .collect();
-    work.networks = ready.len();
-    work.iterations = points.iter().flatten().map(|point| point.iterations).sum();
-    for (number, read) in order.into_iter().zip(read) {
-        values[number] = read;
-    }
-    let cycled: Vec<(Option<Values>, usize)> = variations
-        .par_iter()
-        .zip(&values)
-        .map(|(variation, value)| match value {
-            Some(_) => (None, 0),
-            None => match couple_near(model, conditions, variation, probes, set) {
-                Ok(own) => {
-                    let (direct, figures) = (&own.direct, &own.figures);
-                    let read = bed.read(direct, &direct.operating, figures, &own.point, &own);
-                    (Some(read), own.cycles)
-                }
-                Err(_) => (None, 0),
-            },
-        })
-        .collect();
-    for (value, (read, cycles)) in values.iter_mut().zip(cycled) {
-        work.cycles += cycles;
-        if value.is_none() {
-            *value = read;
-        }
-    }
+    let mut work = FaultyWork::default();
+    let asked: Vec<&Variation> = variations.iter().collect();
+    let values = bed.solve(&asked, &mut work);
     work.lost = values.iter().filter(|value| value.is_none()).count();
     FaultyReadings {
-        healthy: bed.read(
-            &set.direct,
-            &set.direct.operating,
-            &set.figures,
-            &set.point,
-            set,
-        ),
+        healthy: bed.healthy(),
         values,
         work,
     }
 }
 
+/// What is read where no network could be made.
+pub(super) fn nothing(probes: usize, variations: usize) -> FaultyReadings {
+    FaultyReadings {
+        healthy: vec![None; probes],
+        values: vec![None; variations],
+        work: FaultyWork {
+            lost: variations,
+            ..FaultyWork::default()
+        },
+    }
+}
+
 impl<'a, 's> Bed<'a, 's> {
-    fn new(
+    pub(super) fn new(
         model: &'a SetModel<'s>,
         conditions: &'a BenchConditions,
         set: &'a WholeSet,
@@ -193,7 +155,10 @@ impl<'a, 's> Bed<'a, 's> {
                 laid.push((a, b));
             }
         }
+        let mut base = set.figures.clone();
+        base.resize(base.len() + laid.len(), Figure::Siemens(0.0));
         Some(Bed {
+            base,
             model,
             conditions,
             set,
@@ -204,13 +169,77 @@ impl<'a, 's> Bed<'a, 's> {
         })
     }
 
+    /// Reads the probes in each of these sets; `None` where one cannot be solved.
+    pub(super) fn solve(
+        &self,
+        variations: &[&Variation],
+        work: &mut FaultyWork,
+    ) -> Vec<Option<Values>> {
+        let (model, conditions, set) = (self.model, self.conditions, self.set);
+        let figures: Vec<Option<Vec<Figure>>> = variations
+            .par_iter()
+            .map(|variation| self.figures(variation))
+            .collect();
+        let (order, ready): (Vec<usize>, Vec<Vec<Figure>>) = figures
+            .into_iter()
+            .enumerate()
+            .filter_map(|(number, figures)| Some((number, figures?)))
+            .unzip();
+        let points = self.operating.solve_many(&ready, Some(&set.point.volts));
+        let mut values: Vec<Option<Values>> = vec![None; variations.len()];
+        let read: Vec<Option<Values>> = ready
+            .par_iter()
+            .zip(&points)
+            .map(|(figures, point)| {
+                let point = point.as_ref().ok()?;
+                let near = self.moved(figures, point) <= FAR;
+                near.then(|| self.read(&set.direct, &self.operating, figures, point, set))
+            })
+            .collect();
+        work.networks += ready.len();
+        let iterations = points.iter().flatten().map(|point| point.iterations);
+        work.iterations += iterations.sum::<usize>();
+        for (number, read) in order.into_iter().zip(read) {
+            values[number] = read;
+        }
+        let cycled: Vec<(Option<Values>, usize)> = variations
+            .par_iter()
+            .zip(&values)
+            .map(|(variation, value)| match value {
+                Some(_) => (None, 0),
+                None => match couple_near(model, conditions, variation, self.probes, set) {
+                    Ok(own) => {
+                        let (direct, figures) = (&own.direct, &own.figures);
+                        let read = self.read(direct, &direct.operating, figures, &own.point, &own);
+                        (Some(read), own.cycles)
+                    }
+                    Err(_) => (None, 0),
+                },
+            })
+            .collect();
+        for (value, (read, cycles)) in values.iter_mut().zip(cycled) {
+            work.cycles += cycles;
+            if value.is_none() {
+                *value = read;
+            }
+        }
+        values
+    }
+
+    /// The healthy set, read by the same method.
+    pub(super) fn healthy(&self) -> Values {
+        let set = self.set;
+        let operating = &set.direct.operating;
+        self.read(&set.direct, operating, &set.figures, &set.point, set)
+    }
+
     /// The figures of a faulty set on the healthy supply; `None` where its cycle is wanted.
-    fn figures(&self, base: &[Figure], variation: &Variation) -> Option<Vec<Figure>> {
-        let (model, set) = (self.model, self.set);
+    fn figures(&self, variation: &Variation) -> Option<Vec<Figure>> {
+        let (model, set, base) = (self.model, self.set, &self.base);
         if variation.figures().any(|figure| self.wants_cycle(figure)) {
             return None;
         }
-        let mut figures = base.to_vec();
+        let mut figures = base.clone();
         if variation.figures().next().is_some() {
             let wired = model
                 .wire_with_loads(self.conditions, variation, &set.loads)
@@ -264,14 +293,14 @@ impl<'a, 's> Bed<'a, 's> {
     }
 
     /// Whether a part belongs to the cycle: followed by it, or alternating at both ends.
-    fn is_heavy(&self, part: usize) -> bool {
+    pub(super) fn is_heavy(&self, part: usize) -> bool {
         let alternates = |end: &Option<usize>| end.is_some_and(|end| self.model.alternates(end));
         let ends = self.model.part_junctions(part);
         self.model.follows(part) || ends[..2].iter().all(alternates)
     }
 
     /// Whether alternating volts stand across a part.
-    fn alternates(&self, part: usize) -> bool {
+    pub(super) fn alternates(&self, part: usize) -> bool {
         let ends = self.model.part_junctions(part);
         let alternates =
             |end: &usize| self.model.alternates(*end) && Some(*end) != self.model.chassis;

@@ -16,6 +16,8 @@
 
 mod bands;
 pub mod couple;
+mod course_of;
+mod courses;
 mod cycle;
 mod direct;
 mod draws;
@@ -33,6 +35,7 @@ mod trial;
 pub(crate) use bands::narrow;
 pub use bands::{Narrowing, linear_bands};
 pub use couple::{WholeSet, couple};
+pub use courses::faulty_courses;
 pub use direct::Direct;
 pub use expecting::{Wanted, WholeReadings, read_variation, whole_readings};
 pub use faulty::{FaultyReadings, FaultyWork, faulty_readings};

@@ -37,6 +37,9 @@ type Answer = Vec<Option<(f64, f64)>>;
 /// A group by its position, a cause and its ratio.
 type Key = (usize, SetFigure, u64);
 
+/// The answers of one group by cause and ratio; `None` where it could not be solved.
+type Of = HashMap<(SetFigure, u64), Option<Arc<Answer>>>;
+
 /// The answers that were asked for so far.
 #[derive(Debug, Default)]
 pub struct Answers(Mutex<HashMap<Key, Option<Arc<Answer>>>>);
@@ -51,7 +54,7 @@ pub(super) struct Answering<'a, 's> {
     /// What holds each electrode here.
     pub expected: Values,
     /// Answers in the maker's set; `None` where the group is not as it was there.
-    learned: Option<HashMap<(SetFigure, u64), Option<Arc<Answer>>>>,
+    learned: Option<Of>,
 }
 
 impl<'a, 's> Answering<'a, 's> {
@@ -109,12 +112,7 @@ fn taken_over(here: f64, there: f64, moved: f64) -> f64 {
 
 impl Answers {
     /// How a group answers to each of these causes at its high end.
-    fn of(
-        &self,
-        model: &SetModel<'_>,
-        number: usize,
-        causes: &[Cause],
-    ) -> HashMap<(SetFigure, u64), Option<Arc<Answer>>> {
+    fn of(&self, model: &SetModel<'_>, number: usize, causes: &[Cause]) -> Of {
         let key = |cause: &Cause| (cause.figure, cause.spread.ratio(HIGH).to_bits());
         let known = || self.0.lock().unwrap_or_else(PoisonError::into_inner);
         let missing: Vec<(SetFigure, u64)> = {

@@ -1,0 +1,153 @@
+//! On which course a faulty set lies, and where on it.
+//!
+//! Ohms, siemens; coordinates have no unit and are 0 in the healthy set. Source: one changed branch of
+//! a linear network moves every reading in proportion to `gR / (1 + gR)`, with `R` what the branch's
+//! ends show without the change and `g` what is added to its conductance (superposition). What no
+//! course is known for has no place; nothing else fails.
+
+use std::collections::BTreeMap;
+
+use circuit::operating::{Branch, Figure};
+use circuit::{Element, Node};
+
+use crate::wiring::{Change, Figure as SetFigure, Variation};
+
+use super::faulty::{Bed, lays};
+
+/// Ohms at which a short inside a rectifier lies half way (judgement: some hundred ohms of tube and
+/// copper stand behind it).
+const PATH_OHMS: f64 = 300.0;
+
+/// Where a factor lies along the course of its figure: as what it does to the set goes.
+fn along(figure: SetFigure, factor: f64) -> f64 {
+    match figure {
+        // Ripple and fall go with what a capacitor lacks.
+        SetFigure::Farads(_) => 1.0 / factor - 1.0,
+        // A starved cathode gives what it has.
+        SetFigure::Emission(_) | SetFigure::StageEmission(_) => factor - 1.0,
+        SetFigure::SeriesOhms(_) => factor - 1.0,
+        _ => factor.ln(),
+    }
+}
+
+/// What the faults of one course change.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) enum On {
+    /// The conductance between two nodes; `cycled` where the supply's cycle alone can tell.
+    Nodes {
+        /// The lower node.
+        a: Node,
+        /// The other.
+        b: Node,
+        /// Whether every set of it is brought to agreement anew.
+        cycled: bool,
+    },
+    /// One figure of the set.
+    Figure(SetFigure),
+    /// Turns of a winding.
+    Turns(usize),
+    /// A path of a rectifier tube.
+    Path(usize, usize),
+    /// What ties a heater of a string to a junction.
+    Heater(usize, usize),
+}
+
+impl Bed<'_, '_> {
+    /// The course of each variation and its coordinate there.
+    pub(super) fn places(&self, variations: &[Variation]) -> Vec<Option<(On, f64)>> {
+        let Ok(response) = self.operating.response(&self.base, &self.set.point) else {
+            return vec![None; variations.len()];
+        };
+        let mut shown: BTreeMap<(Node, Node), f64> = BTreeMap::new();
+        let mut ohms_between = |a: Node, b: Node| {
+            *shown.entry((a, b)).or_insert_with(|| {
+                let mut at = vec![0.0; self.operating.network().nodes];
+                for (node, amperes) in [(a, 1.0), (b, -1.0)] {
+                    if node > 0 {
+                        at[node] = amperes;
+                    }
+                }
+                let moved = response.of_currents(&at);
+                moved[a] - moved[b]
+            })
+        };
+        variations
+            .iter()
+            .map(|variation| {
+                let (on, along) = self.course(variation)?;
+                let own = match on {
+                    On::Nodes { a, b, .. } => along * ohms_between(a, b),
+                    On::Heater(_, junction) => {
+                        along * ohms_between(0, self.set.cycle.wired.node(junction))
+                    }
+                    _ => return Some((on, along)),
+                };
+                // Below -1 a tube turns the resistance over: no such course is known.
+                (own > -1.0).then(|| (on, own / (1.0 + own)))
+            })
+            .collect()
+    }
+
+    /// The course, with the siemens that are added where it is one of nodes or of a heater, and the
+    /// coordinate elsewhere.
+    fn course(&self, variation: &Variation) -> Option<(On, f64)> {
+        let mut figures = variation.figures();
+        match (figures.next(), figures.next(), &variation.changes[..]) {
+            (Some(figure), None, []) => {
+                let factor = variation.factor(figure);
+                let place = match figure {
+                    SetFigure::Ohms(part) => self.branch_of(part).map(|(a, b, own)| {
+                        let cycled = self.is_heavy(part);
+                        (On::Nodes { a, b, cycled }, own / factor - own)
+                    }),
+                    _ => None,
+                };
+                Some(place.unwrap_or((On::Figure(figure), along(figure, factor))))
+            }
+            (None, _, [change]) => match *change {
+                Change::Open(part) => {
+                    let (a, b, own) = self.branch_of(part)?;
+                    let cycled = self.is_heavy(part);
+                    Some((On::Nodes { a, b, cycled }, -own))
+                }
+                Change::ShortedTurns { winding, share } => Some((On::Turns(winding), share)),
+                Change::TubePathShort { tube, path, ohms } => {
+                    Some((On::Path(tube, path), PATH_OHMS / (PATH_OHMS + ohms)))
+                }
+                Change::HeaterToJunction {
+                    tube,
+                    junction,
+                    ohms,
+                } if lays(self.model, self.set, change).is_none() => {
+                    Some((On::Heater(tube, junction), 1.0 / ohms))
+                }
+                _ => {
+                    let (a, b, ohms) = lays(self.model, self.set, change)?;
+                    let cycled =
+                        matches!(*change, Change::Beside { part, .. } if self.alternates(part));
+                    Some((On::Nodes { a, b, cycled }, 1.0 / ohms))
+                }
+            },
+            _ => None,
+        }
+    }
+
+    /// Ends and conductance of a part that is one branch of the network.
+    fn branch_of(&self, part: usize) -> Option<(Node, Node, f64)> {
+        let set = self.set;
+        let [element] = set.cycle.wired.parts.get(part)?[..] else {
+            return None;
+        };
+        let branch = set.direct.branch_of_element(element)?;
+        let elements = &set.cycle.wired.circuit.elements;
+        let is_conductor = !matches!(elements.get(element)?, Element::Capacitor { .. });
+        let network = self.operating.network();
+        match (network.branches.get(branch)?, self.base.get(branch)?) {
+            // An open capacitor is felt by the cycle alone, whatever it leaks.
+            (Branch::Resistance { a, b }, Figure::Siemens(own)) if is_conductor => {
+                Some((*a.min(b), *a.max(b), *own))
+            }
+            _ => None,
+        }
+    }
+}
