@@ -64,6 +64,8 @@ const LONGEST_STEP: f64 = 1.0;
 /// What holds an island of the circuit that nothing ties to node 0, siemens. A balanced
 /// pair of currents puts nothing through it.
 const HOLD_SIEMENS: f64 = 1.0;
+/// Share of a resistance below which an update has lost its figures.
+const LEAST_LEFT: f64 = 1e-7;
 /// Right sides solved together.
 const LANES: usize = 8;
 
@@ -95,8 +97,8 @@ impl OhmNetwork {
             branches.push((a, b, LEAK_SIEMENS));
             bent.push((a, b, Bent::TwoTerminal(law)));
         }
+        branches.extend(resting_branches(circuit, ambient_kelvin));
         for element in &circuit.elements {
-            collect(circuit, element, ambient_kelvin, &mut branches);
             if let Element::Rectifier {
                 anode,
                 cathode,
@@ -195,6 +197,54 @@ impl OhmNetwork {
         }
     }
 
+    /// Ohms between two nodes after some branches have changed, each by its ends and by how many siemens it
+    /// conducts more; rectifiers do not conduct. By the low-rank update of the solved network. `None` where a branch would join
+    /// or part islands of the circuit: then it wants a network of its own.
+    pub fn ohms_after(&self, changes: &[(Node, Node, f64)], (a, b): (Node, Node)) -> Option<f64> {
+        if a == b {
+            return Some(0.0);
+        }
+        if !self.joined(a, b) {
+            return None;
+        }
+        let own = self.between((a, b), (a, b));
+        let k = changes.len();
+        let mut square = vec![0.0; k * k];
+        let mut felt = Vec::with_capacity(k);
+        for (row, &(c, d, more)) in changes.iter().enumerate() {
+            if more == 0.0 || !self.joined(c, d) {
+                return None;
+            }
+            felt.push(if self.joined(a, c) {
+                self.between((c, d), (a, b))
+            } else {
+                0.0
+            });
+            for (column, &(e, f, _)) in changes.iter().enumerate() {
+                square[row * k + column] = if self.joined(c, e) {
+                    self.between((c, d), (e, f))
+                } else {
+                    0.0
+                };
+            }
+            let around = square[row * k + row];
+            square[row * k + row] += 1.0 / more;
+            // The branch carries the only way: what is left is told by no update.
+            if square[row * k + row].abs() < LEAST_LEFT * around {
+                return None;
+            }
+        }
+        let mut answer = felt.clone();
+        dense_solve(&mut square, &mut answer, k, 1).ok()?;
+        let less: f64 = felt
+            .iter()
+            .zip(&answer)
+            .map(|(one, other)| one * other)
+            .sum();
+        let ohms = own - less;
+        (ohms.is_finite() && ohms > LEAST_LEFT * own).then_some(ohms)
+    }
+
     /// Volts across one pair for an ampere through another pair.
     fn between(&self, (a, b): (Node, Node), (c, d): (Node, Node)) -> f64 {
         let z = |row: Node, column: Node| self.volts_per_ampere[row * self.nodes + column];
@@ -267,6 +317,15 @@ impl OhmNetwork {
                 .fold(0.0, |most: f64, volts| most.max(volts.abs())),
         })
     }
+}
+
+/// The branches of a circuit at rest: both ends, and what each conducts, siemens.
+pub fn resting_branches(circuit: &Circuit, ambient_kelvin: f64) -> Vec<(Node, Node, f64)> {
+    let mut branches = Vec::new();
+    for element in &circuit.elements {
+        collect(circuit, element, ambient_kelvin, &mut branches);
+    }
+    branches
 }
 
 /// The resistances of an element at rest.
@@ -362,4 +421,63 @@ fn inverse(factors: &Factors<'_>, nodes: usize) -> Vec<f64> {
         }
     }
     whole
+}
+
+#[cfg(test)]
+mod tests {
+    use super::OhmNetwork;
+    use crate::element::{Circuit, Element, Node};
+
+    const LIST: [(Node, Node, f64); 6] = [
+        (0, 1, 1e3),
+        (1, 2, 2.2e6),
+        (2, 0, 4.7e4),
+        (1, 3, 10.0),
+        (3, 2, 1e7),
+        (3, 0, 330.0),
+    ];
+
+    fn network(list: &[(Node, Node, f64)]) -> OhmNetwork {
+        let mut circuit = Circuit::new(60.0);
+        for _ in 0..3 {
+            circuit.node();
+        }
+        for &(a, b, ohms) in list {
+            circuit.elements.push(Element::Resistor { a, b, ohms });
+        }
+        OhmNetwork::new(&circuit, 293.0).expect("a network")
+    }
+
+    /// A branch changed, one taken out and one laid beside, against the network written out anew.
+    #[test]
+    fn the_update_is_the_network_solved_anew() {
+        let before = network(&LIST);
+        for pair in [(1, 0), (2, 0), (3, 2), (1, 3)] {
+            let mut list = LIST.to_vec();
+            list[2].2 = 9.4e4;
+            list.remove(4);
+            list.push((1, 2, 1e5));
+            let after = network(&list).between(pair, pair);
+            let changes = [
+                (2, 0, 1.0 / 9.4e4 - 1.0 / 4.7e4),
+                (3, 2, -1e-7),
+                (1, 2, 1e-5),
+            ];
+            let told = before.ohms_after(&changes, pair).expect("told");
+            assert!(
+                (told / after - 1.0).abs() < 1e-9,
+                "{pair:?}: {told} {after}"
+            );
+        }
+    }
+
+    #[test]
+    fn where_the_only_way_goes_nothing_is_told() {
+        let before = network(&[(0, 1, 1e3), (1, 2, 2e3), (2, 3, 5e3)]);
+        assert_eq!(before.ohms_after(&[(1, 2, -1.0 / 2e3)], (3, 0)), None);
+        assert_eq!(before.ohms_after(&[(1, 2, 0.0)], (3, 0)), None);
+        // By hand: 3k of 8k with 6k beside them, two thirds of 3k.
+        let told = before.ohms_after(&[(2, 0, 1.0 / 6e3)], (3, 0));
+        assert!((told.expect("told") - 7e3).abs() < 1e-6);
+    }
 }

@@ -199,6 +199,25 @@ pub fn cold_ohms_of(
     })
 }
 
+/// Cold resistance of each junction to the chassis in a set with such a fault, the + lead at the junction;
+/// `None` where nothing joins it.
+///
+/// # Errors
+/// As [`cold_ohms`].
+pub fn cold_values(
+    model: &SetModel<'_>,
+    conditions: &BenchConditions,
+    variation: &Variation,
+) -> Result<Values, ExpectError> {
+    let (network, wired) = network_of(model, conditions, variation)?;
+    (0..model.places.junctions().len())
+        .map(|junction| {
+            let ohms = network.ohms(wired.node(junction), 0, USUAL_OHMMETER)?;
+            Ok(ohms.is_finite().then_some(ohms))
+        })
+        .collect()
+}
+
 const READS_OPEN: &str = "the meter reads open";
 const DOES_NOT_MOVE: &str = "the needle does not move";
 

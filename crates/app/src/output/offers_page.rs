@@ -97,7 +97,7 @@ fn elsewhere(view: &OffersView, offer: &NextOfferView) -> String {
     let other = offer.conditions.filter(|own| *own != view.present);
     other
         .and_then(|own| view.conditions.get(own))
-        .map_or_else(String::new, |own| format!(", at {}", own.in_words()))
+        .map_or_else(String::new, |own| format!(", {}", own.behind()))
 }
 
 fn minutes(offer: &NextOfferView) -> String {
@@ -111,7 +111,7 @@ fn whole(view: &OffersView, offer: &NextOfferView) -> String {
         .filter(|own| *own != view.present)
         .and_then(|own| view.conditions.get(own));
     if let Some(own) = conditions {
-        part.push_str(&indented(&format!("At {}.", own.in_words()), "  ", "  "));
+        part.push_str(&indented(&format!("{}.", capitalised(&own.behind())), "  ", "  "));
     }
     for act in &offer.acts {
         part.push_str(&indented(act, "  ", "  "));
@@ -184,4 +184,11 @@ fn to_mind(view: &OffersView, first: &[NextOfferView], all: bool) -> String {
         }
     }
     part
+}
+
+/// With a capital letter.
+fn capitalised(text: &str) -> String {
+    let mut letters = text.chars();
+    let first = letters.next().map(|letter| letter.to_uppercase().to_string());
+    format!("{}{}", first.unwrap_or_default(), letters.as_str())
 }

@@ -59,9 +59,9 @@ pub fn page(view: &ExplainView) -> String {
             continue;
         }
         page.push_str(&heading(&format!(
-            "Beside \"{}\", at {}",
+            "Beside \"{}\", {}",
             view.beside,
-            conditions.in_words()
+            conditions.behind()
         )));
         page.push_str(&table(
             &["at", "healthy", "with it", "read", "speaks"],

@@ -278,7 +278,7 @@ fn readings(view: &SuspectsView, all: bool) -> String {
         if own.is_empty() {
             continue;
         }
-        part.push_str(&heading(&format!("Read at {}", conditions.in_words())));
+        part.push_str(&heading(&format!("Read {}", conditions.behind())));
         let inside = own.len() - outside;
         if !all && inside > 0 {
             part.push_str(&paragraph(&format!(

@@ -22,8 +22,8 @@ pub fn page(view: &WhatIfView, all: bool) -> String {
         )
     };
     page.push_str(&paragraph(&format!(
-        "At {}, {} of {} readings would leave what nine of ten healthy sets read.{spread}",
-        view.conditions.in_words(),
+        "Of {2} readings {0}, {1} would leave what nine of ten healthy sets read.{spread}",
+        view.conditions.behind(),
         view.rows.len(),
         view.rows.len() + view.stay
     )));

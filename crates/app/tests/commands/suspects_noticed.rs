@@ -71,3 +71,42 @@ fn a_silent_set_is_hunted_without_a_reading() -> Outcome {
     assert_eq!(repaired["noticed"][0]["state"], "former");
     Ok(())
 }
+
+/// Common practice: an open screen resistor shows on an ohms chart; the others read as they should.
+#[test]
+fn cold_resistances_are_weighed() -> Outcome {
+    let folder = tempfile::tempdir()?;
+    let file = folder.path().join("a.restoration").display().to_string();
+    let run = |arguments: &[&str]| json(&[arguments, &AT].concat());
+    assert_eq!(run(&["start", &file, WHOLE])?.0, 0);
+    // As `ohms` tells them, but for the first.
+    for (at, value) in [
+        ("V3.6", "open"),
+        ("V4.6", "110k"),
+        ("V5.6", "95k"),
+        ("V11.6", "110k"),
+    ] {
+        let (status, answer) = run(&["reading", &file, at, value, "--plug-out"])?;
+        assert_eq!(status, 0, "{answer:#}");
+    }
+    let (status, answer) = json(&["suspects", &file])?;
+    assert_eq!(status, 0);
+    let rows = answer["readings"].as_array().ok_or("readings")?;
+    assert!(
+        rows.iter().all(|row| row["state"] == "weighed"),
+        "{answer:#}"
+    );
+    assert_eq!(rows[0]["verdict"], "high");
+    assert_eq!(rows[0]["value"], Value::Null);
+    assert_eq!(answer["suspects"][0]["part"], "R121", "{answer:#}");
+    let told = page(&["suspects", &file])?;
+    keeps_to_eighty_columns(&told);
+    assert!(told.contains("Read with the plug out"), "{told}");
+    // What comes next may be ohms, or anything under power once the drive is seen.
+    let (status, offers) = json(&["suspects", &file, "next"])?;
+    assert_eq!(status, 0);
+    keeps_to_eighty_columns(&page(&["suspects", &file, "next"])?);
+    let list = offers["offers"].as_array().ok_or("offers")?;
+    assert!(!list.is_empty());
+    Ok(())
+}

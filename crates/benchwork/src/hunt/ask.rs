@@ -8,6 +8,7 @@ use std::path::Path;
 
 use logbook::{Logbook, LogbookError, standing_facts};
 use receiver::conditions::BenchConditions;
+use receiver::reading::What;
 use receiver::suspects::doubt::doubt;
 use receiver::suspects::evidence::Seen;
 use receiver::suspects::hypotheses::{Hypotheses, Suspect};
@@ -19,6 +20,7 @@ use receiver::untold::with_untold_tubes;
 use receiver::wiring::SetModel;
 
 use super::foretell::{Asked, Foretelling, Names};
+use super::foretell_cold::cold;
 use super::gather::{Gathered, Stands, endings, gather};
 use super::notice::table;
 use super::noticed::{Noticed, noticed};
@@ -130,17 +132,22 @@ pub(super) fn hunt<T>(
         Without::Settled
     };
     let (mut foretold, mut names) = (Vec::new(), Vec::new());
-    for conditions in conditions_of(&gathered) {
-        let asked = asked_under(&gathered, &conditions);
-        match foretelling.under(&mut book, &conditions, &asked) {
+    for (conditions, is_cold) in conditions_of(&gathered) {
+        let asked = asked_under(&gathered, &conditions, is_cold);
+        let told = match is_cold {
+            true => cold(&model, &hypotheses, &conditions, &asked),
+            false => foretelling.under(&mut book, &conditions, &asked),
+        };
+        match told {
             Ok((own, named)) => {
                 foretold.push(own);
                 names.push(named);
             }
-            Err(because) => not_foretold(&mut gathered, &conditions, &because),
+            Err(because) => not_foretold(&mut gathered, &conditions, is_cold, &because),
         }
     }
-    if foretold.is_empty() && without == Without::Settled {
+    // Cold resistances alone tell nothing of what the set does under power.
+    if foretold.iter().all(Foretold::is_cold) && without == Without::Settled {
         let conditions = BenchConditions {
             bands: true,
             ..BenchConditions::default()
@@ -179,22 +186,31 @@ pub(super) fn hunt<T>(
     })
 }
 
-/// The conditions in which something that counts was read, each once.
-fn conditions_of(gathered: &[Gathered]) -> Vec<BenchConditions> {
-    let mut found: Vec<BenchConditions> = Vec::new();
+/// The conditions in which something that counts was read, each once, and whether the plug was out: those
+/// under power first.
+fn conditions_of(gathered: &[Gathered]) -> Vec<(BenchConditions, bool)> {
+    let mut found: Vec<(BenchConditions, bool)> = Vec::new();
     for own in gathered {
-        if let Stands::Now(_, conditions) = &own.stands
-            && !found.contains(conditions)
-        {
-            found.push((**conditions).clone());
+        if let Stands::Now(what, conditions) = &own.stands {
+            let own = ((**conditions).clone(), *what == What::Ohms);
+            if !found.contains(&own) {
+                found.push(own);
+            }
         }
     }
+    found.sort_by_key(|own| own.1);
     found
 }
 
-fn asked_under<'a>(gathered: &'a [Gathered], under: &BenchConditions) -> Vec<Asked<'a>> {
+fn asked_under<'a>(
+    gathered: &'a [Gathered],
+    under: &BenchConditions,
+    is_cold: bool,
+) -> Vec<Asked<'a>> {
     let asked = gathered.iter().filter_map(|own| match &own.stands {
-        Stands::Now(what, conditions) if **conditions == *under => {
+        Stands::Now(what, conditions)
+            if **conditions == *under && (*what == What::Ohms) == is_cold =>
+        {
             Some((own.at.as_str(), own.to.as_deref(), *what))
         }
         _ => None,
@@ -205,9 +221,11 @@ fn asked_under<'a>(gathered: &'a [Gathered], under: &BenchConditions) -> Vec<Ask
     asked
 }
 
-fn not_foretold(gathered: &mut [Gathered], under: &BenchConditions, because: &str) {
+fn not_foretold(gathered: &mut [Gathered], under: &BenchConditions, is_cold: bool, because: &str) {
     for own in gathered {
-        if matches!(&own.stands, Stands::Now(_, conditions) if **conditions == *under) {
+        if matches!(&own.stands, Stands::Now(what, conditions)
+            if **conditions == *under && (*what == What::Ohms) == is_cold)
+        {
             own.stands = Stands::Unused {
                 because: format!("nothing is foretold under these conditions: {because}"),
             };
@@ -220,7 +238,9 @@ fn weighed(mut own: Gathered, foretold: &[Foretold], names: &[Names]) -> Weighed
     if let Stands::Now(what, conditions) = &own.stands {
         let mut under = foretold.iter().zip(names).enumerate();
         let found = under
-            .find(|(_, (told, _))| told.conditions == **conditions)
+            .find(|(_, (told, _))| {
+                told.conditions == **conditions && told.is_cold() == (*what == What::Ohms)
+            })
             .map(|(at, (told, names))| {
                 (at, names.probe(told, (&own.at, own.to.as_deref(), *what)))
             });
@@ -252,11 +272,17 @@ impl Hunt<'_, '_> {
         counting.nth(seen)
     }
 
-    /// The conditions in which the set stands now, as far as is known: those of the last reading
-    /// that counts, by their position.
+    /// The conditions in which the set stands now, as far as is known: those of the last reading under
+    /// power that counts, by their position.
     pub fn present(&self) -> usize {
-        let last = self.readings.iter().rev().find_map(|own| own.seen);
-        last.map_or(0, |seen| seen.conditions)
+        let powered = |seen: &Seen| {
+            let told = self.foretold.get(seen.conditions);
+            told.is_some_and(|own| !own.is_cold())
+        };
+        let seen = self.readings.iter().rev().filter_map(|own| own.seen);
+        let last = seen.clone().find(powered).map(|seen| seen.conditions);
+        let first = self.foretold.iter().position(|own| !own.is_cold());
+        last.or(first).unwrap_or(0)
     }
 
     /// Foretells further conditions in which nothing was read yet; those under which nothing can
@@ -264,7 +290,10 @@ impl Hunt<'_, '_> {
     pub fn foretell(&mut self, further: &[BenchConditions]) {
         for conditions in further {
             let known = self.foretold.iter();
-            if known.clone().any(|told| told.conditions == *conditions) {
+            if known
+                .clone()
+                .any(|told| told.conditions == *conditions && !told.is_cold())
+            {
                 continue;
             }
             if let Ok((told, names)) = self.foretelling.under(&mut self.book, conditions, &[]) {

@@ -199,19 +199,20 @@ fn conditions(
     loose: &[String],
 ) -> Result<BenchConditions, String> {
     let said = &measured.conditions;
-    if taken.what == What::Ohms {
-        return Err("cold resistances are not weighed yet".to_owned());
-    }
-    if !taken.value.is_finite() {
+    let is_cold = taken.what == What::Ohms;
+    if !is_cold && !taken.value.is_finite() {
         return Err("an open place is no figure".to_owned());
     }
     if !said.dc.is_empty() {
         return Err("readings on a d.c. source are not weighed yet".to_owned());
     }
-    if said.plug_out {
+    if !is_cold && said.plug_out {
         return Err("the plug was out".to_owned());
     }
-    if let Some(seconds) = said.seconds.filter(|seconds| *seconds < SETTLED_SECONDS) {
+    if let Some(seconds) = said
+        .seconds
+        .filter(|seconds| !is_cold && *seconds < SETTLED_SECONDS)
+    {
         return Err(format!(
             "read {seconds:.0} s after switch-on; the set counts as warm after {SETTLED_SECONDS:.0} s"
         ));
@@ -220,6 +221,16 @@ fn conditions(
         seconds: None,
         ..bench_conditions(said, &measured.meter)?
     };
+    if is_cold {
+        // With the plug out only what is out of circuit counts.
+        conditions = BenchConditions {
+            pulled: conditions.pulled,
+            open: conditions.open,
+            fitted_without: conditions.fitted_without,
+            bands: true,
+            ..BenchConditions::default()
+        };
+    }
     conditions.fitted_without.extend(loose.iter().cloned());
     let mut conditions = fitting(&conditions, sheet).map_err(|trouble| match trouble {
         Trouble::Input { faults } => {
@@ -254,7 +265,8 @@ fn keep_the_last(found: &mut [Gathered]) {
             continue;
         };
         for earlier in before {
-            let is_same = earlier.at.eq_ignore_ascii_case(&own.at)
+            let is_same = earlier.what == own.what
+                && earlier.at.eq_ignore_ascii_case(&own.at)
                 && earlier.to == own.to
                 && earlier.stands == own.stands;
             if is_same {

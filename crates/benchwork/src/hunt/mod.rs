@@ -9,6 +9,7 @@
 mod ask;
 mod explain;
 mod foretell;
+mod foretell_cold;
 mod gather;
 mod kept_foretold;
 mod next;

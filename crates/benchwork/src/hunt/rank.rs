@@ -118,7 +118,7 @@ impl Hunt<'_, '_> {
     pub(super) fn conditions_views(&self) -> Vec<ConditionsView> {
         let line = self.so_far.sheet.line_volts;
         let own = self.foretold.iter();
-        own.map(|told| ConditionsView::of(&told.conditions, line, true))
+        own.map(|told| ConditionsView::of(&told.conditions, line, !told.is_cold()))
             .collect()
     }
 

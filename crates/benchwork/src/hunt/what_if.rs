@@ -118,7 +118,11 @@ pub fn tell_what_if(file: &Path, part: &str, fault: Option<&str>) -> Result<What
             }),
             at_worst: in_words(hypothesis, &unit, most),
             other_faults,
-            conditions: ConditionsView::of(&told.conditions, own.so_far.sheet.line_volts, true),
+            conditions: ConditionsView::of(
+                &told.conditions,
+                own.so_far.sheet.line_volts,
+                !told.is_cold(),
+            ),
             rows,
             stay,
         })

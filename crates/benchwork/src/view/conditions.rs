@@ -71,6 +71,15 @@ impl ConditionsView {
         }
     }
 
+    /// The same behind what was done under them: `at 117 V line, settled`, `with the plug out`.
+    pub fn behind(&self) -> String {
+        let words = self.in_words();
+        match words.strip_prefix("plug out") {
+            Some(rest) => format!("with the plug out{rest}"),
+            None => format!("at {words}"),
+        }
+    }
+
     /// The conditions as one line for people, such as `117 V line, 100 W lamp, V14 pulled`.
     pub fn in_words(&self) -> String {
         let mut words = Vec::new();

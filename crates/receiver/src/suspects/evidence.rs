@@ -1,6 +1,6 @@
 //! Readings taken, beside what healthy and faulty sets read at the same places.
 //!
-//! Units of the readings. Healthy sets are their drawn mean and covariance: the tolerance of
+//! Units of the readings; ohms on a scale of their own ([`super::own_scale`]). Healthy sets are their drawn mean and covariance: the tolerance of
 //! all good parts, the doubt of the tubes' laws, the line, all together. A fault moves the
 //! mean by what it does to the calculated set. Its spread goes with its size: a place that
 //! falls to a tenth is spread a tenth as far. Each reading has the doubt of the meter, and a
@@ -9,7 +9,9 @@
 
 use super::likelihood::{Joint, Slips};
 use super::moved::{Base, Move};
+use super::own_scale::OwnScale;
 use super::predict::Foretold;
+use crate::reading::What;
 
 /// Doubt of a shift as a share of it (judgement: parts at their tolerance move a fault's effect
 /// by some ten percent).
@@ -26,8 +28,11 @@ pub const SLIP: f64 = 0.02;
 /// stages of which some readings are taken).
 pub const STRANGE: f64 = 0.3;
 
-/// How far a spread goes with its reading.
-fn goes_with(healthy: f64, shift: f64) -> f64 {
+/// How far a spread goes with its reading; that of a logarithm stays.
+fn goes_with(scale: OwnScale, healthy: f64, shift: f64) -> f64 {
+    if scale != OwnScale::Plain {
+        return 1.0;
+    }
     let size = |volts: f64| volts.abs() + NOTHING;
     (size(healthy + shift) / size(healthy)).clamp(GOES_WITH.0, GOES_WITH.1)
 }
@@ -52,7 +57,9 @@ pub struct Evidence {
     pub used: Vec<usize>,
     /// Positions of those that are not.
     pub unused: Vec<usize>,
+    /// Those that count, on their own scales.
     seen: Vec<Seen>,
+    scales: Vec<OwnScale>,
     healthy: Vec<f64>,
     mean: Vec<f64>,
     spread: Vec<f64>,
@@ -69,6 +76,8 @@ pub struct Evidence {
 /// A reading that could be taken, beside those that were.
 #[derive(Debug, Clone)]
 pub struct Candidate {
+    /// Its own scale, on which all of this is told.
+    pub scale: OwnScale,
     /// The healthy set's reading.
     pub healthy: f64,
     /// Mean of healthy sets.
@@ -126,7 +135,7 @@ impl Common {
     fn mean_and_spread(
         &self,
         seen: &[Seen],
-        columns: &[(f64, &[f64])],
+        columns: &[(f64, Vec<f64>)],
     ) -> (Vec<f64>, Vec<f64>, Vec<Vec<f64>>) {
         let mean: Vec<f64> = columns
             .iter()
@@ -155,7 +164,7 @@ impl Common {
                     dot(&rest[row], &rest[column]) / (rest[row].len() - 1) as f64
                 } else if row == column {
                     // Sets that have none in common tell nothing of one another.
-                    let drawn = columns[row].1;
+                    let drawn = &columns[row].1;
                     let square = drawn.iter().map(|own| (own - mean[row]).powi(2));
                     square.sum::<f64>() / (drawn.len() - 1) as f64
                 } else {
@@ -172,25 +181,52 @@ impl Common {
 impl Evidence {
     /// Sets readings beside what is foretold.
     pub fn new(foretold: &[Foretold], seen: &[Seen]) -> Evidence {
-        let column = |own: &Seen| -> Option<(f64, &[f64])> {
+        let range = foretold
+            .iter()
+            .flat_map(|told| {
+                let own = told.healthy.iter().zip(&told.probes);
+                own.filter(|(_, probe)| probe.what != What::Ohms)
+                    .filter_map(|(healthy, _)| *healthy)
+            })
+            .chain(seen.iter().filter_map(|own| {
+                let probe = foretold.get(own.conditions)?.probes.get(own.probe)?;
+                (probe.what != What::Ohms).then_some(own.value)
+            }))
+            .fold(1.0f64, |most, own| most.max(own.abs()));
+        let column = |own: &Seen| -> Option<(Seen, OwnScale, (f64, Vec<f64>))> {
             let told = foretold.get(own.conditions)?;
             let healthy = (*told.healthy.get(own.probe)?)?;
             let drawn = told.drawn.get(own.probe)?.as_deref()?;
-            let sound = own.value.is_finite() && own.doubt > 0.0;
-            (sound && drawn.len() > 1 && drawn.len() == told.draws.len())
-                .then_some((healthy, drawn))
+            let scale = OwnScale::of(told.probes.get(own.probe)?, range);
+            let value = scale.to(own.value);
+            let sound = value.is_finite() && own.doubt > 0.0;
+            if !sound || drawn.len() < 2 || drawn.len() != told.draws.len() {
+                return None;
+            }
+            let seen = Seen {
+                value,
+                doubt: scale.doubt(own.value, own.doubt),
+                ..*own
+            };
+            let drawn = drawn.iter().map(|own| scale.to(*own)).collect();
+            Some((seen, scale, (scale.to(healthy), drawn)))
         };
-        let (used, unused): (Vec<usize>, Vec<usize>) =
-            (0..seen.len()).partition(|&at| column(&seen[at]).is_some());
-        let seen: Vec<Seen> = used.iter().map(|&at| seen[at]).collect();
-        let columns: Vec<(f64, &[f64])> = seen.iter().filter_map(column).collect();
+        let (mut used, mut unused) = (Vec::new(), Vec::new());
+        let (mut own, mut scales, mut columns) = (Vec::new(), Vec::new(), Vec::new());
+        for (at, one) in seen.iter().enumerate() {
+            match column(one) {
+                Some((seen, scale, column)) => {
+                    used.push(at);
+                    own.push(seen);
+                    scales.push(scale);
+                    columns.push(column);
+                }
+                None => unused.push(at),
+            }
+        }
+        let seen: Vec<Seen> = own;
         let common = Common::of(foretold, &seen);
         let (mean, spread, rest_of_draws) = common.mean_and_spread(&seen, &columns);
-        let range = foretold
-            .iter()
-            .flat_map(|told| told.healthy.iter().flatten())
-            .chain(seen.iter().map(|own| &own.value))
-            .fold(1.0f64, |most, own| most.max(own.abs()));
         let rest: Vec<f64> = seen
             .iter()
             .zip(&mean)
@@ -208,6 +244,7 @@ impl Evidence {
             used,
             unused,
             seen,
+            scales,
             mean,
             spread,
             range,
@@ -219,7 +256,7 @@ impl Evidence {
         self.seen.len()
     }
 
-    /// The readings that count.
+    /// The readings that count, each on its own scale.
     pub fn seen(&self) -> &[Seen] {
         &self.seen
     }
@@ -240,13 +277,21 @@ impl Evidence {
         }
     }
 
-    /// What is expected of each reading with a shift.
+    /// What is expected of each reading with a shift on its own scale, in its unit.
     pub fn expected(&self, shift: &[f64]) -> Vec<f64> {
         self.mean
             .iter()
             .zip(shift)
-            .map(|(mean, shift)| mean + shift)
+            .zip(&self.scales)
+            .map(|((mean, shift), scale)| scale.back(mean + shift))
             .collect()
+    }
+
+    /// A shift of one of the readings, in its unit, on its own scale.
+    pub fn own_shift(&self, foretold: &[Foretold], at: usize, shift: f64) -> Option<f64> {
+        let (own, scale) = (self.seen.get(at)?, self.scales.get(at)?);
+        let healthy = (*foretold.get(own.conditions)?.healthy.get(own.probe)?)?;
+        Some(scale.shift(healthy, shift))
     }
 
     /// A probe that could be read, beside the readings taken; `None` where it is not told.
@@ -256,6 +301,9 @@ impl Evidence {
         if drawn.len() < 2 || drawn.len() != told.draws.len() {
             return None;
         }
+        let scale = OwnScale::of(told.probes.get(probe)?, self.range);
+        let drawn: Vec<f64> = drawn.iter().map(|own| scale.to(*own)).collect();
+        let healthy = scale.to(healthy);
         let mean = drawn.iter().sum::<f64>() / drawn.len() as f64;
         let square: f64 = drawn.iter().map(|own| (own - mean).powi(2)).sum();
         let whole = square / (drawn.len() - 1) as f64;
@@ -280,6 +328,7 @@ impl Evidence {
             .collect();
         let told_by = self.base.as_ref().map_or(0.0, |base| base.square(&with));
         Some(Candidate {
+            scale,
             healthy,
             mean,
             variance: (whole - told_by).max(1e-4 * whole),
@@ -305,7 +354,7 @@ impl Evidence {
     /// What such a set reads at a candidate that it shifts by so much: mean and variance beside the
     /// readings taken. The variance is that of healthy sets, gone with the reading.
     pub fn foreseen_by(&self, pulls: &[f64], of: &Candidate, own_shift: f64) -> (f64, f64) {
-        let goes_with = goes_with(of.healthy, own_shift);
+        let goes_with = goes_with(of.scale, of.healthy, own_shift);
         let drawn: f64 = of
             .with
             .iter()
@@ -330,7 +379,7 @@ impl Evidence {
 
     /// How far a place's spread goes with its reading.
     fn goes_with(&self, at: usize, shift: f64) -> f64 {
-        goes_with(self.healthy[at], shift)
+        goes_with(self.scales[at], self.healthy[at], shift)
     }
 
     /// The readings that a shift moves far enough to count; `along` is how far each goes from end
@@ -406,10 +455,11 @@ impl Evidence {
     ) -> Option<Vec<f64>> {
         self.seen
             .iter()
-            .map(|own| {
+            .enumerate()
+            .map(|(at, own)| {
                 let faulty = foretold.get(own.conditions)?.faulty.get(hypothesis)?;
                 let shifts = faulty.shifts.get(severity)?.as_ref()?;
-                *shifts.get(own.probe)?
+                self.own_shift(foretold, at, (*shifts.get(own.probe)?)?)
             })
             .collect()
     }

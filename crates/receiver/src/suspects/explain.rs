@@ -68,9 +68,11 @@ pub fn beside(
     let shifts: Option<Vec<f64>> = evidence
         .seen()
         .iter()
-        .map(|own| {
+        .enumerate()
+        .map(|(at, own)| {
             let told = foretold.get(own.conditions)?;
-            *shifts_at(told, hypothesis, severity)?.get(own.probe)?
+            let shift = (*shifts_at(told, hypothesis, severity)?.get(own.probe)?)?;
+            evidence.own_shift(foretold, at, shift)
         })
         .collect();
     let Some(shifts) = shifts else {

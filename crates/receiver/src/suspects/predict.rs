@@ -61,6 +61,24 @@ pub struct Foretold {
     pub work: FaultyWork,
 }
 
+impl Foretold {
+    /// Whether it is of the set with its plug out: cold resistances.
+    pub fn is_cold(&self) -> bool {
+        let mut probes = self.probes.iter();
+        probes.len() > 0 && probes.all(|own| own.what == What::Ohms)
+    }
+}
+
+/// The severities at which a fault is solved.
+pub(super) fn severities_of(spread: Spread) -> Vec<f64> {
+    match spread {
+        Spread::Once(severity) => vec![severity],
+        Spread::Law(law) => (0..SEVERITIES)
+            .map(|step| law.at(step as f64 / (SEVERITIES - 1) as f64))
+            .collect(),
+    }
+}
+
 /// What foretells one set of conditions at a time, and the same drawn sets under each.
 pub struct Foreteller<'m, 's> {
     model: &'m SetModel<'s>,
@@ -76,12 +94,7 @@ impl<'m, 's> Foreteller<'m, 's> {
         let severities: Vec<Vec<f64>> = hypotheses
             .list
             .iter()
-            .map(|own| match own.spread {
-                Spread::Once(severity) => vec![severity],
-                Spread::Law(law) => (0..SEVERITIES)
-                    .map(|step| law.at(step as f64 / (SEVERITIES - 1) as f64))
-                    .collect(),
-            })
+            .map(|own| severities_of(own.spread))
             .collect();
         let variations = hypotheses
             .list

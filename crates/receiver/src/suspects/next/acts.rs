@@ -80,9 +80,18 @@ pub(super) fn reading(
         What::RippleVoltsPeakToPeak => Measured::RippleVolts,
         What::AcVoltsRms | What::HeaterVoltsRms => Measured::AcVolts,
         What::LineWatts => Measured::LineWatts,
+        What::Ohms => Measured::Ohms,
         _ => return Ok(None),
     };
     let act = match own.spot {
+        _ if own.what == What::Ohms => {
+            let (at, to) = match own.spot {
+                Spot::Between(one, other) => (one, act_junction(model, other)),
+                Spot::ToChassis(one) => (one, ActPlace::Chassis),
+                _ => return Ok(None),
+            };
+            proven(Act::measure(what, act_junction(model, at), to)).with(Instrument::Ohmmeter)
+        }
         Spot::ToChassis(_) | Spot::Between(..) => {
             let Some(peak) = told.peaks.get(probe).copied().flatten() else {
                 return Ok(None);
@@ -111,8 +120,11 @@ pub(super) fn reading(
         // The volts against the chassis of a heater in a string are those of the string.
         _ => return Ok(None),
     };
-    let ok = allowed(std::slice::from_ref(&act), asked.situation)?;
-    Ok(ok.then_some(act))
+    let acts = match own.what {
+        What::Ohms => plug_out_first(vec![act.clone()]),
+        _ => vec![act.clone()],
+    };
+    Ok(allowed(&acts, asked.situation)?.then_some(act))
 }
 
 /// What it takes to bring the bench to other conditions.
@@ -136,6 +148,7 @@ pub(super) fn change(
     ) else {
         return Ok(None);
     };
+    let is_cold = then.is_cold();
     let (now, then) = (&now.conditions, &then.conditions);
     if conditions == asked.present {
         return Ok(Some(found));
@@ -144,10 +157,10 @@ pub(super) fn change(
         let own = asked.effort(row);
         found.effort += own.unwrap_or(f64::INFINITY) * times as f64;
     };
-    if now.line_volts != then.line_volts {
+    if !is_cold && now.line_volts != then.line_volts {
         weighs("line", 1);
     }
-    if now.lamps != then.lamps {
+    if !is_cold && now.lamps != then.lamps {
         weighs("lamp", 1);
     }
     let apart = |one: &[String], other: &[String]| {
@@ -162,7 +175,7 @@ pub(super) fn change(
     if parts > 0 {
         weighs("open-part", parts);
     }
-    if !found.effort.is_finite() || now.direct_source != then.direct_source {
+    if !found.effort.is_finite() || !is_cold && now.direct_source != then.direct_source {
         return Ok(None);
     }
     let model = asked.model;
@@ -192,7 +205,7 @@ pub(super) fn change(
                 .absence(absence_of_part(model, part, then)),
         );
     }
-    if !found.acts.is_empty() {
+    if is_cold || !found.acts.is_empty() {
         found.acts = plug_out_first(found.acts);
     }
     let ok = allowed(&found.acts, asked.situation)?;

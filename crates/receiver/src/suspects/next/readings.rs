@@ -40,6 +40,7 @@ fn row_of(what: What) -> Option<&'static str> {
         What::AcVoltsRms => "ac-volts",
         What::LineWatts => "line-watts",
         What::HeaterVoltsRms => "heater-volts",
+        What::Ohms => "ohms",
         _ => return None,
     })
 }
@@ -137,10 +138,12 @@ fn ways(asked: &Asked<'_, '_>, beliefs: &[Belief], evidence: &Evidence) -> Vec<W
             let own: Vec<f64> = evidence
                 .seen()
                 .iter()
-                .map(|seen| {
+                .enumerate()
+                .map(|(at, seen)| {
                     let of = shifts.get(seen.conditions).and_then(Option::as_ref);
                     let own = of.and_then(|own| own.get(seen.probe).copied().flatten());
-                    own.unwrap_or(0.0)
+                    own.and_then(|own| evidence.own_shift(asked.foretold, at, own))
+                        .unwrap_or(0.0)
                 })
                 .collect();
             Way {
@@ -164,7 +167,9 @@ fn told(
     let told = asked.foretold.get(conditions)?;
     let what = told.probes.get(probe)?.what;
     let candidate = evidence.candidate(told, probe)?;
+    let scale = candidate.scale;
     let band = healthy_band(told, probe)?;
+    let ends = [scale.to(band.low), scale.to(band.high)];
     // Belief, share, mean, standard deviation.
     let bells: Vec<(usize, f64, f64, f64)> = ways
         .iter()
@@ -173,14 +178,17 @@ fn told(
                 let own = shifts.get(conditions)?.as_ref()?;
                 own.get(probe).copied().flatten()
             });
-            let (mean, variance) =
-                evidence.foreseen_by(&way.pulls, &candidate, shift.unwrap_or(0.0));
-            let meter = doubt(told.conditions.meter.as_ref(), what, mean);
+            let own = told.healthy.get(probe).copied().flatten();
+            let shift = scale.shift(own.unwrap_or(0.0), shift.unwrap_or(0.0));
+            let (mean, variance) = evidence.foreseen_by(&way.pulls, &candidate, shift);
+            let value = scale.back(mean);
+            let meter = doubt(told.conditions.meter.as_ref(), what, value);
+            let meter = scale.doubt(value, meter);
             (way.belief, way.share, mean, variance.sqrt().hypot(meter))
         })
         .filter(|own| own.2.is_finite() && own.3.is_finite())
         .collect();
-    let edges = edges(beliefs, &bells, [band.low, band.high]);
+    let edges = edges(beliefs, &bells, ends);
     let range = evidence.range().max(candidate.healthy.abs());
     let anywhere: Vec<f64> = {
         let share = |at: f64| ((at + range) / (2.0 * range)).clamp(0.0, 1.0);
@@ -216,8 +224,8 @@ fn told(
     let side = |column: usize| {
         let beyond = column.checked_sub(1).and_then(|at| edges.get(at));
         match beyond {
-            Some(edge) if *edge >= band.high => 2,
-            Some(edge) if *edge >= band.low => 1,
+            Some(edge) if *edge >= ends[1] => 2,
+            Some(edge) if *edge >= ends[0] => 1,
             _ => 0,
         }
     };

@@ -1,0 +1,70 @@
+//! What is foretold of cold resistances, plug out: each place to the chassis, and what was read between two places.
+//!
+//! Ohms. Worked out anew each time: that takes a fraction of a second. Fails, with the reason in words, where the set
+//! at rest has no solution.
+
+use receiver::conditions::BenchConditions;
+use receiver::probes::{Probe, Spot};
+use receiver::reading::What;
+use receiver::suspects::hypotheses::Hypotheses;
+use receiver::suspects::predict::Foretold;
+use receiver::suspects::predict_cold::foretell_cold;
+use receiver::wiring::SetModel;
+
+use super::foretell::{Asked, Names};
+
+/// Why a place is not told.
+const EITHER_WAY: &str =
+    "it depends on which lead is where, on how an electrolytic leaks, or nothing joins it";
+
+/// Foretells cold resistances under these conditions, with the names of the probes.
+pub(super) fn cold(
+    model: &SetModel<'_>,
+    hypotheses: &Hypotheses,
+    conditions: &BenchConditions,
+    asked: &[Asked<'_>],
+) -> Result<(Foretold, Names), String> {
+    let mut probes: Vec<Probe> = Vec::new();
+    let mut read: Vec<(String, What, usize)> = Vec::new();
+    for place in model.places.iter() {
+        let Some(junction) = model.junction(place) else {
+            continue;
+        };
+        if Some(junction) == model.chassis_junction() {
+            continue;
+        }
+        let spot = Spot::ToChassis(junction);
+        let known = probes.iter().position(|own| own.spot == spot);
+        read.push((place.to_string(), What::Ohms, known.unwrap_or(probes.len())));
+        if known.is_none() {
+            probes.push(probe(place.to_string(), None, spot));
+        }
+    }
+    let junction = |name: &str| model.junction(model.places.find(name).ok()?);
+    for (at, to, _) in asked {
+        let Some(to) = to else { continue };
+        if let (Some(one), Some(other)) = (junction(at), junction(to))
+            && one != other
+        {
+            let spot = Spot::Between(one, other);
+            probes.push(probe((*at).to_owned(), Some((*to).to_owned()), spot));
+        }
+    }
+    let told = foretell_cold(model, hypotheses, conditions, &probes);
+    let told = told.map_err(|error| error.to_string())?;
+    let unknown = read
+        .iter()
+        .filter(|(_, _, at)| told.drawn.get(*at).is_none_or(Option::is_none))
+        .map(|(name, what, _)| (name.clone(), *what, EITHER_WAY.to_owned()))
+        .collect();
+    Ok((told, Names { read, unknown }))
+}
+
+fn probe(at: String, to: Option<String>, spot: Spot) -> Probe {
+    Probe {
+        at,
+        to,
+        what: What::Ohms,
+        spot,
+    }
+}
