@@ -37,7 +37,7 @@ impl Effort {
 }
 
 /// Every kind of measurement that has a row.
-pub const MEASUREMENTS: [&str; 16] = [
+pub const MEASUREMENTS: [&str; 17] = [
     "dc-volts",
     "ripple-volts",
     "ac-volts",
@@ -54,6 +54,7 @@ pub const MEASUREMENTS: [&str; 16] = [
     "capacitor-exchange",
     "tube-exchange",
     "tube-tester",
+    "signal",
 ];
 
 const HEADINGS: [&str; 7] = [

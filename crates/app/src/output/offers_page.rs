@@ -87,6 +87,7 @@ fn asked(offer: &NextOfferView) -> String {
         "part_capacitance" => format!("capacitance of {at}, one end free"),
         "capacitor_exchange" => format!("a good capacitor in the place of {at}"),
         "tube_exchange" => format!("another tube in the socket of {at}"),
+        "signal" => format!("a signal from {at}"),
         "tube_tester" => format!("{at} on a tube tester"),
         other => format!("{other} of {at}"),
     }
@@ -111,7 +112,11 @@ fn whole(view: &OffersView, offer: &NextOfferView) -> String {
         .filter(|own| *own != view.present)
         .and_then(|own| view.conditions.get(own));
     if let Some(own) = conditions {
-        part.push_str(&indented(&format!("{}.", capitalised(&own.behind())), "  ", "  "));
+        part.push_str(&indented(
+            &format!("{}.", capitalised(&own.behind())),
+            "  ",
+            "  ",
+        ));
     }
     for act in &offer.acts {
         part.push_str(&indented(act, "  ", "  "));
@@ -141,6 +146,9 @@ fn meaning(offer: &NextOfferView, own: &MeaningView) -> String {
         (_, None, Some(to)) => format!("below {}", figure(what, to)),
         (_, Some(from), None) => format!("above {}", figure(what, from)),
         (_, Some(from), Some(to)) => format!("{} to {}", figure(what, from), figure(what, to)),
+        ("otherwise", ..) if offer.kind == "signal" => "weak or bent".to_owned(),
+        ("good", ..) if offer.kind == "signal" => "it comes as it should".to_owned(),
+        ("bad", ..) if offer.kind == "signal" => "nothing comes".to_owned(),
         ("otherwise", ..) => "bad, but not as the readings ask for".to_owned(),
         ("good", ..) if offer.kind.ends_with("exchange") => "nothing changes".to_owned(),
         ("bad", ..) if offer.kind.ends_with("exchange") => "all is well with it".to_owned(),
@@ -189,6 +197,8 @@ fn to_mind(view: &OffersView, first: &[NextOfferView], all: bool) -> String {
 /// With a capital letter.
 fn capitalised(text: &str) -> String {
     let mut letters = text.chars();
-    let first = letters.next().map(|letter| letter.to_uppercase().to_string());
+    let first = letters
+        .next()
+        .map(|letter| letter.to_uppercase().to_string());
     format!("{}{}", first.unwrap_or_default(), letters.as_str())
 }

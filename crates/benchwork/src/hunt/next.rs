@@ -11,13 +11,15 @@ use receiver::hazard::{self, HazardTable, Situation};
 use receiver::reading::What;
 use receiver::suspects::hypotheses::Suspect;
 use receiver::suspects::next::{
-    Asked, Blame, Meaning, Measurement, Offered, Outcome, elsewhere, next, while_hunting,
+    Asked, Blame, Meaning, Measurement, Offered, Outcome, SignalOffered, elsewhere, next,
+    next_signals, while_hunting,
 };
 use receiver::suspects::rank::Ranking;
 use receiver::wiring::SetModel;
 
 use super::ask::{Hunt, Without, hunt};
 use super::gather::Stands;
+use super::noticed::ENDS;
 use super::rank::{cautions, verdict};
 use crate::read_own_file::read_own_file;
 use crate::trouble::Trouble;
@@ -52,7 +54,7 @@ pub fn tell_next(file: &Path, own: Option<&Path>, further: bool) -> Result<Offer
             let others = elsewhere(hunt.model, &now, &situation, &tubes);
             hunt.foretell(&others.map_err(|fault| Trouble::ours(fault.to_string()))?);
         }
-        let offered = next(&Asked {
+        let asked = Asked {
             model: hunt.model,
             hypotheses: &hunt.hypotheses,
             foretold: &hunt.foretold,
@@ -61,9 +63,11 @@ pub fn tell_next(file: &Path, own: Option<&Path>, further: bool) -> Result<Offer
             efforts: &efforts,
             situation: &situation,
             present,
-        })
-        .map_err(|fault| Trouble::ours(fault.to_string()))?;
-        let offers = offered.iter().take(MOST_OFFERS);
+        };
+        let offered = next(&asked).map_err(|fault| Trouble::ours(fault.to_string()))?;
+        let signals = next_signals(&asked).map_err(|fault| Trouble::ours(fault.to_string()))?;
+        let all = merged(&offered, &signals);
+        let offers = all.iter().take(MOST_OFFERS);
         Ok(OffersView {
             format: FORMAT,
             program: PROGRAM_VERSION,
@@ -74,14 +78,17 @@ pub fn tell_next(file: &Path, own: Option<&Path>, further: bool) -> Result<Offer
             conditions: hunt.conditions_views(),
             present,
             offers: offers
-                .map(|own| offer_view(hunt, &situation, own))
+                .map(|own| match own {
+                    Offer::Measured(own) => offer_view(hunt, &situation, own),
+                    Offer::Signal(own) => signal_view(hunt, &situation, own),
+                })
                 .collect::<Result<_, _>>()?,
             first: if drive_seen {
                 Vec::new()
             } else {
                 drive_wanted(hunt)
             },
-            not_told: offered.len().saturating_sub(MOST_OFFERS),
+            not_told: all.len().saturating_sub(MOST_OFFERS),
             cautions: cautions(),
             dangers: hazards()?
                 .cautions(&[], &situation)
@@ -91,6 +98,29 @@ pub fn tell_next(file: &Path, own: Option<&Path>, further: bool) -> Result<Offer
             notices: hunt.notices.clone(),
         })
     })
+}
+
+/// A measurement or a signal.
+enum Offer<'a> {
+    Measured(&'a Offered),
+    Signal(&'a SignalOffered),
+}
+
+impl Offer<'_> {
+    fn worth(&self) -> f64 {
+        match self {
+            Offer::Measured(own) => own.worth(),
+            Offer::Signal(own) => own.worth(),
+        }
+    }
+}
+
+/// Both in one order, the best first.
+fn merged<'a>(offered: &'a [Offered], signals: &'a [SignalOffered]) -> Vec<Offer<'a>> {
+    let measured = offered.iter().map(Offer::Measured);
+    let mut all: Vec<Offer<'a>> = measured.chain(signals.iter().map(Offer::Signal)).collect();
+    all.sort_by(|one, other| other.worth().total_cmp(&one.worth()));
+    all
 }
 
 /// Tubes that are suspected, and those on which a suspected part sits, the heaviest first.
@@ -190,10 +220,7 @@ fn offer_view(
     situation: &Situation,
     own: &Offered,
 ) -> Result<NextOfferView, Trouble> {
-    let table = hazards()?;
-    let always = table.cautions(&[], situation);
-    let mut cautions = table.cautions(&own.acts, situation);
-    cautions.retain(|own| always.iter().all(|always| always.id != own.id));
+    let cautions = own_cautions(&own.acts, situation)?;
     let (kind, at, what, conditions) = named(hunt, own.measurement);
     Ok(NextOfferView {
         kind,
@@ -203,13 +230,46 @@ fn offer_view(
         bits: six_figures(own.bits),
         effort_minutes: six_figures(own.effort),
         acts: own.acts.iter().map(hazard::Act::sentence).collect(),
-        cautions: cautions.iter().map(|own| own.caution.clone()).collect(),
+        cautions,
         meanings: own
             .meanings
             .iter()
             .map(|meaning| meaning_view(hunt.model, meaning))
             .collect(),
     })
+}
+
+fn signal_view(
+    hunt: &Hunt<'_, '_>,
+    situation: &Situation,
+    own: &SignalOffered,
+) -> Result<NextOfferView, Trouble> {
+    let end = ENDS.iter().find(|end| end.1 == own.end);
+    let end = end.map_or("its end", |end| end.0);
+    Ok(NextOfferView {
+        kind: "signal",
+        at: format!("{} to {end}", hunt.model.junction_name(own.from)),
+        what: None,
+        conditions: None,
+        bits: six_figures(own.bits),
+        effort_minutes: six_figures(own.effort),
+        acts: own.acts.iter().map(hazard::Act::sentence).collect(),
+        cautions: own_cautions(&own.acts, situation)?,
+        meanings: own
+            .meanings
+            .iter()
+            .map(|meaning| meaning_view(hunt.model, meaning))
+            .collect(),
+    })
+}
+
+/// Cautions of these acts that set and bench do not ask for anyway.
+fn own_cautions(acts: &[hazard::Act], situation: &Situation) -> Result<Vec<String>, Trouble> {
+    let table = hazards()?;
+    let always = table.cautions(&[], situation);
+    let mut cautions = table.cautions(acts, situation);
+    cautions.retain(|own| always.iter().all(|always| always.id != own.id));
+    Ok(cautions.iter().map(|own| own.caution.clone()).collect())
 }
 
 /// Kind, place or part, kind of reading and conditions of a measurement.

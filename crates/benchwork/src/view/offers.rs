@@ -44,7 +44,7 @@ pub struct OffersView {
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct NextOfferView {
     /// `read`, `part_ohms`, `part_leakage`, `part_capacitance`, `capacitor_exchange`,
-    /// `tube_exchange` or `tube_tester`.
+    /// `tube_exchange`, `tube_tester` or `signal`.
     pub kind: &'static str,
     /// The place, part or tube.
     pub at: String,
@@ -68,7 +68,7 @@ pub struct NextOfferView {
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct MeaningView {
     /// `low`, `inside` or `high` of a reading; `good`, `bad` or `otherwise` (bad, but not as
-    /// the readings ask for) of a part.
+    /// the readings ask for; of a signal weak or bent) of a part or a signal.
     pub outcome: &'static str,
     /// From which reading on; null where it has no such end.
     pub from: Option<f64>,

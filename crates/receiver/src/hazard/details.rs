@@ -238,6 +238,11 @@ pub enum Connected {
     HeaterResistor,
     /// A resistor that draws what the missing load would.
     DummyLoad,
+    /// The lead of a signal generator through a blocking capacitor.
+    SignalThroughCapacitor {
+        /// Volts for which the capacitor is made.
+        rated_volts: f64,
+    },
 }
 
 /// What is set to what.

@@ -245,7 +245,7 @@ fn connected(what: Connected, place: &ActPlace, and: &str) -> String {
             format!("Clip the grounded instrument's common lead to {place}.")
         }
         Connected::OscilloscopeGround => format!(
-            "Clip the oscilloscope's ground to {place}, after a meter has shown no volts from \
+            "Clip the ground lead of oscilloscope or generator to {place}, after a meter has shown no volts from \
              there to earth."
         ),
         Connected::Antenna => "Connect the antenna.".to_owned(),
@@ -272,6 +272,9 @@ fn connected(what: Connected, place: &ActPlace, and: &str) -> String {
         Connected::HeaterResistor => {
             format!("Put a resistor of the heater's rating at {place}.")
         }
+        Connected::SignalThroughCapacitor { rated_volts } => format!(
+            "Clip the generator's lead to {place} through a blocking capacitor made for {rated_volts:.0} V or more."
+        ),
         Connected::DummyLoad => format!("Put the dummy load from {place} to chassis."),
     }
 }

@@ -19,7 +19,7 @@ use crate::wiring::{Rectifying, SetModel};
 pub use job::of_job;
 
 /// How much a section counts less with each part that lies between (judgement).
-const FADES: f64 = 0.25;
+const FADES: f64 = 0.1;
 /// Share below which a section is left out.
 const LEAST: f64 = 0.02;
 

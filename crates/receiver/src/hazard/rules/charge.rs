@@ -207,6 +207,7 @@ fn comes_to_the_wiring(act: &Act) -> bool {
                 | Connected::DcSource { .. }
                 | Connected::CapacitorAcrossOld { .. }
                 | Connected::DummyLoad
+                | Connected::SignalThroughCapacitor { .. }
                 | Connected::HeaterResistor
         )
     );

@@ -14,6 +14,7 @@ mod checks;
 mod elsewhere;
 pub mod information;
 mod readings;
+mod signals;
 
 use parts::Effort;
 
@@ -28,6 +29,7 @@ use super::rank::Ranking;
 pub use acts::while_hunting;
 pub use elsewhere::elsewhere;
 use information::{Belief, beliefs, meanings};
+pub use signals::{SignalOffered, next_signals};
 
 /// What can be measured.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

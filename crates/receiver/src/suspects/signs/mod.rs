@@ -17,7 +17,7 @@ use parts::Symptom;
 
 use self::glow::Glow;
 use self::measured::PartFigure;
-use self::signal_way::SignalEnd;
+use self::signal_way::{SignalEnd, Ways};
 use self::signals::SignalCame;
 use self::symptoms::Symptoms;
 use super::hypotheses::{Hypotheses, Suspect};
@@ -91,6 +91,7 @@ impl Signs {
             };
         }
         let sections = Sections::of(model);
+        let ways = Ways::of(model, &sections);
         let symptoms = Symptoms::of(model, &sections, hypotheses, foretold, table, NOT_LISTED);
         let able: Vec<Vec<f64>> = (0..hypotheses.list.len())
             .map(|number| symptoms.able(number).to_vec())
@@ -102,7 +103,7 @@ impl Signs {
                     Sign::Symptom(at, true) => (symptoms.seen(at), symptoms.not_listed(at), true),
                     Sign::Symptom(at, false) => (symptoms.not_seen(at), 0.0, false),
                     Sign::Signal { from, end, came } => {
-                        let on = signals::on_the_way(model, &sections, hypotheses, from, end)
+                        let on = signals::on_the_way(&ways, hypotheses, from, end)
                             .ok_or("the sheet shows no way for a signal between these places")?;
                         let strange = signals::weighed(came, &[0.5], &[vec![1.0]])[0][0];
                         let is_complaint = came != SignalCame::Right;
@@ -160,7 +161,7 @@ impl Signs {
 }
 
 /// What stands at a severity between those that were solved; beyond an end the end holds.
-fn along(severities: &[f64], logs: &[f64], severity: f64) -> f64 {
+pub(super) fn along(severities: &[f64], logs: &[f64], severity: f64) -> f64 {
     let at = severities.partition_point(|own| *own < severity);
     let value = |at: usize| logs.get(at).copied();
     match (at.checked_sub(1), severities.get(at)) {

@@ -33,15 +33,15 @@ pub enum SignalEnd {
 }
 
 /// Stages by number, as the set has them.
-pub(super) struct Ways<'m, 's> {
-    model: &'m SetModel<'s>,
-    sections: &'m Sections,
+pub(in super::super) struct Ways<'m, 's> {
+    pub model: &'m SetModel<'s>,
+    pub sections: &'m Sections,
     /// By stage: the stages that its output reaches.
     onward: Vec<Vec<usize>>,
 }
 
 impl<'m, 's> Ways<'m, 's> {
-    pub(super) fn of(model: &'m SetModel<'s>, sections: &'m Sections) -> Ways<'m, 's> {
+    pub fn of(model: &'m SetModel<'s>, sections: &'m Sections) -> Ways<'m, 's> {
         let mut found = Ways {
             model,
             sections,
@@ -59,7 +59,7 @@ impl<'m, 's> Ways<'m, 's> {
     }
 
     /// Tubes through which a signal goes from one place to an end; without a place from the antenna.
-    pub(super) fn tubes(&self, from: Option<usize>, end: SignalEnd) -> Option<Vec<usize>> {
+    pub fn tubes(&self, from: Option<usize>, end: SignalEnd) -> Option<Vec<usize>> {
         let stages = &self.model.stages.complete;
         let fed = match from {
             Some(junction) => self.nearest_stages(junction),

@@ -27,10 +27,17 @@ pub enum SignalCame {
     Lost,
 }
 
+/// All that can come, in the order of the chances.
+pub(in super::super) const CAME: [SignalCame; 4] = [
+    SignalCame::Right,
+    SignalCame::Weak,
+    SignalCame::Bent,
+    SignalCame::Lost,
+];
 /// Chances of right, weak, bent, lost where a fault disturbs on the way.
 const ON_THE_WAY: [f64; 4] = [0.12, 0.26, 0.17, 0.45];
 /// The same where nothing does (something is misjudged, or the generator was not right).
-const SOUND: [f64; 4] = [0.88, 0.06, 0.03, 0.03];
+pub(in super::super) const SOUND: [f64; 4] = [0.88, 0.06, 0.03, 0.03];
 /// How much a part counts that sits between a tube of the way and one beside it, or in the supply.
 const HALF: f64 = 0.5;
 /// How much a part counts that sits before the place where the signal is fed in.
@@ -48,14 +55,14 @@ impl SignalCame {
 }
 
 /// How much each hypothesis is on the way; `None` where the sheet shows no way.
-pub(super) fn on_the_way(
-    model: &SetModel<'_>,
-    sections: &Sections,
+pub(in super::super) fn on_the_way(
+    ways: &Ways<'_, '_>,
     hypotheses: &Hypotheses,
     from: Option<usize>,
     end: SignalEnd,
 ) -> Option<Vec<f64>> {
-    let tubes = Ways::of(model, sections).tubes(from, end)?;
+    let (model, sections) = (ways.model, ways.sections);
+    let tubes = ways.tubes(from, end)?;
     let near = nearness(model, sections, &tubes, from);
     let own = |suspect: Suspect| match suspect {
         Suspect::Tube(tube) => f64::from(u8::from(tubes.contains(&tube))),
@@ -146,16 +153,18 @@ fn steps(model: &SetModel<'_>, sections: &Sections, from: &[usize]) -> Vec<Optio
 
 /// Natural logarithms by hypothesis and severity, of how many times likelier it came so than in a healthy set.
 pub(super) fn weighed(came: SignalCame, on: &[f64], able: &[Vec<f64>]) -> Vec<Vec<f64>> {
-    let (with, without) = (came.of(&ON_THE_WAY), came.of(&SOUND));
+    let without = came.of(&SOUND);
     on.iter()
         .zip(able)
         .map(|(on, able)| {
-            able.iter()
-                .map(|able| {
-                    let own = on * able;
-                    ((own * with + (1.0 - own) * without) / without).ln()
-                })
+            let own = able.iter();
+            own.map(|able| (chances_on(came, on * able) / without).ln())
                 .collect()
         })
         .collect()
+}
+
+/// Chance that it comes so where something disturbs it on the way with this chance.
+pub(in super::super) fn chances_on(came: SignalCame, disturbs: f64) -> f64 {
+    disturbs * came.of(&ON_THE_WAY) + (1.0 - disturbs) * came.of(&SOUND)
 }

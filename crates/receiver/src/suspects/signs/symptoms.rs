@@ -154,7 +154,7 @@ impl Symptoms {
 }
 
 /// By hypothesis and solved severity: whether it can disturb.
-pub(super) fn all_able(hypotheses: &Hypotheses, foretold: &[Foretold]) -> Vec<Vec<f64>> {
+pub(in super::super) fn all_able(hypotheses: &Hypotheses, foretold: &[Foretold]) -> Vec<Vec<f64>> {
     hypotheses
         .list
         .iter()
