@@ -56,7 +56,8 @@ fn list(own: Option<&Path>) -> Result<Vec<ThingToSee>, Trouble> {
     Ok(list)
 }
 
-fn table() -> Result<&'static [ThingToSee], Trouble> {
+/// The built-in things.
+pub(crate) fn table() -> Result<&'static [ThingToSee], Trouble> {
     things_to_see().map_err(|faults| {
         let texts: Vec<String> = faults.iter().map(ToString::to_string).collect();
         Trouble::ours(format!(

@@ -24,10 +24,11 @@ use super::foretell_cold::cold;
 use super::gather::{Gathered, Stands, endings, gather};
 use super::notice::table;
 use super::noticed::{Noticed, noticed};
-use super::outcomes::{PartFound, outcomes};
+use super::outcomes::{PartFound, looks, outcomes};
 use crate::check_sheet::catalogue;
 use crate::restoration::trouble;
 use crate::sheet_so_far::{SheetSoFar, sheet_so_far};
+use crate::tell_things_to_see::table as things_to_look_at;
 use crate::trouble::Trouble;
 use crate::view::NoticeView;
 
@@ -113,6 +114,11 @@ pub(super) fn hunt<T>(
     let found = outcomes(&model, &facts);
     let outcomes: Vec<Outcome> = found.iter().map(|own| own.outcome.clone()).collect();
     hypotheses.take_in(&outcomes);
+    hypotheses.look_at(
+        &model,
+        catalogue,
+        &looks(&model, things_to_look_at()?, &facts),
+    );
     let mut gathered = gather(&so_far.sheet, &facts);
     let foretelling = Foretelling::new(&so_far, &model, &hypotheses);
     let table = table()?;

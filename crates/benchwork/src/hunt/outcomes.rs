@@ -6,9 +6,12 @@
 //! are left alone. Nothing here fails.
 
 use logbook::{Fact, StandingFact, TestResult, Tested};
+use parts::ThingToSee;
+use receiver::suspects::looks::Look;
 use receiver::suspects::outcome::{Check, Found, Outcome, suspect_named};
 use receiver::wiring::SetModel;
 
+use super::noticed::HEATERS;
 use crate::tested_tubes::plain_words;
 use receiver::stages::TesterSaid;
 
@@ -99,6 +102,41 @@ pub(crate) fn outcomes(model: &SetModel<'_>, facts: &[StandingFact<'_>]) -> Vec<
     found
 }
 
+/// What was seen of single parts that are still in the set.
+pub(crate) fn looks(
+    model: &SetModel<'_>,
+    list: &[ThingToSee],
+    facts: &[StandingFact<'_>],
+) -> Vec<Look> {
+    let mut found: Vec<Look> = Vec::new();
+    for one in facts {
+        match one.fact {
+            Fact::Seen(seen) if seen.area != HEATERS => {
+                let thing = list.iter().find(|own| own.thing == seen.thing);
+                let sound = thing.and_then(|own| own.findings.first());
+                if let Some(suspect) = suspect_named(model, &seen.part) {
+                    found.push(Look {
+                        suspect,
+                        words: seen.found.clone(),
+                        is_sound: match sound {
+                            Some(sound) => sound.eq_ignore_ascii_case(seen.found.trim()),
+                            None => ["sound", "good", "fine", "perfect"]
+                                .iter()
+                                .any(|word| seen.found.to_lowercase().contains(word)),
+                        },
+                    });
+                }
+            }
+            Fact::Fitted(fitted) => {
+                let gone = suspect_named(model, &fitted.part);
+                found.retain(|own| Some(own.suspect) != gone);
+            }
+            _ => {}
+        }
+    }
+    found
+}
+
 fn found_of(model: &SetModel<'_>, entry: u64, tested: &Tested) -> Option<PartFound> {
     let suspect = suspect_named(model, &tested.part)?;
     let TestResult::Verdict(verdict) = &tested.result else {
@@ -174,6 +212,46 @@ mod tests {
             .into_iter()
             .map(|own| (own.part, own.outcome.found))
             .collect()
+    }
+
+    /// The sound state of the list is its first finding; a part replaced since has no look.
+    #[test]
+    fn looks_are_read_back() {
+        let catalogue = crate::catalogue().expect("sound");
+        let text = include_str!("../../../../examples/whole/larkfield_12t.toml");
+        let sheet = receiver::sheet::read_sheet(text, catalogue)
+            .sheet
+            .expect("no fault");
+        let model = SetModel::new(&sheet, catalogue);
+        let list = parts::things_to_see().expect("sound");
+        let wax = list.iter().find(|own| own.name == "wax").expect("a thing");
+        let seen = |part: &str, found: &str| {
+            Fact::Seen(logbook::Seen {
+                area: wax.area.clone(),
+                thing: wax.thing.clone(),
+                part: part.to_owned(),
+                found: found.to_owned(),
+                ..logbook::Seen::default()
+            })
+        };
+        let facts = [
+            seen("C50", &wax.findings[0]),
+            seen("C51", &wax.findings[1]),
+            seen("", &wax.findings[1]),
+            seen("C45", "sweated"),
+            Fact::Fitted(logbook::Fitted {
+                part: "C45".to_owned(),
+                new: "new".to_owned(),
+                ..logbook::Fitted::default()
+            }),
+        ];
+        crate::test_facts::with_standing(&facts, |standing| {
+            let told: Vec<(String, bool)> = looks(&model, list, standing)
+                .into_iter()
+                .map(|own| (own.suspect.reference(&model).to_owned(), own.is_sound))
+                .collect();
+            assert_eq!(told, [("C50".to_owned(), true), ("C51".to_owned(), false)]);
+        });
     }
 
     #[test]

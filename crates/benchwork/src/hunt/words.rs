@@ -30,14 +30,10 @@ pub(super) fn kind_of(model: &SetModel<'_>, suspect: Suspect) -> String {
 
 /// The row of the fault table that a hypothesis comes from; `None` for one about the sheet.
 pub(super) fn row_of(model: &SetModel<'_>, own: &Hypothesis) -> Option<&'static PartFault> {
-    let sheet = model.sheet;
-    let kind = match own.suspect {
-        Suspect::Part(part) => sheet.parts.get(part)?.value.kind().name(),
-        Suspect::Tube(tube) if sheet.tubes.get(tube)?.kind.is_picture_tube => "picture-tube",
-        Suspect::Tube(_) => "tube",
-        Suspect::Transformer(_) => "power-transformer",
-    };
-    let mut rows = catalogue().ok()?.part_faults(kind).into_iter();
+    let mut rows = catalogue()
+        .ok()?
+        .part_faults(own.suspect.kind(model))
+        .into_iter();
     rows.find(|row| row.fault == own.fault)
 }
 

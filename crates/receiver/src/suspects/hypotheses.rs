@@ -49,6 +49,22 @@ impl Suspect {
         .map_or("", |reference| reference.as_str())
     }
 
+    /// Its kind, as the fault table names it.
+    pub fn kind(&self, model: &SetModel<'_>) -> &'static str {
+        let sheet = model.sheet;
+        match *self {
+            Suspect::Part(part) => sheet
+                .parts
+                .get(part)
+                .map_or("", |own| own.value.kind().name()),
+            Suspect::Tube(tube) => match sheet.tubes.get(tube) {
+                Some(own) if own.kind.is_picture_tube => "picture-tube",
+                _ => "tube",
+            },
+            Suspect::Transformer(_) => "power-transformer",
+        }
+    }
+
     /// Whether it is out of circuit under these conditions: cut loose, or pulled.
     pub fn is_out(&self, model: &SetModel<'_>, conditions: &BenchConditions) -> bool {
         let names = match self {

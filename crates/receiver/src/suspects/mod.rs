@@ -15,6 +15,7 @@ pub mod evidence;
 pub mod explain;
 pub mod hypotheses;
 pub mod likelihood;
+pub mod looks;
 pub mod moved;
 pub mod next;
 pub mod outcome;

@@ -132,7 +132,7 @@ pub fn suspect_named(model: &SetModel<'_>, name: &str) -> Option<Suspect> {
 }
 
 /// The beginnings of words that tell one fault from another.
-fn stems(words: &str) -> Vec<String> {
+pub(super) fn stems(words: &str) -> Vec<String> {
     words
         .to_lowercase()
         .split(|letter: char| !letter.is_alphabetic())

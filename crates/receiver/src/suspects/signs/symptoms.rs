@@ -201,7 +201,7 @@ fn fit(model: &SetModel<'_>, hypotheses: &Hypotheses, at: usize, typical: &[Typi
     if own.is_of_sheet() {
         return 0.0;
     }
-    let kind = kind_of(model, own.suspect);
+    let kind = own.suspect.kind(model);
     typical
         .iter()
         .map(|row| {
@@ -227,22 +227,6 @@ fn same_fault(one: &str, other: &str) -> bool {
 fn alike(one: &str, other: &str) -> bool {
     const FOIL: [&str; 4] = ["paper", "moulded-paper", "film", "ceramic"];
     FOIL.contains(&one) && FOIL.contains(&other)
-}
-
-/// Kind of a suspect as the fault table names it.
-fn kind_of(model: &SetModel<'_>, suspect: Suspect) -> &'static str {
-    match suspect {
-        Suspect::Part(part) => model
-            .sheet
-            .parts
-            .get(part)
-            .map_or("", |own| own.value.kind().name()),
-        Suspect::Tube(tube) => match model.sheet.tubes.get(tube) {
-            Some(own) if own.kind.is_picture_tube => "picture-tube",
-            _ => "tube",
-        },
-        Suspect::Transformer(_) => "power-transformer",
-    }
 }
 
 /// How much likelier where the part sits as the table says; words that tell no place count as nothing.
