@@ -18,6 +18,7 @@ use receiver::wiring::SetModel;
 use crate::bench_words;
 use crate::check_sheet::catalogue;
 use crate::kept_foresight;
+use crate::lamp_words::lamp_volts;
 use crate::sheet_so_far::{SheetSoFar, sheet_so_far};
 use crate::trouble::Trouble;
 use crate::view::JudgedView;
@@ -44,6 +45,9 @@ pub(crate) fn judge_entry(
     let Some(taken) = taken(measured) else {
         return nothing("nothing is predicted for this kind of reading");
     };
+    if taken.what == reading::What::LampVoltsRms && lamp_volts(&measured.typed).is_some() {
+        return nothing("a word for the lamp is no figure; `firstraster suspects` weighs it");
+    }
     let is_ohms = taken.what == reading::What::Ohms;
     if measured.conditions.plug_out && !is_ohms && measured.conditions.dc.is_empty() {
         return nothing("with the plug out and no d.c. source only ohms are predicted");

@@ -40,6 +40,7 @@ mod keep_advice;
 mod keep_restoration;
 mod kept_foresight;
 mod kept_plan;
+mod lamp_words;
 mod lay_chart;
 mod new_part;
 mod picture_tube;
@@ -77,6 +78,7 @@ pub use hunt::{
 };
 pub use keep_advice::keep_advice;
 pub use keep_restoration::{back_up_restoration, export_restoration, import_restoration};
+pub use lamp_words::lamp_words;
 pub use lay_chart::lay_chart;
 pub use logbook::{Changed, Conditions, Decided, Fitted, Seen, Stamp, TestResult, Tested};
 pub use picture_tube::{

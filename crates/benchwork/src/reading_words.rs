@@ -8,6 +8,7 @@
 use logbook::What;
 use quantity::{Expect, ItemKind, read_items};
 
+use crate::lamp_words::lamp_volts;
 use crate::view::FaultView;
 
 /// A reading as it was understood.
@@ -35,6 +36,15 @@ pub fn reading(place: &str, typed: &str, what: Option<&str>) -> Result<Understoo
         })?),
         None => None,
     };
+    if place.eq_ignore_ascii_case("lamp")
+        && asked.is_none_or(|asked| asked == What::LampVoltsRms)
+        && let Some((value, _)) = lamp_volts(typed)
+    {
+        return Ok(Understood {
+            what: What::LampVoltsRms,
+            value,
+        });
+    }
     let (plain, kind) = without_kind(typed);
     let is_open = ["open", "infinite", "inf", "ol", "∞"].contains(&plain.to_lowercase().as_str());
     let (item, size) = if is_open {

@@ -102,6 +102,23 @@ fn cold_resistances_are_weighed() -> Outcome {
     let told = page(&["suspects", &file])?;
     keeps_to_eighty_columns(&told);
     assert!(told.contains("Read with the plug out"), "{told}");
+    // A lamp that is nearly dark, where that of a healthy set glows: a word is a reading.
+    let lamp = ["--line", "117", "--lamp", "100"];
+    let (status, answer) = run(&[&["reading", &file, "lamp", "dull red"][..], &lamp].concat())?;
+    assert_eq!(status, 0, "{answer:#}");
+    assert_eq!(
+        answer["entry"]["typed"].as_str().unwrap_or("dull red"),
+        "dull red"
+    );
+    let (_, answer) = json(&["suspects", &file])?;
+    let rows = answer["readings"].as_array().ok_or("readings")?;
+    let last = rows.last().ok_or("a reading")?;
+    assert_eq!(
+        (&last["state"], &last["what"]),
+        (&"weighed".into(), &"lamp_volts_rms".into()),
+        "{answer:#}"
+    );
+    assert_eq!(answer["conditions"].as_array().map_or(0, Vec::len), 2);
     // What comes next may be ohms, or anything under power once the drive is seen.
     let (status, offers) = json(&["suspects", &file, "next"])?;
     assert_eq!(status, 0);

@@ -256,7 +256,9 @@ fn weighed(mut own: Gathered, foretold: &[Foretold], names: &[Names]) -> Weighed
                     conditions: at,
                     probe,
                     value: own.value,
-                    doubt: doubt(conditions.meter.as_ref(), *what, own.value),
+                    doubt: own
+                        .doubt
+                        .unwrap_or_else(|| doubt(conditions.meter.as_ref(), *what, own.value)),
                 });
             }
             Some((_, Err(because))) => own.stands = Stands::Unused { because },

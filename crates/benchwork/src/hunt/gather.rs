@@ -14,6 +14,7 @@ use receiver::sheet::Sheet;
 
 use crate::check_conditions::fitting;
 use crate::judge_entry::{bench_conditions, taken};
+use crate::lamp_words::lamp_volts;
 use crate::sheet_so_far::is_cut_loose;
 use crate::trouble::Trouble;
 
@@ -34,9 +35,14 @@ pub(crate) struct Gathered {
     pub what: &'static str,
     /// The value in the unit of `what`; infinite for an open place.
     pub value: f64,
+    /// How far it may be off, in the same unit, where the words tell; `None` leaves it to the meter.
+    pub doubt: Option<f64>,
     /// Whether it counts.
     pub stands: Stands,
 }
+
+/// Standard deviations in half of the way from end to end of an even spread.
+const EVEN: f64 = 1.732;
 
 /// Whether a reading counts for the set as it is now.
 #[derive(Debug, Clone, PartialEq)]
@@ -187,6 +193,9 @@ fn gathered(sheet: &Sheet, entry: u64, measured: &Measured, loose: &[String]) ->
         to: (!is_chassis).then(|| measured.to.clone()),
         what: measured.what.name(),
         value: measured.value,
+        doubt: lamp_volts(&measured.typed)
+            .filter(|_| measured.what == logbook::What::LampVoltsRms)
+            .map(|own| own.1 / EVEN),
         stands,
     }
 }
