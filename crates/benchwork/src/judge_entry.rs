@@ -105,6 +105,26 @@ pub(crate) fn foresight_of(
     Ok(foresight)
 }
 
+/// What a set tells at all under power and where a meter may touch, kept or worked out.
+pub(crate) fn outline_of(
+    book: &mut Logbook,
+    so_far: &SheetSoFar,
+    predictor: &Predictor<'_, '_>,
+    conditions: &BenchConditions,
+) -> Result<Foresight, ExpectError> {
+    let rests_on = format!("outline\n{conditions:?}\n{}", so_far.rests_on());
+    let kept = book.worked_out(&rests_on).ok().flatten();
+    if let Some(outline) = kept.and_then(|bytes| kept_foresight::from_bytes(&bytes)) {
+        return Ok(outline);
+    }
+    let outline = Foresight::outline(predictor, conditions)?;
+    if let Some(bytes) = kept_foresight::to_bytes(&outline) {
+        // What cannot be kept is worked out again the next time.
+        let _ = book.keep_worked_out(&rests_on, &bytes);
+    }
+    Ok(outline)
+}
+
 /// Everything that what is foreseen for such a reading rests on.
 pub(crate) fn foresight_rests_on(
     so_far: &SheetSoFar,

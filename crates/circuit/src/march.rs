@@ -57,7 +57,7 @@ impl<'a> Solver<'a> {
         room: &mut Room,
         work: &mut Work,
     ) -> Result<(), CircuitError> {
-        let grid = self.coarse();
+        let grid = self.coarse()?;
         room.folded
             .fold(&self.model().layout, &grid.stage, &state.siemens, false)?;
         let mut drive = vec![0.0; state.drive.len()];

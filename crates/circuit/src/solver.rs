@@ -5,6 +5,8 @@
 //! A result is never given when the equations are not met: every failure is a
 //! [`CircuitError`] with its evidence.
 
+use std::sync::OnceLock;
+
 use crate::cycle::{CycleModel, Grid, Room};
 use crate::element::Circuit;
 use crate::error::CircuitError;
@@ -43,7 +45,8 @@ impl Default for SolverOptions {
 #[derive(Debug)]
 pub struct Solver<'a> {
     model: CycleModel<'a>,
-    coarse: Grid,
+    /// Made when first asked for: near a solution known already only the fine one is.
+    coarse: OnceLock<Result<Grid, CircuitError>>,
     fine: Grid,
     options: SolverOptions,
 }
@@ -115,7 +118,7 @@ const COARSE_RELATIVE: f64 = 2e-3;
 pub const MOST_RETURN_ERROR: f64 = 1e-4;
 
 impl<'a> Solver<'a> {
-    /// Checks the circuit, finds its order and solves its linear part for both grids.
+    /// Checks the circuit, finds its order and solves its linear part for the fine grid.
     pub fn new(circuit: &'a Circuit, options: SolverOptions) -> Result<Solver<'a>, CircuitError> {
         Solver::build(CycleModel::new(circuit)?, options)
     }
@@ -134,11 +137,10 @@ impl<'a> Solver<'a> {
     }
 
     fn build(model: CycleModel<'a>, options: SolverOptions) -> Result<Solver<'a>, CircuitError> {
-        let coarse = Grid::new(model.circuit, &model.layout, options.coarse_steps.max(8))?;
         let fine = Grid::new(model.circuit, &model.layout, options.fine_steps.max(8))?;
         Ok(Solver {
             model,
-            coarse,
+            coarse: OnceLock::new(),
             fine,
             options,
         })
@@ -152,8 +154,12 @@ impl<'a> Solver<'a> {
         &self.options
     }
 
-    pub(crate) fn coarse(&self) -> &Grid {
-        &self.coarse
+    pub(crate) fn coarse(&self) -> Result<&Grid, CircuitError> {
+        let (model, steps) = (&self.model, self.options.coarse_steps.max(8));
+        let grid = self
+            .coarse
+            .get_or_init(|| Grid::new(model.circuit, &model.layout, steps));
+        grid.as_ref().map_err(Clone::clone)
     }
 
     pub(crate) fn fine(&self) -> &Grid {
@@ -244,7 +250,7 @@ impl<'a> Solver<'a> {
         work: &mut Work,
     ) -> Result<Attempt, CircuitError> {
         let ask = Ask {
-            grid: &self.coarse,
+            grid: self.coarse()?,
             span: Span::Settled,
             derivative: Derivative::AsNeeded,
             relative: COARSE_RELATIVE,

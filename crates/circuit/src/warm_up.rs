@@ -31,7 +31,7 @@ impl<'a> Solver<'a> {
         work: &mut Work,
     ) -> Result<SetState, CircuitError> {
         let mut state = self.cold();
-        self.march(&mut state, self.coarse(), (3, 4), room, work)?;
+        self.march(&mut state, self.coarse()?, (3, 4), room, work)?;
         let mut inverse = None;
         for seconds in STRIDES {
             self.stride(&mut state, seconds, &mut inverse, room, work)?;
@@ -72,7 +72,7 @@ impl<'a> Solver<'a> {
                     *inverse = None;
                     now *= 0.25;
                     if now < cycle {
-                        self.march(state, self.coarse(), (1, 4), room, work)?;
+                        self.march(state, self.coarse()?, (1, 4), room, work)?;
                         left -= cycle;
                         now = 2.0 * cycle;
                     }
@@ -96,7 +96,7 @@ impl<'a> Solver<'a> {
     ) -> Result<Option<SetState>, CircuitError> {
         let mut next = guess;
         let ask = Ask {
-            grid: self.coarse(),
+            grid: self.coarse()?,
             span: Span::Cycles { from, cycles },
             derivative: Derivative::AsNeeded,
             relative,
@@ -142,7 +142,7 @@ impl<'a> Solver<'a> {
                 let most = (moment - way.seconds) / cycle;
                 self.go_on(&mut way, state, most, &mut room, &mut work)?;
             }
-            let record = self.record(state, self.coarse(), &mut room, &mut work)?;
+            let record = self.record(state, self.coarse()?, &mut room, &mut work)?;
             let wants = observe(WarmMoment {
                 seconds: way.seconds,
                 state,
@@ -223,7 +223,7 @@ impl<'a> Solver<'a> {
             return Ok(());
         }
         let before = state.clone();
-        self.march(state, self.coarse(), (1, 8), room, work)?;
+        self.march(state, self.coarse()?, (1, 8), room, work)?;
         way.seconds += cycle;
         if let Some((earlier, cycles)) = &way.last {
             let error = self.apart(&straight_on(earlier, &before, 1.0 / cycles), state);

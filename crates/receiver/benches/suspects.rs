@@ -19,10 +19,11 @@ use receiver::reading::What;
 use receiver::sheet::Sheet;
 use receiver::suspects::evidence::Seen;
 use receiver::suspects::hypotheses::{Hypotheses, Spread};
+use receiver::suspects::next::information::held_by;
 use receiver::suspects::next::{Asked, next, while_hunting};
-use receiver::suspects::predict::{Foreteller, Foretold};
+use receiver::suspects::predict::{Foreteller, Foretold, SEVERITIES};
 use receiver::suspects::rank::rank;
-use receiver::whole_set::couple;
+use receiver::whole_set::{FaultyReadings, couple, faulty_courses, faulty_readings};
 use receiver::wiring::SetModel;
 use whole_sets::{LARKFIELD, nominal, sheet};
 
@@ -38,6 +39,7 @@ fn main() {
         println!("{:?}", told.work);
     }
     gain(bench);
+    courses(bench);
     divan::main();
 }
 
@@ -133,7 +135,7 @@ fn gain(bench: &Bench) {
     )
     .expect("a settled set");
     let begin = Instant::now();
-    let warm = receiver::whole_set::faulty_readings(
+    let warm = faulty_readings(
         &bench.model,
         &conditions,
         &healthy,
@@ -157,6 +159,61 @@ fn gain(bench: &Bench) {
         1e3 * cold_each,
         cold_each / near / cores as f64,
         warm.work.lost
+    );
+}
+
+/// All faulty sets told by courses against each of them solved, and new conditions foretold for those
+/// who hold nearly all of the weight against all.
+fn courses(bench: &Bench) {
+    let variations: Vec<_> = bench
+        .hypotheses
+        .list
+        .iter()
+        .flat_map(|own| match own.spread {
+            Spread::Once(severity) => vec![own.variation(severity)],
+            Spread::Law(law) => (0..SEVERITIES)
+                .map(|step| own.variation(law.at(step as f64 / (SEVERITIES - 1) as f64)))
+                .collect(),
+        })
+        .collect();
+    let (model, conditions, none) = (&bench.model, nominal(), receiver::wiring::Variation::none());
+    let healthy = couple(model, &conditions, &none, &[]).expect("a settled set");
+    let timed = |way: fn(&SetModel<'_>, &_, &_, &[_], &[_]) -> FaultyReadings| {
+        let begin = Instant::now();
+        let found = way(model, &conditions, &healthy, &bench.probes, &variations);
+        (begin.elapsed().as_secs_f64(), found.work)
+    };
+    let (quick, told) = timed(faulty_courses);
+    let (slow, all) = timed(faulty_readings);
+    println!(
+        "by courses {} networks and {} cycles for {} and {}: {:.1} times as fast",
+        told.networks,
+        told.cycles,
+        all.networks,
+        all.cycles,
+        slow / quick
+    );
+    let ranking = rank(&bench.hypotheses, &bench.foretold, &bench.seen);
+    let held = held_by(&bench.hypotheses, &ranking);
+    let foreteller = Foreteller::new(model, &bench.hypotheses);
+    let lower = BenchConditions {
+        line_volts: Some(94.0),
+        ..nominal()
+    };
+    let begin = Instant::now();
+    let like = &bench.foretold[0];
+    let few = foreteller.under_for(&lower, &bench.probes, &held, like);
+    let quick = begin.elapsed().as_secs_f64();
+    let begin = Instant::now();
+    let all = foreteller.under(&lower, &bench.probes);
+    let slow = begin.elapsed().as_secs_f64();
+    println!(
+        "new conditions for the {} hypotheses that hold 99 % of the weight: {:.1} times as fast as for \
+         all ({} cycles for {})",
+        held.len(),
+        slow / quick,
+        few.expect("a settled set").work.cycles,
+        all.expect("a settled set").work.cycles
     );
 }
 

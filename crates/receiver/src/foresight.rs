@@ -95,6 +95,25 @@ impl Foresight {
         Foresight::of_foreseen(predictor, &foreseen, &conditions)
     }
 
+    /// The same without bands and draws: what is told at all, what is not, and where a common meter
+    /// may touch.
+    ///
+    /// # Errors
+    /// Those of [`Predictor::expect`].
+    pub fn outline(
+        predictor: &Predictor<'_, '_>,
+        conditions: &BenchConditions,
+    ) -> Result<Foresight, ExpectError> {
+        let conditions = BenchConditions {
+            bands: false,
+            ..with_bands_and_nothing_known(conditions)
+        };
+        let mut own = Foresight::of(predictor.foresee(&conditions)?.with(&[])?);
+        own.column_of = vec![None; own.readings.len()];
+        own.safe = safe_places(predictor, &conditions, &own.readings);
+        Ok(own)
+    }
+
     /// The same of a set that is solved already.
     ///
     /// # Errors

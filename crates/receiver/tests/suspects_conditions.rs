@@ -126,3 +126,64 @@ fn what_is_out_of_circuit_moves_nothing() {
     let pulled = moved(&[], &["V15"]);
     assert!(pulled[0] > 5.0 && pulled[1] < 1e-6, "{pulled:?}");
 }
+
+/// New conditions foretold for some hypotheses alone tell of these what they tell when all are
+/// foretold, of the others nothing, and no lower peak than the faults of all may bring.
+#[test]
+fn some_hypotheses_alone_are_told_as_among_all() {
+    let catalogue = parts::catalogue().expect("the tables are sound");
+    let sheet = sheet(LARKFIELD);
+    let model = SetModel::new(&sheet, catalogue);
+    let mut hypotheses = Hypotheses::of(&model, catalogue);
+    let of = |name: &str| receiver::suspects::outcome::suspect_named(&model, name);
+    let some = ["C50", "R36", "V15", "C5"].map(|own| of(own).expect("a suspect"));
+    hypotheses.list.retain(|own| some.contains(&own.suspect));
+    let probes: Vec<Probe> = all_probes(&model, None)
+        .into_iter()
+        .filter(|probe| probe.what == What::DcVolts)
+        .collect();
+    let lower = BenchConditions {
+        line_volts: Some(94.0),
+        ..nominal()
+    };
+    let foreteller = Foreteller::new(&model, &hypotheses);
+    let there = foreteller.under(&nominal(), &probes).expect("settled");
+    let all = foreteller.under(&lower, &probes).expect("settled");
+    let held: Vec<usize> = (0..hypotheses.list.len())
+        .filter(|own| hypotheses.list[*own].suspect == some[0])
+        .collect();
+    let few = foreteller.under_for(&lower, &probes, &held, &there);
+    let few = few.expect("settled");
+    assert!(!held.is_empty() && held.len() < hypotheses.list.len());
+    assert_eq!((&few.healthy, &few.drawn), (&all.healthy, &all.drawn));
+    for (number, (own, whole)) in few.faulty.iter().zip(&all.faulty).enumerate() {
+        assert_eq!(own.severities, whole.severities);
+        if !held.contains(&number) {
+            assert!(own.shifts.iter().all(Option::is_none));
+            continue;
+        }
+        for (own, whole) in own.shifts.iter().zip(&whole.shifts) {
+            let (own, whole) = (own.as_ref().expect("told"), whole.as_ref().expect("told"));
+            for ((own, whole), healthy) in own.iter().zip(whole).zip(&all.healthy) {
+                let (Some(own), Some(whole), Some(healthy)) = (own, whole, healthy) else {
+                    continue;
+                };
+                // A course that others share may be solved at other places.
+                let doubt = 0.1 * whole.abs() + 0.015 * healthy.abs() + 0.03;
+                assert!((own - whole).abs() < 0.5 * doubt, "{own} {whole}");
+            }
+        }
+    }
+    assert!(few.work.networks < all.work.networks / 2);
+    for (at, (own, whole)) in few.peaks.iter().zip(&all.peaks).enumerate() {
+        let (Some(own), Some(whole)) = (own, whole) else {
+            continue;
+        };
+        // What faults add was taken from the full line, where they add no less.
+        assert!(
+            own > &(0.98 * whole - 0.5),
+            "{}: {own} {whole}",
+            probes[at].at
+        );
+    }
+}

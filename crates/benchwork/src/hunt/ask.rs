@@ -294,8 +294,9 @@ impl Hunt<'_, '_> {
     }
 
     /// Foretells further conditions in which nothing was read yet; those under which nothing can
-    /// be foretold are left out.
-    pub fn foretell(&mut self, further: &[BenchConditions]) {
+    /// be foretold are left out. `some` is for which hypotheses alone, beside the conditions of which
+    /// position; without it all are foretold.
+    pub fn foretell(&mut self, further: &[BenchConditions], some: Option<(&[usize], usize)>) {
         for conditions in further {
             let known = self.foretold.iter();
             if known
@@ -304,7 +305,13 @@ impl Hunt<'_, '_> {
             {
                 continue;
             }
-            if let Ok((told, names)) = self.foretelling.under(&mut self.book, conditions, &[]) {
+            let (own, book) = (&self.foretelling, &mut self.book);
+            let like = some.and_then(|(held, beside)| Some((held, self.foretold.get(beside)?)));
+            let found = match like {
+                Some((held, like)) => own.under_for(book, conditions, held, like),
+                None => own.under(book, conditions, &[]),
+            };
+            if let Ok((told, names)) = found {
                 self.foretold.push(told);
                 self.names.push(names);
             }

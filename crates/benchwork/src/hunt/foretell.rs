@@ -12,7 +12,6 @@ use std::collections::HashSet;
 use logbook::Logbook;
 use receiver::conditions::BenchConditions;
 use receiver::expect::Predictor;
-use receiver::judge_reading::TakenReading;
 use receiver::probes::{Probe, Spot, all_probes};
 use receiver::reading::What;
 use receiver::suspects::hypotheses::Hypotheses;
@@ -20,7 +19,7 @@ use receiver::suspects::predict::{Foreteller, Foretold};
 use receiver::wiring::SetModel;
 
 use super::kept_foretold::{from_bytes, to_bytes};
-use crate::judge_entry::foresight_of;
+use crate::judge_entry::outline_of;
 use crate::sheet_so_far::SheetSoFar;
 
 /// Edition of what is kept; it changes with how it is worked out.
@@ -107,16 +106,32 @@ impl<'m, 's> Foretelling<'m, 's> {
         conditions: &BenchConditions,
         asked: &[Asked<'_>],
     ) -> Result<(Foretold, Names), String> {
+        self.of_some(book, conditions, asked, None)
+    }
+
+    /// All that may be read under further conditions, for some hypotheses alone; `like` is what is
+    /// foretold of all under others.
+    pub fn under_for(
+        &self,
+        book: &mut Logbook,
+        conditions: &BenchConditions,
+        hypotheses: &[usize],
+        like: &Foretold,
+    ) -> Result<(Foretold, Names), String> {
+        self.of_some(book, conditions, &[], Some((hypotheses, like)))
+    }
+
+    fn of_some(
+        &self,
+        book: &mut Logbook,
+        conditions: &BenchConditions,
+        asked: &[Asked<'_>],
+        some: Option<(&[usize], &Foretold)>,
+    ) -> Result<(Foretold, Names), String> {
         let (so_far, model) = (self.so_far, self.model);
         let predictor = Predictor::new(model);
-        let any = TakenReading {
-            at: "line".to_owned(),
-            to: None,
-            what: What::DcVolts,
-            value: 0.0,
-        };
-        let foresight = foresight_of(book, so_far, &predictor, conditions, &any)
-            .map_err(|error| error.to_string())?;
+        let foresight = outline_of(book, so_far, &predictor, conditions);
+        let foresight = foresight.map_err(|error| error.to_string())?;
         let told: HashSet<(&str, What)> = foresight
             .readings
             .iter()
@@ -171,7 +186,7 @@ impl<'m, 's> Foretelling<'m, 's> {
                 });
             }
         }
-        let foretold = self.kept_or_worked_out(book, conditions, &probes)?;
+        let foretold = self.kept_or_worked_out(book, conditions, &probes, some)?;
         let unknown = foresight.unknown.into_iter();
         let unknown = unknown.map(|own| (own.at, own.what, own.because));
         let names = Names {
@@ -187,6 +202,7 @@ impl<'m, 's> Foretelling<'m, 's> {
         book: &mut Logbook,
         conditions: &BenchConditions,
         probes: &[Probe],
+        some: Option<(&[usize], &Foretold)>,
     ) -> Result<Foretold, String> {
         let read: Vec<String> = probes
             .iter()
@@ -195,8 +211,9 @@ impl<'m, 's> Foretelling<'m, 's> {
                 format!("{} {to} {}", own.at, own.what.name())
             })
             .collect();
+        let of = some.map(|(hypotheses, like)| (hypotheses, &like.conditions));
         let rests_on = format!(
-            "suspects {KEPT}\n{conditions:?}\n{}\n{}",
+            "suspects {KEPT} {of:?}\n{conditions:?}\n{}\n{}",
             read.join(", "),
             self.so_far.rests_on()
         );
@@ -207,7 +224,10 @@ impl<'m, 's> Foretelling<'m, 's> {
         {
             return Ok(told);
         }
-        let told = self.foreteller.under(conditions, probes);
+        let told = match some {
+            None => self.foreteller.under(conditions, probes),
+            Some((own, like)) => self.foreteller.under_for(conditions, probes, own, like),
+        };
         let told = told.map_err(|error| error.to_string())?;
         let Some(bytes) = to_bytes(&told) else {
             return Ok(told);

@@ -11,8 +11,8 @@ use receiver::hazard::{self, HazardTable, Situation};
 use receiver::reading::What;
 use receiver::suspects::hypotheses::Suspect;
 use receiver::suspects::next::{
-    Asked, Blame, Meaning, Measurement, Offered, Outcome, SignalOffered, elsewhere, next,
-    next_signals, while_hunting,
+    Asked, Blame, Meaning, Measurement, Offered, Outcome, SignalOffered, elsewhere,
+    information::held_by, next, next_signals, while_hunting,
 };
 use receiver::suspects::rank::Ranking;
 use receiver::wiring::SetModel;
@@ -52,7 +52,10 @@ pub fn tell_next(file: &Path, own: Option<&Path>, further: bool) -> Result<Offer
         if further {
             let tubes = tubes_of_interest(hunt.model, &ranking);
             let others = elsewhere(hunt.model, &now, &situation, &tubes);
-            hunt.foretell(&others.map_err(|fault| Trouble::ours(fault.to_string()))?);
+            let others = others.map_err(|fault| Trouble::ours(fault.to_string()))?;
+            // An offer is weighed by those who hold nearly all of the weight, and by nobody else.
+            let held = held_by(&hunt.hypotheses, &ranking);
+            hunt.foretell(&others, Some((&held, present)));
         }
         let asked = Asked {
             model: hunt.model,

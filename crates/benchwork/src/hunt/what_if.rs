@@ -152,7 +152,7 @@ fn with_it_in(own: &mut Hunt<'_, '_>, suspect: Suspect) -> usize {
     let reference = suspect.reference(own.model);
     conditions.pulled.retain(|name| name != reference);
     conditions.fitted_without.retain(|name| name != reference);
-    own.foretell(std::slice::from_ref(&conditions));
+    own.foretell(std::slice::from_ref(&conditions), None);
     let put_in = own.foretold.iter();
     let mut put_in = put_in.map(|told| told.conditions == conditions);
     put_in.position(|is| is).unwrap_or(present)

@@ -122,18 +122,57 @@ impl<'m, 's> Foreteller<'m, 's> {
         conditions: &BenchConditions,
         probes: &[Probe],
     ) -> Result<Foretold, ExpectError> {
+        self.of_some(conditions, probes, &|_| true)
+    }
+
+    /// The same for some hypotheses alone, by position: of the others nothing is solved, and
+    /// `like`, what is foretold of all under other conditions, tells by how much they may raise a
+    /// place.
+    ///
+    /// # Errors
+    /// Those of [`whole_readings`] for the healthy set.
+    pub fn under_for(
+        &self,
+        conditions: &BenchConditions,
+        probes: &[Probe],
+        hypotheses: &[usize],
+        like: &Foretold,
+    ) -> Result<Foretold, ExpectError> {
+        let of = |own: usize| hypotheses.contains(&own);
+        let mut told = self.of_some(conditions, probes, &of)?;
+        for (number, probe) in probes.iter().enumerate() {
+            let same = |own: &Probe| own.spot == probe.spot && own.what == probe.what;
+            let there = like.probes.iter().position(same);
+            let raised = there.map_or(0.0, |there| raise(there, like.healthy[there], &like.faulty));
+            let here = raise(number, told.healthy[number], &told.faulty);
+            if let Some(peak) = &mut told.peaks[number] {
+                *peak += (raised - here).max(0.0);
+            }
+        }
+        Ok(told)
+    }
+
+    fn of_some(
+        &self,
+        conditions: &BenchConditions,
+        probes: &[Probe],
+        of: &dyn Fn(usize) -> bool,
+    ) -> Result<Foretold, ExpectError> {
         let model = self.model;
         let causes = causes::under(&self.causes, model, conditions);
         let read = whole_readings(model, conditions, probes, &causes, Wanted::Draws)?;
         // What is out of circuit does nothing, whatever it has.
-        let variations: Vec<Variation> = self
-            .variations
-            .iter()
-            .map(|(suspect, own)| match suspect.is_out(model, conditions) {
-                true => Variation::none(),
-                false => own.clone(),
-            })
-            .collect();
+        let mut own = self.variations.iter();
+        let mut variations: Vec<Variation> = Vec::new();
+        for (number, severities) in self.severities.iter().enumerate() {
+            let own = own.by_ref().take(severities.len());
+            variations.extend(own.filter(|_| of(number)).map(|(suspect, own)| {
+                match suspect.is_out(model, conditions) {
+                    true => Variation::none(),
+                    false => own.clone(),
+                }
+            }));
+        }
         let found = faulty_courses(model, conditions, &read.set, probes, &variations);
         let healthy = found.healthy;
         let drawn: Vec<Option<Vec<f64>>> = (0..probes.len())
@@ -148,10 +187,15 @@ impl<'m, 's> Foreteller<'m, 's> {
         let faulty: Vec<Faulty> = self
             .severities
             .iter()
-            .map(|severities| {
+            .enumerate()
+            .map(|(number, severities)| {
+                let is_told = of(number);
                 let shifts: Vec<Option<Values>> = severities
                     .iter()
-                    .map(|_| Some(shift(&values.next()??, &healthy)))
+                    .map(|_| match is_told {
+                        true => Some(shift(&values.next()??, &healthy)),
+                        false => None,
+                    })
                     .collect();
                 let reach = shifts.iter().map(|own| reach(own, &spreads)).collect();
                 Faulty {
@@ -214,14 +258,20 @@ fn peaks(
             let Some(Some(mean)) = mean else {
                 return Some(peak);
             };
-            let shifts = faulty.iter().flat_map(|own| own.shifts.iter().flatten());
-            let more = shifts
-                .filter_map(|shifts| shifts.get(number).copied().flatten())
-                .map(|shift| (mean + shift).abs() - mean.abs())
-                .fold(0.0, f64::max);
+            let more = raise(number, Some(mean), faulty);
             Some(peak.max(mean.abs()) + more)
         })
         .collect()
+}
+
+/// By how much the faults raise the mean volts of a probe at most, without sign.
+fn raise(probe: usize, mean: Option<f64>, faulty: &[Faulty]) -> f64 {
+    let Some(mean) = mean else { return 0.0 };
+    let shifts = faulty.iter().flat_map(|own| own.shifts.iter().flatten());
+    shifts
+        .filter_map(|shifts| shifts.get(probe).copied().flatten())
+        .map(|shift| (mean + shift).abs() - mean.abs())
+        .fold(0.0, f64::max)
 }
 
 /// Standard deviation of healthy sets and of a common meter at one probe.

@@ -59,6 +59,19 @@ fn thinned(course: &[(f64, f64)]) -> Vec<(f64, f64)> {
     found
 }
 
+/// The hypotheses, by position, of those who hold all but a hundredth of the weight.
+pub fn held_by(hypotheses: &Hypotheses, ranking: &Ranking) -> Vec<usize> {
+    let mut found: Vec<usize> = beliefs(hypotheses, ranking)
+        .iter()
+        .flat_map(|own| &own.ways)
+        .flat_map(|way| [Some(way.hypothesis), way.with.map(|own| own.0)])
+        .flatten()
+        .collect();
+    found.sort_unstable();
+    found.dedup();
+    found
+}
+
 /// Those who hold all but a hundredth of the weight; their weights sum to 1.
 pub fn beliefs(hypotheses: &Hypotheses, ranking: &Ranking) -> Vec<Belief> {
     let other = |blame, weight| Belief {
