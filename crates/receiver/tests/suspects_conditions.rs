@@ -152,7 +152,7 @@ fn some_hypotheses_alone_are_told_as_among_all() {
     let held: Vec<usize> = (0..hypotheses.list.len())
         .filter(|own| hypotheses.list[*own].suspect == some[0])
         .collect();
-    let few = foreteller.under_for(&lower, &probes, &held, &there);
+    let few = foreteller.under_for(&lower, &probes, &held, std::slice::from_ref(&there));
     let few = few.expect("settled");
     assert!(!held.is_empty() && held.len() < hypotheses.list.len());
     assert_eq!((&few.healthy, &few.drawn), (&all.healthy, &all.drawn));

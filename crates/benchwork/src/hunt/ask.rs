@@ -294,21 +294,17 @@ impl Hunt<'_, '_> {
     }
 
     /// Foretells further conditions in which nothing was read yet; those under which nothing can
-    /// be foretold are left out. `some` is for which hypotheses alone, beside the conditions of which
-    /// position; without it all are foretold.
-    pub fn foretell(&mut self, further: &[BenchConditions], some: Option<(&[usize], usize)>) {
+    /// be foretold are left out. `some` is for which hypotheses alone; without it all are foretold.
+    pub fn foretell(&mut self, further: &[BenchConditions], some: Option<&[usize]>) {
+        let complete = self.foretold.len();
         for conditions in further {
             let known = self.foretold.iter();
-            if known
-                .clone()
-                .any(|told| told.conditions == *conditions && !told.is_cold())
-            {
+            if known.clone().any(|told| told.conditions == *conditions) {
                 continue;
             }
             let (own, book) = (&self.foretelling, &mut self.book);
-            let like = some.and_then(|(held, beside)| Some((held, self.foretold.get(beside)?)));
-            let found = match like {
-                Some((held, like)) => own.under_for(book, conditions, held, like),
+            let found = match some {
+                Some(held) => own.under_for(book, conditions, held, &self.foretold[..complete]),
                 None => own.under(book, conditions, &[]),
             };
             if let Ok((told, names)) = found {

@@ -116,7 +116,7 @@ impl<'m, 's> Foretelling<'m, 's> {
         book: &mut Logbook,
         conditions: &BenchConditions,
         hypotheses: &[usize],
-        like: &Foretold,
+        like: &[Foretold],
     ) -> Result<(Foretold, Names), String> {
         self.of_some(book, conditions, &[], Some((hypotheses, like)))
     }
@@ -126,7 +126,7 @@ impl<'m, 's> Foretelling<'m, 's> {
         book: &mut Logbook,
         conditions: &BenchConditions,
         asked: &[Asked<'_>],
-        some: Option<(&[usize], &Foretold)>,
+        some: Option<(&[usize], &[Foretold])>,
     ) -> Result<(Foretold, Names), String> {
         let (so_far, model) = (self.so_far, self.model);
         let predictor = Predictor::new(model);
@@ -202,7 +202,7 @@ impl<'m, 's> Foretelling<'m, 's> {
         book: &mut Logbook,
         conditions: &BenchConditions,
         probes: &[Probe],
-        some: Option<(&[usize], &Foretold)>,
+        some: Option<(&[usize], &[Foretold])>,
     ) -> Result<Foretold, String> {
         let read: Vec<String> = probes
             .iter()
@@ -211,7 +211,10 @@ impl<'m, 's> Foretelling<'m, 's> {
                 format!("{} {to} {}", own.at, own.what.name())
             })
             .collect();
-        let of = some.map(|(hypotheses, like)| (hypotheses, &like.conditions));
+        let of = some.map(|(hypotheses, like)| {
+            let like: Vec<&BenchConditions> = like.iter().map(|own| &own.conditions).collect();
+            (hypotheses, like)
+        });
         let rests_on = format!(
             "suspects {KEPT} {of:?}\n{conditions:?}\n{}\n{}",
             read.join(", "),

@@ -55,7 +55,7 @@ pub fn tell_next(file: &Path, own: Option<&Path>, further: bool) -> Result<Offer
             let others = others.map_err(|fault| Trouble::ours(fault.to_string()))?;
             // An offer is weighed by those who hold nearly all of the weight, and by nobody else.
             let held = held_by(&hunt.hypotheses, &ranking);
-            hunt.foretell(&others, Some((&held, present)));
+            hunt.foretell(&others, Some(&held));
         }
         let asked = Asked {
             model: hunt.model,

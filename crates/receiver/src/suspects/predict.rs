@@ -126,8 +126,8 @@ impl<'m, 's> Foreteller<'m, 's> {
     }
 
     /// The same for some hypotheses alone, by position: of the others nothing is solved, and
-    /// `like`, what is foretold of all under other conditions, tells by how much they may raise a
-    /// place.
+    /// `like`, what is foretold of all under other conditions, tells by how much the others may raise
+    /// a place.
     ///
     /// # Errors
     /// Those of [`whole_readings`] for the healthy set.
@@ -136,14 +136,19 @@ impl<'m, 's> Foreteller<'m, 's> {
         conditions: &BenchConditions,
         probes: &[Probe],
         hypotheses: &[usize],
-        like: &Foretold,
+        like: &[Foretold],
     ) -> Result<Foretold, ExpectError> {
         let of = |own: usize| hypotheses.contains(&own);
         let mut told = self.of_some(conditions, probes, &of)?;
         for (number, probe) in probes.iter().enumerate() {
             let same = |own: &Probe| own.spot == probe.spot && own.what == probe.what;
-            let there = like.probes.iter().position(same);
-            let raised = there.map_or(0.0, |there| raise(there, like.healthy[there], &like.faulty));
+            let raised = like
+                .iter()
+                .filter_map(|like| {
+                    let there = like.probes.iter().position(same)?;
+                    Some(raise(there, like.healthy[there], &like.faulty))
+                })
+                .fold(0.0, f64::max);
             let here = raise(number, told.healthy[number], &told.faulty);
             if let Some(peak) = &mut told.peaks[number] {
                 *peak += (raised - here).max(0.0);
