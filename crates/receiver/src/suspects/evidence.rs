@@ -1,6 +1,6 @@
 //! Readings taken, beside what healthy and faulty sets read at the same places.
 //!
-//! Units of the readings; ohms on a scale of their own ([`super::own_scale`]). Healthy sets are their drawn mean and covariance: the tolerance of
+//! Units of the readings; ohms on a scale of their own (`own_scale`). Healthy sets are their drawn mean and covariance: the tolerance of
 //! all good parts, the doubt of the tubes' laws, the line, all together. A fault moves the
 //! mean by what it does to the calculated set. Its spread goes with its size: a place that
 //! falls to a tenth is spread a tenth as far. Each reading has the doubt of the meter, and a

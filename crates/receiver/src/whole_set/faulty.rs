@@ -40,7 +40,7 @@ pub struct FaultyWork {
     pub iterations: usize,
     /// Line cycles solved.
     pub cycles: usize,
-    /// Sets told by the course that their neighbours take ([`super::courses`]).
+    /// Sets told by the course that their neighbours take ([`crate::whole_set::faulty_courses`]).
     pub filled: usize,
     /// Sets that could not be solved.
     pub lost: usize,
