@@ -120,6 +120,20 @@ fn a_complaint_leads_to_its_sections() {
     }
 }
 
+/// One bright line and snow are no single fault: two of the parts that cause each are weighed together.
+#[test]
+fn two_complaints_of_two_sections_ask_for_two_faults() {
+    Bench::with(MERROW, |bench| {
+        let line = Sign::Symptom(symptom("bright horizontal line"), true);
+        let snow = Sign::Symptom(symptom("snow"), true);
+        let ranking = bench.rank(&[line, snow]);
+        assert!(!ranking.pairs.is_empty());
+        assert!(ranking.not_listed < 0.5, "{}", ranking.not_listed);
+        let single = bench.rank(&[line]);
+        assert!(single.pairs.is_empty());
+    });
+}
+
 /// Volts are all right and no sound comes: what moves no volts is now on the list.
 #[test]
 fn an_open_coupling_capacitor_is_no_longer_silent() {

@@ -78,7 +78,7 @@ fn opening(view: &SuspectsView) -> String {
                 .readings
                 .iter()
                 .any(|own| ["low", "high"].contains(&own.verdict));
-            let lie = if outside {
+            let lie = if outside || counting == 0 {
                 ""
             } else {
                 " All lie where those of healthy sets do."
@@ -90,6 +90,9 @@ fn opening(view: &SuspectsView) -> String {
         "nothing_explains" => format!(
             "{read}. Nothing that is followed here explains them. Read again what is farthest out, hold the sheet against the set there, and look for what is no part of the sheet: a joint, a socket, a switch, a wire. What is listed is only the least bad."
         ),
+        _ if counting == 0 => {
+            format!("{read}. Of a hundred such sets this many have the fault there:")
+        }
         _ => format!("{read}. Of a hundred sets that read so, this many have the fault there:"),
     }
 }

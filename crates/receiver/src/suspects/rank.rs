@@ -260,9 +260,13 @@ fn wants_two(
     logs: &[f64],
     beside: &dyn Beside,
 ) -> bool {
-    let best = (0..logs.len()).max_by(|&a, &b| logs[a].total_cmp(&logs[b]).then(b.cmp(&a)));
+    let best_of =
+        |count: usize| (0..count).max_by(|&a, &b| logs[a].total_cmp(&logs[b]).then(b.cmp(&a)));
+    let listed = best_of(cases.len().min(logs.len()));
+    let listed = listed.and_then(|own| Some((own, cases.get(own)?.as_ref()?)));
+    let best = best_of(logs.len());
     let case = best.and_then(|own| Some((own, cases.get(own)?.as_ref()?)));
-    if case.is_some_and(|(own, case)| beside.is_left(own, case.severity)) {
+    if listed.is_some_and(|(own, case)| beside.is_left(own, case.severity)) {
         return true;
     }
     if evidence.count() < 2 {

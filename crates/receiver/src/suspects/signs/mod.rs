@@ -13,7 +13,7 @@ pub mod signal_way;
 pub mod signals;
 pub mod symptoms;
 
-use parts::Symptom;
+use parts::{SetSection, Symptom};
 
 use self::glow::Glow;
 use self::measured::PartFigure;
@@ -21,6 +21,7 @@ use self::signal_way::{SignalEnd, Ways};
 use self::signals::SignalCame;
 use self::symptoms::Symptoms;
 use super::hypotheses::{Hypotheses, Suspect};
+use super::likelihood::sum_of_logs;
 use super::predict::Foretold;
 use super::rank::{Beside, NOT_LISTED};
 use crate::sections::Sections;
@@ -54,7 +55,8 @@ pub enum Sign {
 struct Weighed {
     /// By hypothesis, by solved severity.
     logs: Vec<Vec<f64>>,
-    not_listed: f64,
+    /// The same for a fault that is not listed, by the section where it sits.
+    not_listed: Vec<f64>,
     /// Whether it tells that something is wrong; two faults then explain it as well as the likelier.
     is_complaint: bool,
     /// Logarithm up to which it is left unexplained: of what shows so only by the way.
@@ -96,27 +98,32 @@ impl Signs {
         let able: Vec<Vec<f64>> = (0..hypotheses.list.len())
             .map(|number| symptoms.able(number).to_vec())
             .collect();
+        let everywhere = |log: f64| vec![log; SetSection::WORDS.len()];
         let each = signs
             .iter()
             .map(|sign| {
                 let (logs, not_listed, is_complaint) = match *sign {
                     Sign::Symptom(at, true) => (symptoms.seen(at), symptoms.not_listed(at), true),
-                    Sign::Symptom(at, false) => (symptoms.not_seen(at), 0.0, false),
+                    Sign::Symptom(at, false) => (symptoms.not_seen(at), everywhere(0.0), false),
                     Sign::Signal { from, end, came } => {
                         let on = signals::on_the_way(&ways, hypotheses, from, end)
                             .ok_or("the sheet shows no way for a signal between these places")?;
                         let strange = signals::weighed(came, &[0.5], &[vec![1.0]])[0][0];
                         let is_complaint = came != SignalCame::Right;
-                        (signals::weighed(came, &on, &able), strange, is_complaint)
+                        (
+                            signals::weighed(came, &on, &able),
+                            everywhere(strange),
+                            is_complaint,
+                        )
                     }
                     Sign::Glow(tube, glow) => (
                         glow::weighed(model, hypotheses, foretold, tube, glow),
-                        if glow == Glow::Usual { 0.0 } else { CAN_BE },
+                        everywhere(if glow == Glow::Usual { 0.0 } else { CAN_BE }),
                         glow != Glow::Usual,
                     ),
                     Sign::Measured(suspect, figure) => (
                         measured::weighed(hypotheses, foretold, suspect, figure),
-                        0.0,
+                        everywhere(0.0),
                         false,
                     ),
                 };
@@ -194,7 +201,11 @@ impl Beside for Signs {
     }
 
     fn not_listed(&self) -> f64 {
-        self.weighed().map(|own| own.not_listed).sum()
+        // One fault sits in one section and is all that was noticed there.
+        let logs: Vec<f64> = (0..SetSection::WORDS.len())
+            .map(|section| self.weighed().map(|own| own.not_listed[section]).sum())
+            .collect();
+        sum_of_logs(&logs) - (logs.len() as f64).ln()
     }
 
     fn together(&self, one: (usize, f64), other: (usize, f64)) -> f64 {

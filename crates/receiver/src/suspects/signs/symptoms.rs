@@ -36,8 +36,8 @@ pub(super) fn by_the_way() -> f64 {
 pub struct Symptoms {
     /// By symptom, by hypothesis: how many times likelier such a fault is with the symptom than without any.
     times: Vec<Vec<f64>>,
-    /// By symptom: the same for a fault that is not listed.
-    not_listed: Vec<f64>,
+    /// By symptom, by section in the order of its words: the same for a fault there that is not listed.
+    not_listed: Vec<Vec<f64>>,
     /// By hypothesis, by solved severity: whether it can disturb.
     able: Vec<Vec<f64>>,
     /// By hypothesis: how much it is of all symptoms together.
@@ -75,7 +75,7 @@ impl Symptoms {
         let mut not_listed = Vec::new();
         for symptom in table {
             let mut own = vec![ELSEWHERE; odds.len()];
-            let mut strange = 0.0;
+            let mut strange = vec![ELSEWHERE; SetSection::WORDS.len()];
             for row in &symptom.sections {
                 let fits: Vec<f64> = (0..odds.len())
                     .map(|at| {
@@ -89,7 +89,14 @@ impl Symptoms {
                 } else {
                     1.0
                 };
-                strange += row.weight * off;
+                let place = SetSection::WORDS
+                    .iter()
+                    .position(|own| own.1 == row.section);
+                if let Some(own) = place.and_then(|at| strange.get_mut(at)) {
+                    // One that is not listed is as likely in any section before anything is known.
+                    let before = odds_not_listed / SetSection::WORDS.len() as f64;
+                    *own += (1.0 - ELSEWHERE) * row.weight * off * faulty / before;
+                }
                 if all > 0.0 {
                     let weight = (1.0 - ELSEWHERE) * row.weight * (1.0 - off) * faulty / all;
                     for (own, fit) in own.iter_mut().zip(&fits) {
@@ -97,7 +104,7 @@ impl Symptoms {
                     }
                 }
             }
-            not_listed.push(ELSEWHERE + (1.0 - ELSEWHERE) * strange * faulty / odds_not_listed);
+            not_listed.push(strange);
             times.push(own);
         }
         let of_all = (0..odds.len())
@@ -139,9 +146,10 @@ impl Symptoms {
         self.each(|hypothesis, able| (1.0 - able * self.chance(symptom, hypothesis)).ln())
     }
 
-    /// The first of them for a fault that is not listed.
-    pub(super) fn not_listed(&self, symptom: usize) -> f64 {
-        (self.not_listed[symptom] / MISTAKEN).max(1.0).ln()
+    /// The first of them for a fault that is not listed, by section.
+    pub(super) fn not_listed(&self, symptom: usize) -> Vec<f64> {
+        let own = self.not_listed[symptom].iter();
+        own.map(|own| (own / MISTAKEN).ln()).collect()
     }
 
     fn each(&self, log: impl Fn(usize, f64) -> f64) -> Vec<Vec<f64>> {
