@@ -8,6 +8,8 @@
 //! apart can be joined. Fails as the prediction of the healthy set does; a faulty set that cannot be solved has no reading
 //! and is counted.
 
+use rayon::prelude::*;
+
 use crate::bands::Values;
 use crate::causes::{self, Cause, shared_causes};
 use crate::conditions::BenchConditions;
@@ -189,18 +191,22 @@ impl<'m, 's> Foreteller<'m, 's> {
             .map(|(drawn, healthy)| spread(drawn.as_deref()?, (*healthy)?))
             .collect();
         let mut values = found.values.into_iter();
-        let faulty: Vec<Faulty> = self
+        let values: Vec<Vec<Option<Values>>> = self
             .severities
             .iter()
             .enumerate()
-            .map(|(number, severities)| {
-                let is_told = of(number);
-                let shifts: Vec<Option<Values>> = severities
-                    .iter()
-                    .map(|_| match is_told {
-                        true => Some(shift(&values.next()??, &healthy)),
-                        false => None,
-                    })
+            .map(|(number, severities)| match of(number) {
+                true => values.by_ref().take(severities.len()).collect(),
+                false => vec![None; severities.len()],
+            })
+            .collect();
+        let faulty: Vec<Faulty> = values
+            .into_par_iter()
+            .zip(&self.severities)
+            .map(|(values, severities)| {
+                let shifts: Vec<Option<Values>> = values
+                    .into_iter()
+                    .map(|own| Some(shift(&own?, &healthy)))
                     .collect();
                 let reach = shifts.iter().map(|own| reach(own, &spreads)).collect();
                 Faulty {
@@ -251,7 +257,7 @@ fn peaks(
 ) -> Vec<Option<f64>> {
     let at = |junction: usize| junctions.get(junction).copied();
     probes
-        .iter()
+        .par_iter()
         .enumerate()
         .map(|(number, probe)| {
             let peak = match probe.spot {

@@ -7,9 +7,10 @@
 
 use std::collections::BTreeMap;
 
-use circuit::operating::{Branch, Figure};
+use circuit::operating::{Branch, Figure, SHORT_SIEMENS};
 use circuit::{Element, Node};
 
+use crate::sheet::PartValue;
 use crate::wiring::{Change, Figure as SetFigure, Variation};
 
 use super::faulty::{Bed, lays};
@@ -132,8 +133,37 @@ impl Bed<'_, '_> {
         }
     }
 
+    /// Branch, conductance and factor of a set in which one resistor that is a single branch has
+    /// other ohms and nothing else is changed: its figures need no wiring.
+    pub(super) fn only_ohms(&self, variation: &Variation) -> Option<(usize, f64, f64)> {
+        let mut figures = variation.figures();
+        let (Some(SetFigure::Ohms(part)), None, []) =
+            (figures.next(), figures.next(), &variation.changes[..])
+        else {
+            return None;
+        };
+        let value = &self.model.sheet.parts.get(part)?.value;
+        if !matches!(value, PartValue::Resistor { .. }) {
+            return None;
+        }
+        let (branch, own) = self.conductor_of(part)?;
+        // A short is told as less than it may be: its factor says nothing.
+        let is_short = own >= SHORT_SIEMENS;
+        (!is_short).then(|| (branch, own, variation.factor(SetFigure::Ohms(part))))
+    }
+
     /// Ends and conductance of a part that is one branch of the network.
     fn branch_of(&self, part: usize) -> Option<(Node, Node, f64)> {
+        let (branch, own) = self.conductor_of(part)?;
+        match self.operating.network().branches.get(branch)? {
+            Branch::Resistance { a, b } => Some((*a.min(b), *a.max(b), own)),
+            _ => None,
+        }
+    }
+
+    /// Branch and conductance of a part that is one branch. An open capacitor is felt by the cycle
+    /// alone, whatever it leaks.
+    fn conductor_of(&self, part: usize) -> Option<(usize, f64)> {
         let set = self.set;
         let [element] = set.cycle.wired.parts.get(part)?[..] else {
             return None;
@@ -141,13 +171,58 @@ impl Bed<'_, '_> {
         let branch = set.direct.branch_of_element(element)?;
         let elements = &set.cycle.wired.circuit.elements;
         let is_conductor = !matches!(elements.get(element)?, Element::Capacitor { .. });
-        let network = self.operating.network();
-        match (network.branches.get(branch)?, self.base.get(branch)?) {
-            // An open capacitor is felt by the cycle alone, whatever it leaks.
-            (Branch::Resistance { a, b }, Figure::Siemens(own)) if is_conductor => {
-                Some((*a.min(b), *a.max(b), *own))
-            }
+        match self.base.get(branch)? {
+            Figure::Siemens(own) if is_conductor => Some((branch, *own)),
             _ => None,
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::conditions::BenchConditions;
+    use crate::sheet::read_sheet;
+    use crate::whole_set::couple;
+    use crate::wiring::SetModel;
+
+    /// The short way to the figures of a part with other ohms against wiring the whole set anew.
+    #[test]
+    fn other_ohms_of_one_part_are_those_of_the_set_wired_anew() {
+        let catalogue = parts::catalogue().expect("the tables are sound");
+        let text = include_str!("../../../../examples/whole/larkfield_12t.toml");
+        let sheet = read_sheet(text, catalogue).sheet.expect("no fault");
+        let model = SetModel::new(&sheet, catalogue);
+        let conditions = BenchConditions::default();
+        let set = couple(&model, &conditions, &Variation::none(), &[]).expect("settled");
+        let variations: Vec<Variation> = (0..sheet.parts.len())
+            .flat_map(|part| [0.3, 5.0].map(|own| Variation::of(SetFigure::Ohms(part), own)))
+            .collect();
+        let bed = Bed::new(&model, &conditions, &set, &[], &variations).expect("a network");
+        let mut held = 0;
+        for variation in &variations {
+            if bed.only_ohms(variation).is_none() {
+                continue;
+            }
+            let Some(short) = bed.figures(variation) else {
+                continue;
+            };
+            let wired = model.wire_with_loads(&conditions, variation, &set.loads);
+            let wired = wired.expect("it is wired");
+            let long = set.direct.figures(&model, &wired, variation, &set.supply());
+            held += 1;
+            for (branch, (short, long)) in short.iter().zip(&long).enumerate() {
+                match (short, long) {
+                    (Figure::Siemens(short), Figure::Siemens(long)) => {
+                        assert!(
+                            (short - long).abs() <= 1e-9 * long.abs(),
+                            "{variation:?}, branch {branch}: {short} {long}"
+                        );
+                    }
+                    (short, long) => assert_eq!(short, long),
+                }
+            }
+        }
+        assert!(held > 100, "{held}");
     }
 }

@@ -13,6 +13,8 @@
 
 use std::collections::BTreeMap;
 
+use rayon::prelude::*;
+
 use crate::bands::Values;
 use crate::conditions::BenchConditions;
 use crate::probes::Probe;
@@ -201,8 +203,12 @@ pub fn faulty_courses(
         .collect();
     loop {
         let mut asked: Vec<(Option<usize>, usize, usize)> = Vec::new();
-        for (number, side) in sides.iter_mut().enumerate() {
-            for at in side.wanted(&healthy) {
+        let wanted: Vec<Vec<usize>> = sides
+            .par_iter_mut()
+            .map(|side| side.wanted(&healthy))
+            .collect();
+        for (number, (side, wanted)) in sides.iter().zip(wanted).enumerate() {
+            for at in wanted {
                 asked.extend(side.members[at].first().map(|own| (Some(number), at, *own)));
             }
         }

@@ -10,7 +10,7 @@
 //! drives keep the drive of the healthy set; in the second way it goes with the supply.
 
 use circuit::Node;
-use circuit::operating::{Branch, Figure, Network, Operating, Point};
+use circuit::operating::{Branch, Figure, Network, Operating, Point, SHORT_SIEMENS};
 use rayon::prelude::*;
 
 use crate::bands::Values;
@@ -234,13 +234,15 @@ impl<'a, 's> Bed<'a, 's> {
     }
 
     /// The figures of a faulty set on the healthy supply; `None` where its cycle is wanted.
-    fn figures(&self, variation: &Variation) -> Option<Vec<Figure>> {
+    pub(super) fn figures(&self, variation: &Variation) -> Option<Vec<Figure>> {
         let (model, set, base) = (self.model, self.set, &self.base);
         if variation.figures().any(|figure| self.wants_cycle(figure)) {
             return None;
         }
         let mut figures = base.clone();
-        if variation.figures().next().is_some() {
+        if let Some((branch, own, factor)) = self.only_ohms(variation) {
+            figures[branch] = Figure::Siemens((own / factor).min(SHORT_SIEMENS));
+        } else if variation.figures().next().is_some() {
             let wired = model
                 .wire_with_loads(self.conditions, variation, &set.loads)
                 .ok()?;
