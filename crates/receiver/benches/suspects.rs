@@ -245,6 +245,7 @@ fn next_measurement(bencher: Bencher<'_, '_>) {
             efforts,
             situation: &situation,
             present: 0,
+            beside: &|_: usize, _: f64| 0.0,
         })
     });
 }

@@ -41,6 +41,7 @@ fn offers(
         efforts: parts::efforts().expect("the table is sound"),
         situation,
         present: 0,
+        beside: &|_: usize, _: f64| 0.0,
     })
     .expect("the table is sound")
 }
@@ -228,6 +229,7 @@ fn a_sure_part_is_checked_by_itself(
         efforts: parts::efforts().expect("the table is sound"),
         situation,
         present: 0,
+        beside: &|_: usize, _: f64| 0.0,
     };
     let names = |classes: &[Vec<Suspect>]| -> Vec<Vec<String>> {
         let name = |own: &Suspect| own.reference(model).to_string();

@@ -53,6 +53,7 @@ fn a_silent_set_is_halved_by_a_tone() {
             efforts: efforts().expect("the tables are sound"),
             situation: &situation,
             present: 0,
+            beside: &|_: usize, _: f64| 0.0,
         };
         let offered = next_signals(&asked).expect("the table is sound");
         for own in &offered {

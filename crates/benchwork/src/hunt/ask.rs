@@ -319,6 +319,11 @@ impl Hunt<'_, '_> {
         rank_beside(&self.hypotheses, &self.foretold, &self.seen(), &self.signs)
     }
 
+    /// What was noticed beside the readings, weighed.
+    pub fn signs(&self) -> &Signs {
+        &self.signs
+    }
+
     /// Whether nothing of the present state is weighed: no reading and nothing noticed.
     pub fn knows_nothing(&self) -> bool {
         let none_read = self.readings.iter().all(|own| own.seen.is_none());

@@ -66,6 +66,7 @@ pub fn tell_next(file: &Path, own: Option<&Path>, further: bool) -> Result<Offer
             efforts: &efforts,
             situation: &situation,
             present,
+            beside: hunt.signs(),
         };
         let offered = next(&asked).map_err(|fault| Trouble::ours(fault.to_string()))?;
         let signals = next_signals(&asked).map_err(|fault| Trouble::ours(fault.to_string()))?;

@@ -174,6 +174,7 @@ impl PracticeBench<'_> {
             foretold: &[told],
             efforts,
             situation: &while_hunting(&self.model, &conditions, true),
+            beside: &|_: usize, _: f64| 0.0,
         };
         let hidden = self.hidden(seed, faults);
         let bench = HiddenBench::new(seed, true);

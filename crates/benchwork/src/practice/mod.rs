@@ -102,7 +102,7 @@ pub fn practice_check(entering: &Entering<'_>, part: &str) -> Result<RecordedVie
         let suspect = suspect_named(bench.model(), part).ok_or_else(|| no_part(bench, part))?;
         let set = bench.hidden(hidden.seed, hidden.faults);
         let reference = suspect.reference(bench.model()).to_owned();
-        let loose = measured_loose(bench.model(), bench.hypotheses(), &set, suspect);
+        let loose = measured_loose(bench.model(), &set, suspect);
         Ok::<_, Trouble>((reference, loose.map(|own| in_words(&own))))
     })??;
     let Some(found) = found else {

@@ -13,11 +13,14 @@ use crate::conditions::BenchConditions;
 use crate::expect::{ExpectError, READ_SHARE};
 use crate::ohms::{END_OF_SCALE_OHMS, USUAL_OHMMETER, network_of};
 use crate::probes::Probe;
+use crate::suspects::by_itself::{INSTRUMENT, SHORTED_OHMS, TESTER};
 use crate::suspects::evidence::SLIP;
+use crate::suspects::outcome::Check;
 use crate::whole_set::read_variation;
 use crate::wiring::SetModel;
 
 use super::hidden::Hidden;
+use super::loose::{Loose, Shown};
 use super::{bell, draws};
 
 /// The bench with a hidden set on it.
@@ -68,6 +71,39 @@ impl HiddenBench {
         let (plus, minus) = (wired.node(between.0), wired.node(between.1));
         let ohms = network.ohms(plus, minus, USUAL_OHMMETER)?;
         Ok((ohms < END_OF_SCALE_OHMS).then(|| three_figures(ohms * self.gain)))
+    }
+
+    /// What an instrument shows of a part by itself: ohms within three percent, a tube within ten. The few volts of an
+    /// ohmmeter drive the leak of every second capacitor only, unless it is as good as shorted. `None` where this
+    /// instrument says nothing of such a part.
+    pub fn by_itself(&self, name: &str, check: Check, loose: &Loose) -> Option<Shown> {
+        let mut random = draws(self.seed, &format!("{name} by itself {check:?}"));
+        let steps = bell(&mut random);
+        let figure = |value: f64, share: f64| Some(Shown::Figure(value * (1.0 + share * steps)));
+        match (loose, check) {
+            (Loose::Ohms(ohms), Check::Ohms) => figure(*ohms, INSTRUMENT),
+            (Loose::Capacitor { leak_ohms, .. }, Check::Leakage) => figure(*leak_ohms, INSTRUMENT),
+            (Loose::Capacitor { leak_ohms, .. }, Check::Ohms) => {
+                let shows = *leak_ohms < SHORTED_OHMS || random.random::<bool>();
+                figure(if shows { *leak_ohms } else { f64::INFINITY }, INSTRUMENT)
+            }
+            (
+                Loose::Capacitor {
+                    farads,
+                    series_ohms,
+                    ..
+                },
+                Check::Capacitance,
+            ) => match series_ohms {
+                Some(_) => Some(Shown::Word("high series resistance".to_owned())),
+                None => figure(*farads, INSTRUMENT),
+            },
+            (Loose::Tube { percent, shows }, Check::TubeTester) => match shows.first() {
+                Some(words) => Some(Shown::Word(words.clone())),
+                None => figure(*percent, TESTER),
+            },
+            _ => None,
+        }
     }
 
     /// What is written down at one of the probes, and whether it is a slip.

@@ -9,6 +9,7 @@
 use rand::{RngExt, SeedableRng};
 use rand_pcg::Pcg64;
 
+use crate::bands::Values;
 use crate::causes::{causes, stage_causes};
 use crate::conditions::BenchConditions;
 use crate::expect::ExpectError;
@@ -16,7 +17,9 @@ use crate::probes::Probe;
 use crate::suspects::hypotheses::{Hypotheses, Hypothesis, Spread, Suspect};
 use crate::suspects::predict::spread;
 use crate::whole_set::{Wanted, read_variation, whole_readings};
-use crate::wiring::{Figure, SetModel, Variation};
+use crate::wiring::{FaultKind, Figure, SetModel, Variation};
+
+use super::draws;
 
 /// Standard deviations beyond which a reading is out of its healthy band: nine of ten lie inside.
 const OUT_OF_BAND: f64 = 1.645;
@@ -30,6 +33,8 @@ pub struct HiddenFault {
     pub suspect: Suspect,
     /// In the words of the fault table.
     pub fault: String,
+    /// What it does to the circuit.
+    pub kind: FaultKind,
     /// In the unit of the row.
     pub severity: f64,
 }
@@ -43,6 +48,32 @@ pub struct Hidden {
     pub variation: Variation,
     /// The same set before anything failed.
     pub without_fault: Variation,
+}
+
+impl Hidden {
+    /// The same drawn set with these faults alone.
+    pub fn with_only(&self, hypotheses: &Hypotheses, faults: &[HiddenFault]) -> Hidden {
+        let mut own = Hidden {
+            faults: faults.to_vec(),
+            variation: self.without_fault.clone(),
+            without_fault: self.without_fault.clone(),
+        };
+        for fault in faults {
+            if let Some(hypothesis) = hypotheses.list.get(fault.hypothesis) {
+                put_in(&mut own.variation, &hypothesis.variation(fault.severity));
+            }
+        }
+        own
+    }
+}
+
+/// Draws one fault, out of those for which `is_drawn` holds; `None` where there are none.
+pub fn drawn_fault(
+    hypotheses: &Hypotheses,
+    seed: u64,
+    is_drawn: impl Fn(&Hypothesis) -> bool,
+) -> Option<HiddenFault> {
+    fault(hypotheses, &mut draws(seed, "a fault"), is_drawn)
 }
 
 /// Draws a hidden set with so many faults, out of those for which `is_drawn` holds.
@@ -109,15 +140,16 @@ pub fn shows(
 ) -> Result<bool, ExpectError> {
     let with = read_variation(model, conditions, &hidden.variation, probes)?;
     let without = read_variation(model, conditions, &hidden.without_fault, probes)?;
-    let mut all = with.iter().zip(&without).zip(spread);
-    Ok(
-        all.any(|((with, without), spread)| match (with, without, spread) {
-            (Some(with), Some(without), Some(spread)) => {
-                (with - without).abs() > OUT_OF_BAND * spread
-            }
-            _ => false,
-        }),
-    )
+    Ok(is_moved(&with, &without, spread))
+}
+
+/// Whether some reading lies out of its healthy band from that of the twin.
+pub fn is_moved(with: &Values, without: &Values, spread: &[Option<f64>]) -> bool {
+    let mut all = with.iter().zip(without).zip(spread);
+    all.any(|((with, without), spread)| match (with, without, spread) {
+        (Some(with), Some(without), Some(spread)) => (with - without).abs() > OUT_OF_BAND * spread,
+        _ => false,
+    })
 }
 
 /// Lays a fault over a drawn set.
@@ -188,6 +220,7 @@ fn fault(
         hypothesis,
         suspect: own.suspect,
         fault: own.fault.clone(),
+        kind: own.kind.clone(),
         severity: match own.spread {
             Spread::Once(severity) => severity,
             Spread::Law(law) => law.at(share),

@@ -5,17 +5,14 @@
 //! fails.
 
 use crate::sheet::PartValue;
-use crate::suspects::hypotheses::{Hypotheses, Suspect};
+use crate::suspects::by_itself::tester_percent;
+use crate::suspects::hypotheses::Suspect;
 use crate::wiring::{FaultKind, Figure, SetModel};
 
 use super::hidden::Hidden;
 
 /// Ohms of a good capacitor's dielectric, as a leakage test at working volts finds it: beyond any scale.
 const SOUND_DIELECTRIC_OHMS: f64 = 2e9;
-
-/// Emission of a new tube over what a tester asks of it (judgement: a new cathode has six to ten times
-/// what is needed).
-const NEW_RESERVE: f64 = 8.0;
 
 /// What was measured.
 #[derive(Debug, Clone, PartialEq)]
@@ -40,19 +37,23 @@ pub enum Loose {
     },
 }
 
+/// What one instrument shows of it.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Shown {
+    /// Ohms, farads or percent of a new tube.
+    Figure(f64),
+    /// What is told without a figure: a short, a leak, grid current, series resistance.
+    Word(String),
+}
+
 /// Measures one part by itself; `None` where nothing at a bench tells about it, such as a transformer
 /// with a few shorted turns.
-pub fn measured_loose(
-    model: &SetModel<'_>,
-    hypotheses: &Hypotheses,
-    hidden: &Hidden,
-    suspect: Suspect,
-) -> Option<Loose> {
+pub fn measured_loose(model: &SetModel<'_>, hidden: &Hidden, suspect: Suspect) -> Option<Loose> {
     let faults: Vec<(&FaultKind, f64)> = hidden
         .faults
         .iter()
         .filter(|own| own.suspect == suspect)
-        .filter_map(|own| Some((&hypotheses.list.get(own.hypothesis)?.kind, own.severity)))
+        .map(|own| (&own.kind, own.severity))
         .collect();
     match suspect {
         Suspect::Part(part) => of_part(model, hidden, part, &faults),
@@ -116,14 +117,10 @@ fn of_tube(hidden: &Hidden, tube: usize, faults: &[(&FaultKind, f64)]) -> Loose 
     let is_dark = faults
         .iter()
         .any(|(kind, _)| matches!(kind, FaultKind::HeaterOpen(_)));
-    // A tester reads transconductance, which follows the sample; a cathode with little in reserve
-    // limits it, rounded as everywhere ([`circuit::tube`]).
-    let limit = |reserve: f64| 1.0 / (1.0 + (1.0 / reserve).powi(2)).sqrt();
-    let limited = limit(NEW_RESERVE * emission) / limit(NEW_RESERVE);
     Loose::Tube {
         percent: match is_dark {
             true => 0.0,
-            false => 100.0 * factor(Figure::TubeStrength(tube)) * limited,
+            false => factor(Figure::TubeStrength(tube)) * tester_percent(emission),
         },
         shows,
     }
@@ -134,6 +131,7 @@ mod tests {
     use super::*;
     use crate::practice::hidden::{HiddenFault, put_in};
     use crate::sheet::read_sheet;
+    use crate::suspects::hypotheses::Hypotheses;
     use crate::wiring::Variation;
 
     /// The fault that begins so of this part, in a set that is else as on its sheet.
@@ -163,10 +161,11 @@ mod tests {
                 hypothesis: own,
                 suspect,
                 fault: fault.to_owned(),
+                kind: hypotheses.list[own].kind.clone(),
                 severity,
             });
         }
-        measured_loose(&model, &hypotheses, &hidden, suspect)
+        measured_loose(&model, &hidden, suspect)
     }
 
     /// By hand: R71 of the sheet is 270k; 50 percent up make 405k. C45 is a capacitor.

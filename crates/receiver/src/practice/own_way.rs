@@ -1,36 +1,29 @@
 //! The way that the search itself takes through a hidden set.
 //!
 //! Weights are plain. After each measurement the suspects are ranked anew and the measurement worth
-//! most is made, in one set of conditions: direct volts at a place, a part measured by itself, a tube on a
+//! most is made: a place read in any of the foretold conditions, a part measured by itself, a tube on a
 //! tester or exchanged. It ends when one suspect has the weight asked for, when nothing more is offered, or
 //! after a number of measurements. The same hidden set gives the
 //! same way. Fails as the set's solution does, or by a damaged table of hazards.
 
 use parts::Effort;
 
+use crate::bands::Values;
 use crate::expect::ExpectError;
 use crate::hazard::{Situation, TableFault};
-use crate::reading::What;
+use crate::suspects::by_itself::{AllByThemselves, ByItself};
 use crate::suspects::doubt::doubt;
 use crate::suspects::evidence::Seen;
 use crate::suspects::hypotheses::{Hypotheses, Suspect};
-use crate::suspects::next::{Asked, Measurement, next};
+use crate::suspects::next::{Asked, Measurement, Offered, next};
 use crate::suspects::outcome::{Check, Found, Outcome};
 use crate::suspects::predict::Foretold;
-use crate::suspects::rank::{Ranking, rank};
+use crate::suspects::rank::{Beside, Ranking, rank_beside};
 use crate::wiring::SetModel;
 
 use super::answers::HiddenBench;
 use super::hidden::Hidden;
-use super::loose::{Loose, measured_loose};
-
-/// Ratio to the sheet's figure beyond which a part measured by itself is called bad (judgement: beyond
-/// any usual tolerance and age).
-const FAR_OFF: f64 = 1.35;
-/// Ohms below which the dielectric of a capacitor is called leaky (judgement: what a grid circuit feels).
-const LEAKY_OHMS: f64 = 1e8;
-/// Percent of a new tube below which a tester calls it weak (common practice).
-const WEAK_PERCENT: f64 = 55.0;
+use super::loose::{Shown, measured_loose};
 
 /// Everything that the search goes by, and the set that answers.
 pub struct Searching<'a, 's> {
@@ -40,12 +33,14 @@ pub struct Searching<'a, 's> {
     pub truth: &'a SetModel<'s>,
     /// What may be wrong.
     pub hypotheses: &'a Hypotheses,
-    /// The one set of conditions that is read in.
+    /// The conditions that may be read in; the set stands in the first.
     pub foretold: &'a [Foretold],
     /// What measurements cost.
     pub efforts: &'a [Effort],
     /// What is known of set and bench.
     pub situation: &'a Situation,
+    /// What was complained of: natural logarithm of how many times likelier with a hypothesis at a severity.
+    pub beside: &'a dyn Beside,
 }
 
 /// Why a search failed.
@@ -93,140 +88,197 @@ pub fn own_way(
     most: usize,
     sure: f64,
 ) -> Result<OwnWay, SearchError> {
-    let told = own.foretold.first().ok_or(SearchError::Nothing)?;
-    let truth = HiddenBench::truth(own.truth, hidden, &told.conditions, &told.probes)?;
-    let mut hypotheses = own.hypotheses.clone();
-    let mut seen: Vec<Seen> = Vec::new();
-    let mut checked: Vec<Measurement> = Vec::new();
+    let mut search = Search::new(own, hidden, bench)?;
     let mut made = Vec::new();
-    let mut ranking = rank(&hypotheses, own.foretold, &seen);
     let mut is_sure = false;
     while made.len() < most && !is_sure {
-        let offered = next(&Asked {
-            model: own.model,
-            hypotheses: &hypotheses,
-            foretold: own.foretold,
-            seen: &seen,
-            ranking: &ranking,
-            efforts: own.efforts,
-            situation: own.situation,
-            present: 0,
-        })
-        .map_err(SearchError::Hazards)?;
-        let best = offered
-            .iter()
-            .map(|offer| offer.measurement)
-            .find(|offer| !checked.contains(offer));
-        let Some(measurement) = best else {
+        let Some(measurement) = search.step()? else {
             break;
         };
-        checked.push(measurement);
-        match measurement {
-            Measurement::Read { probe, .. } => {
-                let read = bench.reading(&truth, &told.probes, probe, &told.conditions);
-                seen.extend(read.map(|(value, _)| Seen {
-                    conditions: 0,
-                    probe,
-                    value,
-                    doubt: doubt(told.conditions.meter.as_ref(), What::DcVolts, value),
-                }));
-            }
-            check => hypotheses.take_in(&outcome(own, hidden, check)),
-        }
-        ranking = rank(&hypotheses, own.foretold, &seen);
-        let leads = ranking
-            .suspects
-            .first()
-            .map(|first| (first.suspect, first.weight));
+        let leads = search.leads();
         is_sure = leads.is_some_and(|(_, weight)| weight >= sure);
         made.push(Made { measurement, leads });
     }
     Ok(OwnWay {
         made,
-        ranking,
+        ranking: search.ranking,
         is_sure,
     })
 }
 
-/// What came of a check of a part by itself, or of its exchange.
-fn outcome(own: &Searching<'_, '_>, hidden: &Hidden, check: Measurement) -> Vec<Outcome> {
-    let (suspect, check) = match check {
-        Measurement::Read { .. } => return Vec::new(),
-        Measurement::PartOhms(part) => (Suspect::Part(part), Check::Ohms),
-        Measurement::PartLeakage(part) => (Suspect::Part(part), Check::Leakage),
-        Measurement::PartCapacitance(part) => (Suspect::Part(part), Check::Capacitance),
-        Measurement::CapacitorExchange(part) => (Suspect::Part(part), Check::Exchange),
-        Measurement::TubeExchange(tube) => (Suspect::Tube(tube), Check::Exchange),
-        Measurement::TubeTester(tube) => (Suspect::Tube(tube), Check::TubeTester),
-    };
-    let found = if check == Check::Exchange {
-        let words = hidden
-            .faults
-            .iter()
-            .find(|fault| fault.suspect == suspect)
-            .map(|fault| fault.fault.clone());
-        words.map_or(Found::Good(check), Found::Bad)
-    } else {
-        match measured_loose(own.model, own.hypotheses, hidden, suspect) {
-            Some(loose) => verdict(own, suspect, check, &loose),
-            None => return Vec::new(),
-        }
-    };
-    vec![Outcome { suspect, found }]
+/// A search that goes on step by step.
+pub struct Search<'a, 's> {
+    own: &'a Searching<'a, 's>,
+    hidden: &'a Hidden,
+    bench: &'a HiddenBench,
+    hypotheses: Hypotheses,
+    /// What a perfect meter would read, by conditions that were read in.
+    truths: Vec<Option<Values>>,
+    seen: Vec<Seen>,
+    figures: Vec<ByItself>,
+    made: Vec<Measurement>,
+    present: usize,
+    ranking: Ranking,
 }
 
-/// Good or bad, as one reads an instrument.
-fn verdict(own: &Searching<'_, '_>, suspect: Suspect, check: Check, loose: &Loose) -> Found {
-    let part = match suspect {
-        Suspect::Part(part) => part,
-        _ => usize::MAX,
-    };
-    let bad = |words: &str| Found::Bad(words.to_owned());
-    match (loose, check) {
-        (Loose::Ohms(ohms), Check::Ohms) => {
-            let wanted = own.model.ohms(part).unwrap_or(*ohms);
-            match ohms / wanted {
-                ratio if ratio.is_infinite() => bad("open"),
-                ratio if ratio > 2.0 => bad("value far up"),
-                ratio if ratio > FAR_OFF => bad("value high"),
-                ratio if ratio < 1.0 / FAR_OFF => bad("value low, leaky or shorted"),
-                _ => Found::Good(check),
-            }
+impl<'a, 's> Search<'a, 's> {
+    /// Nothing was measured yet.
+    ///
+    /// # Errors
+    /// No conditions were foretold.
+    pub fn new(
+        own: &'a Searching<'a, 's>,
+        hidden: &'a Hidden,
+        bench: &'a HiddenBench,
+    ) -> Result<Search<'a, 's>, SearchError> {
+        if own.foretold.is_empty() {
+            return Err(SearchError::Nothing);
         }
-        (Loose::Capacitor { leak_ohms, .. }, Check::Ohms | Check::Leakage) => {
-            // A few volts find a short, and a leak of which half shows only at working volts.
-            let least = if check == Check::Leakage {
-                LEAKY_OHMS
-            } else {
-                1e6
-            };
-            match *leak_ohms {
-                ohms if ohms < 500.0 => bad("shorted"),
-                ohms if ohms < least => bad("leaky"),
-                _ => Found::Good(check),
-            }
+        Ok(Search {
+            own,
+            hidden,
+            bench,
+            hypotheses: own.hypotheses.clone(),
+            truths: vec![None; own.foretold.len()],
+            seen: Vec::new(),
+            figures: Vec::new(),
+            made: Vec::new(),
+            present: 0,
+            ranking: rank_beside(own.hypotheses, own.foretold, &[], own.beside),
+        })
+    }
+
+    /// The ranking by what was measured so far.
+    pub fn ranking(&self) -> &Ranking {
+        &self.ranking
+    }
+
+    /// The heaviest suspect with its weight.
+    pub fn leads(&self) -> Option<(Suspect, f64)> {
+        let first = self.ranking.suspects.first();
+        first.map(|first| (first.suspect, first.weight))
+    }
+
+    /// What was measured, in order.
+    pub fn made(&self) -> &[Measurement] {
+        &self.made
+    }
+
+    /// What may be measured next, the best first; what was measured already is among it where `again`.
+    ///
+    /// # Errors
+    /// Those of the table of hazards.
+    pub fn offers(&self, again: bool) -> Result<Vec<Offered>, SearchError> {
+        let mut offered = next(&Asked {
+            model: self.own.model,
+            hypotheses: &self.hypotheses,
+            foretold: self.own.foretold,
+            seen: if again { &[] } else { &self.seen },
+            ranking: &self.ranking,
+            efforts: self.own.efforts,
+            situation: self.own.situation,
+            present: self.present,
+            beside: self.own.beside,
+        })
+        .map_err(SearchError::Hazards)?;
+        if !again {
+            offered.retain(|own| !self.made.contains(&own.measurement));
         }
-        (
-            Loose::Capacitor {
-                farads,
-                series_ohms,
-                ..
-            },
-            Check::Capacitance,
-        ) => {
-            let wanted = own.model.farads(part).unwrap_or(*farads);
-            match farads / wanted {
-                ratio if ratio < 0.05 => bad("open lead"),
-                ratio if ratio < 1.0 / FAR_OFF => bad("low capacitance"),
-                _ if series_ohms.is_some() => bad("high series resistance"),
-                _ => Found::Good(check),
-            }
+        Ok(offered)
+    }
+
+    /// Makes the measurement that is worth most; `None` where nothing is left.
+    ///
+    /// # Errors
+    /// Those of the hidden set's solution and of the table of hazards.
+    pub fn step(&mut self) -> Result<Option<Measurement>, SearchError> {
+        let Some(best) = self.offers(false)?.into_iter().next() else {
+            return Ok(None);
+        };
+        self.make(best.measurement)?;
+        Ok(Some(best.measurement))
+    }
+
+    /// Makes one measurement and weighs anew.
+    ///
+    /// # Errors
+    /// Those of the hidden set's solution.
+    pub fn make(&mut self, measurement: Measurement) -> Result<(), SearchError> {
+        self.made.push(measurement);
+        match measurement {
+            Measurement::Read { conditions, probe } => self.read(conditions, probe)?,
+            check => self.check(check),
         }
-        (Loose::Tube { percent, shows }, Check::TubeTester) => match shows.first() {
-            Some(words) => Found::Bad(words.clone()),
-            None if *percent < WEAK_PERCENT => bad("weak emission"),
-            None => Found::Good(check),
-        },
-        _ => Found::Good(check),
+        let figures = AllByThemselves::new(
+            self.own.model,
+            &self.hypotheses,
+            self.own.foretold,
+            self.own.beside,
+            &self.figures,
+        );
+        self.ranking = rank_beside(&self.hypotheses, self.own.foretold, &self.seen, &figures);
+        Ok(())
+    }
+
+    fn read(&mut self, conditions: usize, probe: usize) -> Result<(), SearchError> {
+        let Some(told) = self.own.foretold.get(conditions) else {
+            return Ok(());
+        };
+        self.present = conditions;
+        if self.truths[conditions].is_none() {
+            let all =
+                HiddenBench::truth(self.own.truth, self.hidden, &told.conditions, &told.probes)?;
+            self.truths[conditions] = Some(all);
+        }
+        let Some(truth) = &self.truths[conditions] else {
+            return Ok(());
+        };
+        let read = self
+            .bench
+            .reading(truth, &told.probes, probe, &told.conditions);
+        self.seen.extend(read.map(|(value, _)| Seen {
+            conditions,
+            probe,
+            value,
+            doubt: doubt(
+                told.conditions.meter.as_ref(),
+                told.probes[probe].what,
+                value,
+            ),
+        }));
+        Ok(())
+    }
+
+    /// A check of a part by itself, or its exchange.
+    fn check(&mut self, measurement: Measurement) {
+        let (suspect, check) = match measurement {
+            Measurement::Read { .. } => return,
+            Measurement::PartOhms(part) => (Suspect::Part(part), Check::Ohms),
+            Measurement::PartLeakage(part) => (Suspect::Part(part), Check::Leakage),
+            Measurement::PartCapacitance(part) => (Suspect::Part(part), Check::Capacitance),
+            Measurement::CapacitorExchange(part) => (Suspect::Part(part), Check::Exchange),
+            Measurement::TubeExchange(tube) => (Suspect::Tube(tube), Check::Exchange),
+            Measurement::TubeTester(tube) => (Suspect::Tube(tube), Check::TubeTester),
+        };
+        let mut faults = self.hidden.faults.iter();
+        let is_faulty = faults.any(|own| own.suspect == suspect);
+        let name = suspect.reference(self.own.model);
+        let shown = match check {
+            Check::Exchange => Some(Shown::Figure(f64::from(u8::from(is_faulty)))),
+            _ => measured_loose(self.own.truth, self.hidden, suspect)
+                .and_then(|loose| self.bench.by_itself(name, check, &loose)),
+        };
+        match shown {
+            Some(Shown::Figure(value)) => self.figures.push(ByItself {
+                suspect,
+                check,
+                value,
+            }),
+            Some(Shown::Word(words)) => self.hypotheses.take_in(&[Outcome {
+                suspect,
+                found: Found::Bad(words),
+            }]),
+            None => {}
+        }
     }
 }

@@ -85,6 +85,7 @@ fn hypotheses() -> Hypotheses {
     Hypotheses {
         list: vec![one(0), one(1)],
         left_out: Vec::new(),
+        samples: Vec::new(),
     }
 }
 

@@ -9,9 +9,10 @@
 
 use parts::{Catalogue, PartFault, SectionKind, Standing};
 
+use crate::causes::{Cause, shared_causes};
 use crate::conditions::BenchConditions;
 use crate::sheet::PartValue;
-use crate::wiring::{FaultKind, Rectifying, SetModel, Variation};
+use crate::wiring::{FaultKind, Figure, Rectifying, SetModel, Variation};
 
 use super::rules::{Act, HIGH_OHMS, RULES, Rule, means};
 use super::severity::Law;
@@ -100,6 +101,8 @@ pub struct Hypothesis {
     scale: Scale,
     /// Chance that this part as found has this fault.
     pub chance: f64,
+    /// Chance that this part has none of the ways that a check by itself condemned it for; `None` where none did.
+    pub condemned: Option<f64>,
     /// Where chance and spread come from.
     pub source: String,
     /// How they are known.
@@ -117,12 +120,17 @@ enum Scale {
 impl Hypothesis {
     /// The set with this fault at a severity in the row's unit.
     pub fn variation(&self, severity: f64) -> Variation {
-        self.kind.variation(match self.scale {
+        self.kind.variation(self.in_own_unit(severity))
+    }
+
+    /// A severity of the row in the unit of its [`FaultKind`].
+    pub fn in_own_unit(&self, severity: f64) -> f64 {
+        match self.scale {
             Scale::Plain => severity,
             Scale::PercentUp => 1.0 + severity / 100.0,
             Scale::Percent => severity / 100.0,
             Scale::Micro => severity * 1e-6,
-        })
+        }
     }
 
     /// Whether the sheet is at fault and not the set.
@@ -146,6 +154,7 @@ impl Hypothesis {
             spread,
             scale: Scale::Plain,
             chance,
+            condemned: None,
             source: source.to_string(),
             standing: Standing::Memory,
         }
@@ -155,7 +164,7 @@ impl Hypothesis {
     /// counts.
     pub fn odds(&self, share: f64) -> f64 {
         let chance = self.chance * share.clamp(0.0, 1.0);
-        chance / (1.0 - chance)
+        chance / self.condemned.unwrap_or(1.0 - chance)
     }
 }
 
@@ -167,6 +176,8 @@ pub struct Hypotheses {
     /// Rows of the fault table that concern this set and that nothing follows yet: kind and
     /// fault.
     pub left_out: Vec<(String, String)>,
+    /// How the figures of sound parts and tubes are spread.
+    pub samples: Vec<Cause>,
 }
 
 /// What is known of one suspect before any reading.
@@ -182,6 +193,7 @@ impl Hypotheses {
         let mut found = Hypotheses {
             list: Vec::new(),
             left_out: Vec::new(),
+            samples: samples(model),
         };
         let sheet = model.sheet;
         let state = &sheet.state;
@@ -323,6 +335,7 @@ impl Hypotheses {
                 _ => Scale::Plain,
             },
             chance: chance.clamp(0.0, 0.99),
+            condemned: None,
             source: row.source.clone(),
             standing: row.standing,
         });
@@ -369,6 +382,18 @@ impl Hypotheses {
             }
         }
     }
+}
+
+/// The causes that a part or a tube by itself shows.
+fn samples(model: &SetModel<'_>) -> Vec<Cause> {
+    let mut found = shared_causes(model);
+    found.retain(|own| {
+        matches!(
+            own.figure,
+            Figure::Ohms(_) | Figure::Farads(_) | Figure::TubeStrength(_)
+        )
+    });
+    found
 }
 
 /// Whether a reference stands in a list of the sheet's state.

@@ -8,6 +8,7 @@
 //! listed. What is assumed stands in docs/theory/suspects.md. No clock, file or chance is known
 //! here: the same facts give the same answer. What fails says so in each module.
 
+pub mod by_itself;
 #[cfg(test)]
 mod divider_tests;
 pub mod doubt;

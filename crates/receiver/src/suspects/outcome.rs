@@ -87,9 +87,12 @@ impl Hypotheses {
                 }
                 Found::Bad(words) => {
                     let named = self.named_by(outcome.suspect, words);
-                    let share = FOUND_RIGHTLY / named.len().max(1) as f64;
+                    let all: f64 = named.iter().map(|at| self.list[*at].chance).sum();
                     for at in named {
-                        self.list[at].chance = self.list[at].chance.max(share);
+                        let own = &mut self.list[at];
+                        // Each has its part of what was found, by its chance before.
+                        own.chance = FOUND_RIGHTLY * own.chance / all.max(f64::MIN_POSITIVE);
+                        own.condemned = Some(1.0 - FOUND_RIGHTLY);
                     }
                 }
             }

@@ -9,6 +9,7 @@ use rand::{RngExt, SeedableRng};
 use rand_pcg::Pcg64;
 use receiver::causes::{causes, stage_causes};
 use receiver::conditions::BenchConditions;
+use receiver::expect::ExpectError;
 use receiver::probes::{Probe, all_probes};
 use receiver::reading::What;
 use receiver::suspects::evidence::Seen;
@@ -112,6 +113,16 @@ pub fn planted(
     fault: &Variation,
     seed: u64,
 ) -> Vec<f64> {
+    solved(model, conditions, fault, seed).expect("a settled set")
+}
+
+/// The same, or why it has none.
+pub fn solved(
+    model: &SetModel<'_>,
+    conditions: &BenchConditions,
+    fault: &Variation,
+    seed: u64,
+) -> Result<Vec<f64>, ExpectError> {
     let mut random = Pcg64::seed_from_u64(seed);
     let mut variation = Variation::none();
     for cause in causes(model, conditions).iter().chain(&stage_causes(model)) {
@@ -124,7 +135,5 @@ pub fn planted(
         variation.set(figure, variation.factor(figure) * fault.factor(figure));
     }
     variation.changes.clone_from(&fault.changes);
-    couple(model, conditions, &variation, &[])
-        .expect("a settled set")
-        .volts
+    couple(model, conditions, &variation, &[]).map(|set| set.volts)
 }

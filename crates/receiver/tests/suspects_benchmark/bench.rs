@@ -1,5 +1,8 @@
-//! One example set foretold, and the same set with other laws, from which hidden ones are drawn.
+//! One example set foretold from its sheet, right or with a wrong row, and the same set with other laws, from
+//! which hidden ones are drawn.
 
+use parts::Effort;
+use rayon::prelude::*;
 use receiver::conditions::{BenchConditions, Meter};
 use receiver::hazard::Situation;
 use receiver::practice::answers::HiddenBench;
@@ -11,83 +14,211 @@ use receiver::reading::What;
 use receiver::suspects::hypotheses::Hypotheses;
 use receiver::suspects::next::while_hunting;
 use receiver::suspects::predict::{Foreteller, Foretold};
+use receiver::suspects::rank::Beside;
+use receiver::suspects::signs::symptoms::Symptoms;
 use receiver::wiring::SetModel;
 
+use crate::complaint::symptoms_of;
 use crate::whole_sets::{nominal, sheet};
+
+/// Standard deviations beyond which a reading is out of its healthy band: nine of ten lie inside.
+const OUT_OF_BAND: f64 = 1.645;
 
 pub struct Bench<'m, 's> {
     /// The set as the sheet foretells it.
     pub model: &'m SetModel<'s>,
     /// The set with other laws.
-    pub truth: SetModel<'s>,
+    pub truth: &'m SetModel<'s>,
     pub hypotheses: Hypotheses,
-    pub conditions: BenchConditions,
     pub foretold: Vec<Foretold>,
     pub situation: Situation,
-    /// Standard deviation of healthy sets and meter, by probe.
-    pub spread: Vec<Option<f64>>,
+    pub efforts: Vec<Effort>,
+    /// How each fault shows.
+    pub symptoms: Symptoms,
+    /// Standard deviation of healthy sets and meter, by conditions and probe.
+    pub spread: Vec<Vec<Option<f64>>>,
+}
+
+/// What measurements cost: one each, since the benchmark counts measurements, as a restorer may set his own table.
+/// `FULL_SEARCH_MINUTES=1` takes the minutes and dangers of the program's.
+fn efforts() -> Vec<Effort> {
+    let mut all = parts::efforts().expect("the tables are sound").to_vec();
+    if std::env::var("FULL_SEARCH_MINUTES").is_err() {
+        for own in &mut all {
+            (own.minutes, own.danger) = (1.0, 1.0);
+        }
+    }
+    all
+}
+
+/// Conditions that are read in: the maker's.
+fn conditions() -> Vec<BenchConditions> {
+    vec![BenchConditions {
+        meter: Some(Meter::InputOhms(1e7)),
+        ..nominal()
+    }]
+}
+
+/// What may be read: places against the chassis, ripple, and watts from the line.
+fn is_read(probe: &Probe) -> bool {
+    match probe.what {
+        What::DcVolts | What::RippleVoltsPeakToPeak | What::AcVoltsRms => {
+            matches!(probe.spot, Spot::ToChassis(_))
+        }
+        What::LineWatts => true,
+        _ => false,
+    }
+}
+
+/// A sheet with one resistor told ten times too high or too low: line number and factor.
+fn with_wrong_row(text: &str, row: usize, factor: f64) -> String {
+    let rows: Vec<&str> = text.lines().collect();
+    let resistors: Vec<usize> = (0..rows.len())
+        .filter(|at| rows[*at].contains("\"resistor\","))
+        .collect();
+    let wrong = resistors[row % resistors.len()];
+    let changed = rows.iter().enumerate().map(|(at, own)| {
+        if at != wrong {
+            return (*own).to_owned();
+        }
+        let fields: Vec<&str> = own.split('"').collect();
+        let value = fields[5];
+        let (told, rest) = match value.split_once(" ohm") {
+            Some((told, rest)) => (told.parse::<f64>().expect("ohms"), rest.to_owned()),
+            None => {
+                let (told, rest) = value.split_once(' ').expect("watts behind the ohms");
+                if let Some(rest) = rest.strip_prefix("meg") {
+                    (1e6 * told.parse::<f64>().expect("megohms"), rest.to_owned())
+                } else {
+                    let told = told.strip_suffix('k').expect("kilohms");
+                    (
+                        1e3 * told.parse::<f64>().expect("a number"),
+                        format!(" {rest}"),
+                    )
+                }
+            }
+        };
+        own.replacen(value, &format!("{} ohm{rest}", told * factor), 1)
+    });
+    changed.collect::<Vec<String>>().join("\n")
 }
 
 impl Bench<'_, '_> {
-    pub fn with(text: &str, work: impl FnOnce(&Bench<'_, '_>)) {
+    /// The benches of one set: with the right sheet, and with so many wrong ones.
+    pub fn with(text: &str, wrong: usize, work: impl FnOnce(&[Bench<'_, '_>])) {
         let catalogue = parts::catalogue().expect("the tables are sound");
-        let sheet = sheet(text);
-        let model = SetModel::new(&sheet, catalogue);
-        let hypotheses = Hypotheses::of(&model, catalogue);
-        let probes: Vec<Probe> = all_probes(&model, None)
-            .into_iter()
-            .filter(|probe| probe.what == What::DcVolts && matches!(probe.spot, Spot::ToChassis(_)))
+        let right = sheet(text);
+        let truth = with_other_laws(SetModel::new(&right, catalogue), 1);
+        let texts: Vec<String> = std::iter::once(text.to_owned())
+            .chain((0..wrong).map(|number| {
+                let factor = if number % 2 == 0 { 10.0 } else { 0.1 };
+                with_wrong_row(text, 11 + 29 * number, factor)
+            }))
             .collect();
-        let conditions = BenchConditions {
-            meter: Some(Meter::InputOhms(1e7)),
-            ..nominal()
-        };
-        let foreteller = Foreteller::new(&model, &hypotheses);
-        let told = foreteller
-            .under(&conditions, &probes)
-            .expect("a settled set");
-        let spread =
-            hidden::healthy_spreads(&model, &conditions, &told.probes).expect("a settled set");
-        work(&Bench {
-            truth: with_other_laws(SetModel::new(&sheet, catalogue), 1),
-            situation: while_hunting(&model, &conditions, true),
-            model: &model,
-            hypotheses,
-            conditions,
-            foretold: vec![told],
-            spread,
-        });
+        let sheets: Vec<_> = texts.iter().map(|text| sheet(text)).collect();
+        let models: Vec<SetModel<'_>> = sheets
+            .iter()
+            .map(|sheet| SetModel::new(sheet, catalogue))
+            .collect();
+        let benches: Vec<Bench<'_, '_>> = models
+            .par_iter()
+            .map(|model| Bench::of(model, &truth))
+            .collect();
+        work(&benches);
     }
 
-    pub fn searching(&self) -> Searching<'_, '_> {
+    fn of<'m, 's>(model: &'m SetModel<'s>, truth: &'m SetModel<'s>) -> Bench<'m, 's> {
+        let catalogue = parts::catalogue().expect("the tables are sound");
+        let hypotheses = Hypotheses::of(model, catalogue);
+        let mut probes = all_probes(model, None);
+        probes.retain(is_read);
+        let foreteller = Foreteller::new(model, &hypotheses);
+        let told = |conditions: &BenchConditions| {
+            foreteller
+                .under(conditions, &probes)
+                .expect("a settled set")
+        };
+        let foretold: Vec<Foretold> = conditions().iter().map(told).collect();
+        let spread = |told: &Foretold| {
+            hidden::healthy_spreads(model, &told.conditions, &told.probes).expect("a settled set")
+        };
+        Bench {
+            symptoms: symptoms_of(model, &hypotheses, &foretold),
+            truth,
+            situation: while_hunting(model, &foretold[0].conditions, true),
+            model,
+            spread: foretold.iter().map(spread).collect(),
+            hypotheses,
+            foretold,
+            efforts: efforts(),
+        }
+    }
+
+    pub fn searching<'a>(
+        &'a self,
+        hypotheses: &'a Hypotheses,
+        beside: &'a dyn Beside,
+    ) -> Searching<'a, 'a> {
         Searching {
             model: self.model,
-            truth: &self.truth,
-            hypotheses: &self.hypotheses,
+            truth: self.truth,
+            hypotheses,
             foretold: &self.foretold,
-            efforts: parts::efforts().expect("the tables are sound"),
+            efforts: &self.efforts,
             situation: &self.situation,
+            beside,
         }
+    }
+
+    pub fn conditions(&self) -> &BenchConditions {
+        &self.foretold[0].conditions
     }
 
     pub fn probes(&self) -> &[Probe] {
         &self.foretold[0].probes
     }
 
-    /// Whether the fault shows; a set that cannot be solved is none for a bench.
-    pub fn shows(&self, hidden: &Hidden) -> bool {
-        hidden::shows(
-            &self.truth,
-            hidden,
-            &self.conditions,
-            self.probes(),
-            &self.spread,
-        )
-        .unwrap_or(false)
+    /// What every allowed place reads without error, by conditions; `None` where the set cannot be solved.
+    pub fn readings(&self, hidden: &Hidden) -> Option<Vec<Vec<Option<f64>>>> {
+        let all = self.foretold.iter().map(|told| {
+            HiddenBench::truth(self.truth, hidden, &told.conditions, &told.probes).ok()
+        });
+        all.collect()
+    }
+
+    /// How far the allowed reading that moves most goes, in standard deviations of healthy sets and meter.
+    pub fn reach(&self, with: &[Vec<Option<f64>>], without: &[Vec<Option<f64>>]) -> f64 {
+        let both = with.iter().zip(without).zip(&self.spread);
+        let each = both.flat_map(|((with, without), spread)| {
+            let own = with.iter().zip(without).zip(spread);
+            own.filter_map(|((with, without), spread)| {
+                Some(((*with)? - (*without)?).abs() / (*spread)?)
+            })
+        });
+        each.fold(0.0, f64::max)
+    }
+
+    /// Whether some allowed reading is moved out of its healthy band, by more than half of it.
+    pub fn is_out(&self, with: &[Vec<Option<f64>>], without: &[Vec<Option<f64>>]) -> bool {
+        let all = with
+            .iter()
+            .zip(without)
+            .zip(&self.spread)
+            .zip(&self.foretold);
+        all.into_iter().any(|(((with, without), spread), told)| {
+            let each = with.iter().zip(without).zip(spread).zip(&told.healthy);
+            each.into_iter().any(|own| match own {
+                (((Some(with), Some(without)), Some(spread)), Some(healthy)) => {
+                    let half = OUT_OF_BAND * spread;
+                    (with - without).abs() > half && (with - healthy).abs() > half
+                }
+                _ => false,
+            })
+        })
     }
 
     pub fn truth_of(&self, hidden: &Hidden) -> Vec<Option<f64>> {
-        HiddenBench::truth(&self.truth, hidden, &self.conditions, self.probes())
+        HiddenBench::truth(self.truth, hidden, self.conditions(), self.probes())
             .expect("it was solved before")
     }
 }

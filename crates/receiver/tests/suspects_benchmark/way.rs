@@ -1,78 +1,230 @@
-//! Ways through the readings of one hidden set.
+//! Ways through the measurements of one hidden set.
 
 use receiver::practice::answers::HiddenBench;
 use receiver::practice::hidden::Hidden;
-use receiver::practice::own_way::own_way;
-use receiver::reading::What;
+use receiver::practice::own_way::Search;
 use receiver::suspects::doubt::doubt;
 use receiver::suspects::evidence::Seen;
-use receiver::suspects::rank::{Ranking, rank};
+use receiver::suspects::hypotheses::{Hypotheses, Suspect};
+use receiver::suspects::next::{Asked, Measurement, alike};
+use receiver::suspects::rank::{Beside, Ranking, rank_beside};
 
 use crate::bench::Bench;
+use crate::cases::Case;
 
-#[derive(Clone, Copy, PartialEq)]
-pub enum Way {
-    /// As the search advises.
-    Search,
-    /// Every place read.
-    Everything,
-    /// In the order of the chart, the part at the largest deviation.
-    Chart,
-}
+/// Weight at which a search is sure.
+const SURE: f64 = 0.9;
+/// Measurements after which a search is given up.
+pub const MOST: usize = 30;
+/// Weight below which a part is not looked at for calibration.
+const LOOKED_AT: f64 = 0.05;
 
 /// How a search went.
+#[derive(Default)]
 pub struct Went {
-    /// Place of the faulty part among the suspects, from 1.
-    pub place: Option<usize>,
+    /// Place of the class that holds each faulty part, from 1, in the order of the faults.
+    pub places: Vec<Option<usize>>,
     pub nothing_explains: bool,
+    /// Weight of the heaviest part.
+    pub most: f64,
+    /// Measurements until the faulty part had the weight.
+    pub sure_after: Option<usize>,
+    /// Weights with whether that part was to blame.
+    pub given: Vec<(f64, bool)>,
     /// In a line, for a table.
     pub told: String,
 }
 
+impl Went {
+    pub fn within(&self, place: usize) -> bool {
+        let all = self.places.iter();
+        all.clone().count() > 0 && all.clone().all(|own| own.is_some_and(|own| own <= place))
+    }
+}
+
 impl Bench<'_, '_> {
-    pub fn search(&self, hidden: &Hidden, seed: u64, way: Way, readings: usize) -> Went {
-        let truth = self.truth_of(hidden);
-        let meter = HiddenBench::new(seed, true);
-        let read = |probe: usize| -> Option<Seen> {
-            let (value, _) = meter.reading(&truth, self.probes(), probe, &self.conditions)?;
-            Some(Seen {
-                conditions: 0,
-                probe,
-                value,
-                doubt: doubt(self.conditions.meter.as_ref(), What::DcVolts, value),
-            })
-        };
-        if way == Way::Chart {
-            return self.by_chart(hidden, readings, read);
+    /// As the search advises: looked at after so many measurements; goes on until it is sure where `on` is said.
+    pub fn search(&self, case: &Case, hypotheses: &Hypotheses, after: usize, on: bool) -> Went {
+        let beside = case.complaint.told(self, hypotheses);
+        let searching = self.searching(hypotheses, &beside);
+        let meter = HiddenBench::new(case.seed, true);
+        let mut search =
+            Search::new(&searching, &case.hidden, &meter).expect("conditions are foretold");
+        let guilty: Vec<Suspect> = case.hidden.faults.iter().map(|own| own.suspect).collect();
+        let mut went = None;
+        let mut sure_after = None;
+        while search.made().len() < MOST {
+            if search.made().len() == after {
+                went = Some(self.went(case, (hypotheses, &beside), &search));
+                if !on || sure_after.is_some() {
+                    break;
+                }
+            }
+            if search.step().expect("it was solved before").is_none() {
+                break;
+            }
+            if sure_after.is_none() && is_sure(search.ranking(), &guilty) {
+                sure_after = Some(search.made().len());
+            }
+            if sure_after.is_some() && went.is_some() {
+                break;
+            }
         }
-        if way == Way::Search {
-            let searching = self.searching();
-            let own = own_way(&searching, hidden, &meter, readings, f64::INFINITY);
-            return self.went(hidden, &own.expect("it was solved before").ranking);
-        }
-        let seen: Vec<Seen> = (0..self.probes().len()).filter_map(read).collect();
-        let ranking = rank(&self.hypotheses, &self.foretold, &seen);
-        self.went(hidden, &ranking)
+        let went = went.unwrap_or_else(|| self.went(case, (hypotheses, &beside), &search));
+        Went { sure_after, ..went }
     }
 
-    fn went(&self, hidden: &Hidden, ranking: &Ranking) -> Went {
-        let wanted = &hidden.faults[0];
-        let place = ranking
+    /// The same reasoning in the order of the chart: how many readings until it is sure.
+    pub fn in_chart_order(&self, case: &Case, hypotheses: &Hypotheses) -> Option<usize> {
+        let beside = case.complaint.told(self, hypotheses);
+        let truth = self.truth_of(&case.hidden);
+        let meter = HiddenBench::new(case.seed, true);
+        let guilty: Vec<Suspect> = case.hidden.faults.iter().map(|own| own.suspect).collect();
+        let mut seen = Vec::new();
+        for (probe, _) in self.chart().into_iter().take(MOST) {
+            let Some(own) = self.read(&meter, &truth, probe) else {
+                continue;
+            };
+            seen.push(own);
+            let ranking = rank_beside(hypotheses, &self.foretold, &seen, &beside);
+            if is_sure(&ranking, &guilty) {
+                return Some(seen.len());
+            }
+        }
+        None
+    }
+
+    /// Every reading taken.
+    pub fn everything(&self, case: &Case, hypotheses: &Hypotheses) -> Went {
+        let beside = case.complaint.told(self, hypotheses);
+        let truth = self.truth_of(&case.hidden);
+        let meter = HiddenBench::new(case.seed, true);
+        let seen: Vec<Seen> = (0..self.probes().len())
+            .filter_map(|probe| self.read(&meter, &truth, probe))
+            .collect();
+        let ranking = rank_beside(hypotheses, &self.foretold, &seen, &beside);
+        self.told(&case.hidden, &ranking, &[])
+    }
+
+    pub fn read(
+        &self,
+        meter: &HiddenBench,
+        truth: &Vec<Option<f64>>,
+        probe: usize,
+    ) -> Option<Seen> {
+        let (value, _) = meter.reading(truth, self.probes(), probe, self.conditions())?;
+        Some(Seen {
+            conditions: 0,
+            probe,
+            value,
+            doubt: doubt(
+                self.conditions().meter.as_ref(),
+                self.probes()[probe].what,
+                value,
+            ),
+        })
+    }
+
+    fn went(
+        &self,
+        case: &Case,
+        (hypotheses, beside): (&Hypotheses, &dyn Beside),
+        search: &Search<'_, '_>,
+    ) -> Went {
+        let offered = search.offers(true).expect("the table is sound");
+        let classes = alike(
+            &Asked {
+                model: self.model,
+                hypotheses,
+                foretold: &self.foretold,
+                seen: &[],
+                ranking: search.ranking(),
+                efforts: &self.efforts,
+                situation: &self.situation,
+                present: 0,
+                beside,
+            },
+            &offered,
+        );
+        let mut went = self.told(&case.hidden, search.ranking(), &classes);
+        let made = search.made().iter().map(|own| self.in_words(own));
+        went.told += &format!(", \"{}\"", case.complaint.words());
+        went.told += &format!(" [{}]", made.collect::<Vec<String>>().join(", "));
+        went
+    }
+
+    fn in_words(&self, made: &Measurement) -> String {
+        let part = |part: usize| &self.model.sheet.parts[part].reference;
+        let tube = |tube: usize| &self.model.sheet.tubes[tube].reference;
+        match *made {
+            Measurement::Read { conditions, probe } => {
+                let own = &self.foretold[conditions].probes[probe];
+                format!("{} {}{}", own.at, own.what.name(), "'".repeat(conditions))
+            }
+            Measurement::PartOhms(own) => format!("ohms {}", part(own)),
+            Measurement::PartLeakage(own) => format!("leak {}", part(own)),
+            Measurement::PartCapacitance(own) => format!("farads {}", part(own)),
+            Measurement::CapacitorExchange(own) => format!("change {}", part(own)),
+            Measurement::TubeExchange(own) => format!("change {}", tube(own)),
+            Measurement::TubeTester(own) => format!("test {}", tube(own)),
+        }
+    }
+
+    fn told(&self, hidden: &Hidden, ranking: &Ranking, classes: &[Vec<Suspect>]) -> Went {
+        let class_of = |suspect: Suspect| -> Vec<Suspect> {
+            let own = classes.iter().find(|own| own.contains(&suspect));
+            own.cloned().unwrap_or_else(|| vec![suspect])
+        };
+        // The weight of a class is that of all its parts.
+        let weight = |class: &[Suspect]| -> f64 {
+            let own = ranking.suspects.iter();
+            own.filter(|own| class.contains(&own.suspect))
+                .map(|own| own.weight)
+                .sum()
+        };
+        let mut order: Vec<(f64, Vec<Suspect>)> = Vec::new();
+        for own in &ranking.suspects {
+            if order.iter().all(|(_, class)| !class.contains(&own.suspect)) {
+                let class = class_of(own.suspect);
+                order.push((weight(&class), class));
+            }
+        }
+        order.sort_by(|a, b| b.0.total_cmp(&a.0));
+        let place = |suspect: Suspect| {
+            let at = order.iter().position(|(_, own)| own.contains(&suspect));
+            at.map(|at| at + 1)
+        };
+        let is_guilty = |suspect: Suspect| hidden.faults.iter().any(|own| own.suspect == suspect);
+        let places: Vec<Option<usize>> =
+            hidden.faults.iter().map(|own| place(own.suspect)).collect();
+        let first: Vec<String> = ranking
             .suspects
             .iter()
-            .position(|own| own.suspect == wanted.suspect)
-            .map(|at| at + 1);
-        let first = ranking.suspects.first();
+            .take(3)
+            .map(|own| format!("{} {:.2}", own.suspect.reference(self.model), own.weight))
+            .collect();
+        let faults: Vec<String> = hidden
+            .faults
+            .iter()
+            .map(|own| {
+                let name = own.suspect.reference(self.model);
+                format!("{name} {} {:.2e}", own.fault, own.severity)
+            })
+            .collect();
         Went {
-            place,
             nothing_explains: ranking.nothing_explains,
+            most: ranking.suspects.first().map_or(0.0, |own| own.weight),
+            sure_after: None,
+            given: ranking
+                .suspects
+                .iter()
+                .filter(|own| own.weight >= LOOKED_AT)
+                .map(|own| (own.weight, is_guilty(own.suspect)))
+                .collect(),
             told: format!(
-                "{} {} {:.3e}: place {place:?}, first {} {:.2}, healthy {:.2}, not listed {:.2}{}",
-                wanted.suspect.reference(self.model),
-                wanted.fault,
-                wanted.severity,
-                first.map_or("", |own| own.suspect.reference(self.model)),
-                first.map_or(0.0, |own| own.weight),
+                "{}: place {places:?}, {}, healthy {:.2}, not listed {:.2}{}",
+                faults.join(" and "),
+                first.join(" "),
                 ranking.healthy,
                 ranking.not_listed,
                 if ranking.nothing_explains {
@@ -81,82 +233,13 @@ impl Bench<'_, '_> {
                     ""
                 },
             ),
+            places,
         }
     }
+}
 
-    fn by_chart(
-        &self,
-        hidden: &Hidden,
-        readings: usize,
-        read: impl Fn(usize) -> Option<Seen>,
-    ) -> Went {
-        let told = &self.foretold[0];
-        let wanted = &hidden.faults[0];
-        let chart = self.model.sheet.chart.as_ref().expect("a chart");
-        let mut most: Option<(f64, usize)> = None;
-        let mut count = 0;
-        for row in &chart.volts {
-            let Some(probe) = told
-                .probes
-                .iter()
-                .position(|own| own.at.split('/').any(|at| at.trim() == row.at.to_string()))
-            else {
-                continue;
-            };
-            let Some(seen) = read(probe) else { continue };
-            let off = (seen.value - row.value).abs() / (row.value.abs() + 1.0);
-            if most.is_none_or(|(most, _)| off > most) {
-                most = Some((off, probe));
-            }
-            count += 1;
-            if count == readings {
-                break;
-            }
-        }
-        // Parts at that place, the likeliest to fail first.
-        let order = most
-            .map(|(_, probe)| self.at_place(probe))
-            .unwrap_or_default();
-        let place = order
-            .iter()
-            .position(|own| *own == wanted.suspect)
-            .map(|at| at + 1);
-        Went {
-            place,
-            nothing_explains: false,
-            told: String::new(),
-        }
-    }
-
-    fn at_place(&self, probe: usize) -> Vec<receiver::suspects::hypotheses::Suspect> {
-        use receiver::probes::Spot;
-        use receiver::suspects::hypotheses::Suspect;
-        let Spot::ToChassis(junction) = self.probes()[probe].spot else {
-            return Vec::new();
-        };
-        let mut found: Vec<(f64, Suspect)> = Vec::new();
-        let sheet = self.model.sheet;
-        let chance = |suspect: Suspect| {
-            self.hypotheses
-                .of_suspect(suspect)
-                .map(|own| own.chance)
-                .sum::<f64>()
-        };
-        for part in 0..sheet.parts.len() {
-            let own = &sheet.parts[part];
-            let mut ends = [Some(&own.from), Some(&own.to), own.third.as_ref()]
-                .into_iter()
-                .flatten();
-            if ends.any(|place| self.model.junction(place) == Some(junction)) {
-                found.push((chance(Suspect::Part(part)), Suspect::Part(part)));
-            }
-        }
-        for stage in &self.model.stages.complete {
-            if stage.junctions().any(|own| own == junction) {
-                found.push((chance(Suspect::Tube(stage.tube)), Suspect::Tube(stage.tube)));
-            }
-        }
-        found.sort_by(|one, other| other.0.total_cmp(&one.0));
-        found.into_iter().map(|own| own.1).collect()
-    }
+fn is_sure(ranking: &Ranking, guilty: &[Suspect]) -> bool {
+    let own = ranking.suspects.iter();
+    own.take(guilty.len().max(1))
+        .any(|own| own.weight >= SURE && guilty.contains(&own.suspect))
 }

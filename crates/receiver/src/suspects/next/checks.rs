@@ -1,28 +1,23 @@
 //! Checks of suspected parts by themselves: what each is expected to tell.
 //!
-//! Plain chances. A check sees some ways of failing and misses others
-//! ([`super::super::outcome::missed`]). A part that is not to blame may be bad all the same: with
-//! its own chance, as the readings ask or otherwise; nine of ten waxed capacitors fail a leakage
-//! test, few of them with the leak that these readings ask for. A capacitor or a tube is exchanged for a good one and the fault is gone or not.
+//! Plain chances. A check sees some ways of failing and misses others; the figure that a part by itself shows tells
+//! as much as [`super::super::by_itself`] has it. It is good where sound parts lie, bad where the readings ask for it, else
+//! bad in another way: nine of ten waxed capacitors fail a leakage test, few of them with the leak that these readings ask
+//! for. A capacitor or a tube is exchanged for a good one and the fault is gone or not.
 //! What hazard forbids is not offered. Fails by a damaged table of hazards.
 
 use crate::hazard::TableFault;
 use crate::sheet::PartValue;
-use crate::wiring::FaultKind;
 
-use super::super::hypotheses::{Spread, Suspect};
+use super::super::by_itself::{BY_CHANCE, Gauge};
+use super::super::hypotheses::Suspect;
 use super::super::outcome::{Check, missed};
-use super::super::rank::Weighed;
-use super::super::sum::POINTS;
 use super::acts::of_check;
 use super::information::{AtSeverity, bits};
 use super::{Asked, Belief, Blame, Measurement, Offered, Outcome, meanings};
 
-/// Share of a suspect's weight below which one of its ways is not what the readings ask for.
-const HARDLY: f64 = 0.05;
-/// Chance that an exchange is taken to have cured what it has not (judgement: a contact moved,
-/// the set cooled down).
-const BY_CHANCE: f64 = 0.02;
+/// Outcomes of a check, in the order in which they are told.
+const OUTCOMES: [Outcome; 3] = [Outcome::Good, Outcome::Bad, Outcome::Otherwise];
 
 /// All checks that may be made of those who are suspected.
 pub(super) fn offered(
@@ -36,28 +31,27 @@ pub(super) fn offered(
             let Some(effort) = asked.effort(row) else {
                 continue;
             };
-            let Some(chances) = chances(asked, beliefs, suspect, check) else {
+            let told = match check {
+                Check::Exchange => exchange(asked, beliefs, suspect),
+                check => figure(asked, beliefs, suspect, check),
+            };
+            let Some(Told { chances, outcomes }) = told else {
                 continue;
             };
             let Some(acts) = of_check(asked, measurement)? else {
                 continue;
             };
-            let other = check != Check::Exchange;
-            let outcomes: &[_] = if other {
-                &[
-                    (Outcome::Good, None, None),
-                    (Outcome::Bad, None, None),
-                    (Outcome::Otherwise, None, None),
-                ]
-            } else {
-                &[(Outcome::Good, None, None), (Outcome::Bad, None, None)]
-            };
+            let each: Vec<(Outcome, Option<f64>, Option<f64>)> = OUTCOMES
+                .iter()
+                .filter(|own| outcomes.contains(own))
+                .map(|own| (*own, None, None))
+                .collect();
             found.push(Offered {
                 measurement,
                 bits: bits(&weights, &chances),
                 effort,
-                meanings: meanings(beliefs, &chances, outcomes, |number, column| {
-                    number == column
+                meanings: meanings(beliefs, &chances, &each, |number, column| {
+                    outcomes.get(column) == each.get(number).map(|own| &own.0)
                 }),
                 acts,
                 chances,
@@ -109,79 +103,104 @@ fn checks(asked: &Asked<'_, '_>, suspect: Suspect) -> Vec<(Measurement, Check, &
     }
 }
 
-/// For each belief the chances of good, bad as the readings ask, and bad in another way; `None` where the check sees
-/// nothing of this suspect's ways.
-fn chances(
+/// What a check would show for each belief, and which of its outcomes are which.
+struct Told {
+    chances: Vec<Vec<f64>>,
+    /// By column.
+    outcomes: Vec<Outcome>,
+}
+
+/// Whether a way of failing is one of this suspect's: its hypotheses among the two.
+fn ways_of<'a>(
+    asked: &'a Asked<'_, '_>,
+    way: &AtSeverity,
+    suspect: Suspect,
+) -> impl Iterator<Item = (usize, f64)> + use<'a> {
+    let both = [Some((way.hypothesis, way.severity)), way.with];
+    both.into_iter().flatten().filter(move |(own, _)| {
+        let of = asked.hypotheses.list.get(*own);
+        of.is_some_and(|of| of.suspect == suspect)
+    })
+}
+
+/// Another one in its place: the fault is gone, or it is not. `None` where it has nothing to do with this suspect.
+fn exchange(asked: &Asked<'_, '_>, beliefs: &[Belief], suspect: Suspect) -> Option<Told> {
+    let cures = |hypothesis: usize| {
+        let own = asked.hypotheses.list.get(hypothesis);
+        own.map_or(0.0, |own| 1.0 - missed(Check::Exchange, &own.kind))
+    };
+    let cured: Vec<f64> = beliefs
+        .iter()
+        .map(|own| {
+            let ways = own.ways.iter();
+            ways.flat_map(|way| ways_of(asked, way, suspect).map(|(own, _)| way.share * cures(own)))
+                .sum()
+        })
+        .collect();
+    if cured.iter().all(|own| *own <= 0.0) {
+        return None;
+    }
+    let row = |bad: f64| vec![1.0 - bad, bad];
+    Some(Told {
+        chances: cured.iter().map(|own| row(own.max(BY_CHANCE))).collect(),
+        outcomes: vec![Outcome::Good, Outcome::Bad],
+    })
+}
+
+/// The figure of a part by itself; `None` where the check sees nothing of this suspect's ways.
+fn figure(
     asked: &Asked<'_, '_>,
     beliefs: &[Belief],
     suspect: Suspect,
     check: Check,
-) -> Option<Vec<Vec<f64>>> {
-    let kind = |hypothesis: usize| -> Option<&FaultKind> {
-        asked.hypotheses.list.get(hypothesis).map(|own| &own.kind)
-    };
-    let seen = |hypothesis: usize| kind(hypothesis).map_or(0.0, |own| 1.0 - missed(check, own));
-    let ways_of = |way: &AtSeverity| {
-        let both = [Some(way.hypothesis), way.with.map(|own| own.0)];
-        both.into_iter().flatten().filter(|own| {
-            let of = asked.hypotheses.list.get(*own);
-            of.is_some_and(|of| of.suspect == suspect)
-        })
-    };
-    // How surely the check finds this one bad, if that one is to blame.
-    let found: Vec<f64> = beliefs
-        .iter()
-        .map(|own| {
-            let ways = own.ways.iter();
-            ways.flat_map(|way| ways_of(way).map(|own| way.share * seen(own)))
-                .sum()
-        })
-        .collect();
-    if found.iter().all(|own| *own <= 0.0) {
+) -> Option<Told> {
+    let list = &asked.hypotheses.list;
+    let gauge = Gauge::new(
+        asked.model,
+        asked.hypotheses,
+        asked.foretold,
+        asked.beside,
+        (suspect, check),
+    )?;
+    let is_about =
+        |way: &AtSeverity| ways_of(asked, way, suspect).any(|(own, _)| gauge.is_about(&list[own]));
+    if !beliefs.iter().flat_map(|own| &own.ways).any(is_about) {
         return None;
     }
-    if check == Check::Exchange {
-        let row = |bad: f64| vec![1.0 - bad, bad];
-        return Some(found.iter().map(|own| row(own.max(BY_CHANCE))).collect());
-    }
-    // Of each way the share of its severities that the readings ask for.
-    let asked_for = |hypothesis: usize| -> f64 {
-        let ways = asked.ranking.suspects.iter().flat_map(|own| &own.ways);
-        let own = ways.filter(|way| way.hypothesis == hypothesis);
-        let of = |way: &Weighed| match asked.hypotheses.list[hypothesis].spread {
-            Spread::Once(_) => way.felt,
-            Spread::Law(_) => way.felt.min(way.course.len() as f64 / POINTS as f64),
-        };
-        own.map(of).sum::<f64>().min(1.0)
-    };
-    let (mut none_asked, mut none_other) = (1.0, 1.0);
-    for (hypothesis, own) in asked.hypotheses.list.iter().enumerate() {
-        if own.suspect == suspect {
-            // Ways that hold next to nothing of its weight are not what the readings ask for.
-            let involved = beliefs.iter().filter(|own| own.blame.involves(suspect));
-            let all: f64 = involved.clone().map(|own| own.weight).sum();
-            let share: f64 = involved
-                .flat_map(|own| {
-                    let ways = own.ways.iter();
-                    ways.filter(|way| ways_of(way).any(|own| own == hypothesis))
-                        .map(|way| own.weight * way.share)
-                })
-                .sum();
-            let asked = if share < HARDLY * all {
-                0.0
-            } else {
-                asked_for(hypothesis)
-            };
-            none_asked *= 1.0 - own.chance * asked * seen(hypothesis);
-            none_other *= 1.0 - own.chance * (1.0 - asked) * seen(hypothesis);
-        }
-    }
-    let row = |bad: f64| {
-        let other = (1.0 - bad) * (1.0 - none_other);
-        vec![1.0 - bad - other, bad, other]
-    };
-    let innocent = 1.0 - none_asked;
-    Some(found.iter().map(|own| row(own.max(innocent))).collect())
+    let edges = gauge.edges();
+    let innocent = gauge.innocent_chances(&edges);
+    let mut guilty = vec![0.0; innocent.len()];
+    let chances: Vec<Vec<f64>> = beliefs
+        .iter()
+        .map(|own| {
+            if !own.blame.involves(suspect) {
+                return innocent.clone();
+            }
+            let mut row = vec![0.0; innocent.len()];
+            for way in &own.ways {
+                let shown = match ways_of(asked, way, suspect).next() {
+                    Some((of, severity)) => gauge.chances(&edges, &innocent, &list[of], severity),
+                    None => innocent.clone(),
+                };
+                for (all, one) in row.iter_mut().zip(shown) {
+                    *all += way.share * one;
+                }
+            }
+            for (all, one) in guilty.iter_mut().zip(&row) {
+                *all += own.weight * one;
+            }
+            row
+        })
+        .collect();
+    let all: f64 = guilty.iter().sum::<f64>().max(f64::MIN_POSITIVE);
+    let outcomes = (0..innocent.len())
+        .map(|column| match gauge.is_good(&edges, column) {
+            true => Outcome::Good,
+            false if guilty[column] / all > innocent[column] => Outcome::Bad,
+            false => Outcome::Otherwise,
+        })
+        .collect();
+    Some(Told { chances, outcomes })
 }
 
 /// All who are suspected, alone or with another, each once.

@@ -24,7 +24,7 @@ use crate::wiring::SetModel;
 use super::evidence::Seen;
 use super::hypotheses::{Hypotheses, Suspect};
 use super::predict::Foretold;
-use super::rank::Ranking;
+use super::rank::{Beside, Ranking};
 
 pub use acts::while_hunting;
 pub use elsewhere::elsewhere;
@@ -142,6 +142,8 @@ pub struct Asked<'a, 's> {
     pub situation: &'a Situation,
     /// Conditions in which the set stands now, by their position.
     pub present: usize,
+    /// What is known beside the readings, as in the ranking.
+    pub beside: &'a dyn Beside,
 }
 
 impl Asked<'_, '_> {

@@ -5,8 +5,8 @@
 //! whether the table names such a part: `NAMED` times as much where it names the kind and the fault,
 //! `ALIKE` times where it names the kind, again `IN_PLACE` times where the part sits where the table says
 //! (judgement). What the table names and the set's sheet has not is the share of a fault that is not
-//! listed. Each fault is taken to show in one of the table's symptoms, each as common a complaint as any
-//! other; one complaint of seven is of none of the sections that the table names (`ELSEWHERE`), and one
+//! listed. Each fault that disturbs is taken to show in one of the table's symptoms, so that a symptom is as common as
+//! the faults behind it; one complaint of seven is of none of the sections that the table names (`ELSEWHERE`), and one
 //! of fifty healthy sets is complained of (`MISTAKEN`; all judgement). Nothing here fails.
 
 use parts::{SetSection, Symptom, TypicalPart};
@@ -21,6 +21,8 @@ const NAMED: f64 = 8.0;
 const ALIKE: f64 = 2.0;
 const IN_PLACE: f64 = 2.5;
 const ELSEWHERE: f64 = 0.15;
+/// Turns in which the table is fitted to its margins.
+const TURNS: usize = 8;
 /// Chance that a healthy set is complained of so, over that of a faulty one.
 pub(super) const MISTAKEN: f64 = 0.02;
 /// Share of a section's weight that the parts have which the table names and the sheet has not.
@@ -40,8 +42,64 @@ pub struct Symptoms {
     not_listed: Vec<Vec<f64>>,
     /// By hypothesis, by solved severity: whether it can disturb.
     able: Vec<Vec<f64>>,
-    /// By hypothesis: how much it is of all symptoms together.
-    of_all: Vec<f64>,
+}
+
+/// One row of a symptom: how much each fault is of it.
+struct Row {
+    /// By hypothesis.
+    fits: Vec<f64>,
+    /// Share of the symptom's sets that this row has.
+    weight: f64,
+    /// What the fits are multiplied by.
+    times: f64,
+}
+
+/// By symptom, by hypothesis: how many times likelier such a fault is with the symptom than with any other. Every
+/// fault that disturbs shows in one symptom, and of the sets with a symptom each section has the share that
+/// the table says; both are brought about in turns (proportional fitting of a table to its margins).
+fn balanced(rows: &mut [Vec<Row>], odds: &[f64]) -> Vec<Vec<f64>> {
+    let sums = |rows: &[Vec<Row>]| -> Vec<f64> {
+        let mut all = vec![0.0; odds.len()];
+        for row in rows.iter().flatten() {
+            for (all, fit) in all.iter_mut().zip(&row.fits) {
+                *all += row.times * fit;
+            }
+        }
+        all
+    };
+    for _ in 0..TURNS {
+        let all = sums(rows);
+        for own in rows.iter_mut() {
+            let mass = |row: &Row| -> f64 {
+                let each = row.fits.iter().zip(&all).zip(odds);
+                each.filter(|((_, all), _)| **all > 0.0)
+                    .map(|((fit, all), odds)| row.times * fit / all * odds)
+                    .sum()
+            };
+            let masses: Vec<f64> = own.iter().map(mass).collect();
+            let total: f64 = masses.iter().sum();
+            let weights: f64 = own.iter().map(|row| row.weight).sum();
+            for (row, mass) in own.iter_mut().zip(masses) {
+                if mass > 0.0 && weights > 0.0 {
+                    row.times *= row.weight / weights * total / mass;
+                }
+            }
+        }
+    }
+    let all = sums(rows);
+    let count = rows.len() as f64;
+    rows.iter()
+        .map(|own| {
+            let of = |at: usize| -> f64 {
+                let inside: f64 = own.iter().map(|row| row.times * row.fits[at]).sum();
+                match all[at] {
+                    all if all > 0.0 => ELSEWHERE + (1.0 - ELSEWHERE) * count * inside / all,
+                    _ => 1.0,
+                }
+            };
+            (0..odds.len()).map(of).collect()
+        })
+        .collect()
 }
 
 impl Symptoms {
@@ -71,10 +129,10 @@ impl Symptoms {
             })
             .collect();
         let faulty: f64 = odds.iter().sum();
-        let mut times = Vec::new();
+        let mut rows: Vec<Vec<Row>> = Vec::new();
         let mut not_listed = Vec::new();
         for symptom in table {
-            let mut own = vec![ELSEWHERE; odds.len()];
+            let mut own: Vec<Row> = Vec::new();
             let mut strange = vec![ELSEWHERE; SetSection::WORDS.len()];
             for row in &symptom.sections {
                 let fits: Vec<f64> = (0..odds.len())
@@ -98,33 +156,30 @@ impl Symptoms {
                     *own += (1.0 - ELSEWHERE) * row.weight * off * faulty / before;
                 }
                 if all > 0.0 {
-                    let weight = (1.0 - ELSEWHERE) * row.weight * (1.0 - off) * faulty / all;
-                    for (own, fit) in own.iter_mut().zip(&fits) {
-                        *own += weight * fit;
-                    }
+                    let weight = row.weight * (1.0 - off);
+                    let times = weight * faulty / all;
+                    own.push(Row {
+                        fits,
+                        weight,
+                        times,
+                    });
                 }
             }
             not_listed.push(strange);
-            times.push(own);
+            rows.push(own);
         }
-        let of_all = (0..odds.len())
-            .map(|at| times.iter().map(|own| own[at]).sum())
-            .collect();
+        let times = balanced(&mut rows, &odds);
         Symptoms {
             times,
             not_listed,
             able,
-            of_all,
         }
     }
 
     /// Chance that a fault which disturbs shows in this symptom.
     pub fn chance(&self, symptom: usize, hypothesis: usize) -> f64 {
         let times = self.times.get(symptom).and_then(|own| own.get(hypothesis));
-        match (times, self.of_all.get(hypothesis)) {
-            (Some(times), Some(all)) if *all > 0.0 => times / all,
-            _ => 0.0,
-        }
+        times.map_or(0.0, |times| times / self.times.len() as f64)
     }
 
     /// Whether each solved severity of a hypothesis can disturb.

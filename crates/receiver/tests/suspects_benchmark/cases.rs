@@ -1,0 +1,139 @@
+//! Cases drawn from the whole fault table, and what was dropped of it.
+
+use std::collections::BTreeMap;
+
+use receiver::practice::hidden::{Hidden, HiddenFault, drawn_fault, hidden_set};
+use receiver::suspects::hypotheses::{Hypotheses, Hypothesis, Suspect};
+
+use crate::bench::Bench;
+use crate::complaint::Complaint;
+
+/// Draws after which no case is found.
+const MOST_DRAWS: u64 = 400;
+
+/// A hidden set.
+pub struct Case {
+    pub seed: u64,
+    pub hidden: Hidden,
+    /// What its owner complains of.
+    pub complaint: Complaint,
+    /// Faults drawn on the way, and whether each was dropped.
+    pub drawn: Vec<(String, bool)>,
+}
+
+/// Part and row of the fault table.
+fn kind(bench: &Bench<'_, '_>, fault: &HiddenFault) -> String {
+    let of = match fault.suspect {
+        Suspect::Part(part) => bench.model.sheet.parts[part].value.kind().name(),
+        Suspect::Tube(tube) if bench.model.sheet.tubes[tube].kind.is_picture_tube => "picture-tube",
+        Suspect::Tube(_) => "tube",
+        Suspect::Transformer(_) => "power-transformer",
+    };
+    format!("{of}: {}", fault.fault)
+}
+
+/// The case of this seed: so many faults, each of which gives a symptom or moves a reading by itself.
+pub fn case(bench: &Bench<'_, '_>, faults: usize, seed: u64) -> Case {
+    // Wrong rows of the sheet are put into the sheet itself.
+    let is_drawn = |own: &Hypothesis| !own.fault.starts_with("the sheet");
+    let healthy = hidden_set(bench.truth, &bench.hypotheses, 0, seed, is_drawn);
+    let mut case = Case {
+        seed,
+        complaint: Complaint::of_healthy(seed),
+        hidden: healthy,
+        drawn: Vec::new(),
+    };
+    if faults == 0 {
+        return case;
+    }
+    let without = bench.readings(&case.hidden).expect("a healthy set");
+    let mut kept: Vec<HiddenFault> = Vec::new();
+    let mut complaints: Vec<Complaint> = Vec::new();
+    for attempt in 0..MOST_DRAWS {
+        let own = seed * MOST_DRAWS + attempt;
+        let Some(fault) = drawn_fault(&bench.hypotheses, own, |own| {
+            is_drawn(own) && kept.iter().all(|kept| kept.suspect != own.suspect)
+        }) else {
+            break;
+        };
+        let alone = case
+            .hidden
+            .with_only(&bench.hypotheses, std::slice::from_ref(&fault));
+        // A set that cannot be solved is none for a bench.
+        let Some(with) = bench.readings(&alone) else {
+            continue;
+        };
+        let reach = bench.reach(&with, &without);
+        let complaint = Complaint::of(bench, &fault, reach, own);
+        let shows = complaint.is_any() || bench.is_out(&with, &without);
+        case.drawn.push((kind(bench, &fault), !shows));
+        if shows {
+            kept.push(fault);
+            complaints.push(complaint);
+        }
+        if kept.len() == faults {
+            let all = case.hidden.with_only(&bench.hypotheses, &kept);
+            if faults > 1 && bench.readings(&all).is_none() {
+                kept.pop();
+                complaints.pop();
+                continue;
+            }
+            let none = Complaint::default();
+            case.complaint = complaints.iter().fold(none, |all, own| all.and(own));
+            case.hidden = all;
+            return case;
+        }
+    }
+    panic!("no fault that shows");
+}
+
+/// The hypotheses without any of the kind of this fault.
+pub fn without_kind(all: &Hypotheses, fault: &HiddenFault) -> Hypotheses {
+    let mut left = all.clone();
+    let kind = std::mem::discriminant(&fault.kind);
+    for own in &mut left.list {
+        if std::mem::discriminant(&own.kind) == kind {
+            own.chance = 0.0;
+        }
+    }
+    left
+}
+
+/// Shares dropped, kind by kind.
+#[derive(Default)]
+pub struct Dropped {
+    /// By kind: drawn and dropped.
+    kinds: BTreeMap<String, (usize, usize)>,
+}
+
+impl Dropped {
+    pub fn take(&mut self, drawn: &[(String, bool)]) {
+        for (kind, is_dropped) in drawn {
+            let own = self.kinds.entry(kind.clone()).or_default();
+            own.0 += 1;
+            own.1 += usize::from(*is_dropped);
+        }
+    }
+
+    pub fn print(&self) {
+        let share = |(drawn, dropped): (usize, usize)| 100.0 * dropped as f64 / drawn.max(1) as f64;
+        let (mut slight, mut other) = ((0, 0), (0, 0));
+        println!("  dropped, of the drawn ones (they show nothing):");
+        let mut kinds: Vec<_> = self.kinds.iter().collect();
+        kinds.sort_by_key(|own| std::cmp::Reverse(own.1.0));
+        for (kind, own) in kinds {
+            let sum = match kind.contains("slightly leaky") {
+                true => &mut slight,
+                false => &mut other,
+            };
+            sum.0 += own.0;
+            sum.1 += own.1;
+            println!("    {kind:<52} {:5} drawn {:5.1} %", own.0, share(*own));
+        }
+        println!(
+            "    slightly leaky paper {:.1} %, all other kinds {:.1} %",
+            share(slight),
+            share(other)
+        );
+    }
+}
