@@ -107,6 +107,27 @@ pub enum SuspectsTask {
         #[command(flatten)]
         more: NoteArguments,
     },
+    /// Record whether a hum, buzz or other disturbance goes with a tube: gone, or "the same"
+    Pulled {
+        /// The tube that was out of its socket, such as V13
+        tube: String,
+        /// What became of it: gone, or "the same"
+        then: String,
+        /// Where it is noticed: sound, picture, height or width
+        #[arg(long, value_name = "END")]
+        watched: String,
+        /// Anything else
+        #[command(flatten)]
+        more: NoteArguments,
+    },
+    /// Record what warmth does to the complaint: comes, or goes
+    Warms {
+        /// comes, or goes
+        how: String,
+        /// Anything else
+        #[command(flatten)]
+        more: NoteArguments,
+    },
     /// Record that a part was checked and is good
     Cleared {
         /// The part or tube, such as C50

@@ -124,4 +124,5 @@ const NEXT: &[&str] = &[
     "With the plug out and every capacitor proved empty, compare `firstraster ohms` with your ohmmeter.",
     "Begin a file of your restoration with `firstraster start`; enter what you see, read, test and replace.",
     "Then go through `firstraster power` step by step at the bench, and stop where it says so.",
+    "Where it runs and something is wrong, tell `firstraster suspects` what you read, see and hear, and ask it what to measure next.",
 ];

@@ -1,7 +1,7 @@
 //! `firstraster suspects FILE [WHAT]`: which part explains the readings, and what came of it.
 //!
-//! Without a word the ranking; `explain` and `what-if` look at one part; `noticed`, `signal`, `glow`,
-//! `cleared` and `condemned` make an entry. Status 1 for a part or a fault that the sheet has not.
+//! Without a word the ranking; `explain` and `what-if` look at one part; `noticed`, `signal`, `glow`, `pulled`,
+//! `warms`, `cleared` and `condemned` make an entry. Status 1 for a part or a fault that the sheet has not.
 
 use benchwork::{
     Entering, NewNotice, NewOutcome, Trouble, explain_suspect, record_notice, record_outcome,
@@ -80,6 +80,22 @@ pub fn run(arguments: &SuspectsArguments, screen: &mut Screen) -> Result<u8, Sto
                 how: how.clone(),
             };
             notice(arguments, new, more, screen)
+        }
+        Some(SuspectsTask::Pulled {
+            tube,
+            then,
+            watched,
+            more,
+        }) => {
+            let new = NewNotice::Pulled {
+                tube: tube.clone(),
+                end: watched.clone(),
+                then: then.clone(),
+            };
+            notice(arguments, new, more, screen)
+        }
+        Some(SuspectsTask::Warms { how, more }) => {
+            notice(arguments, NewNotice::Warms(how.clone()), more, screen)
         }
         Some(SuspectsTask::Cleared { part, how }) => enter(arguments, part, None, how, screen),
         Some(SuspectsTask::Condemned { part, found, how }) => {

@@ -48,6 +48,22 @@ fn a_silent_set_is_hunted_without_a_reading() -> Outcome {
     assert_eq!(fed("V15.5", "right")?.0, 0);
     assert_eq!(fed("V13.7", "lost")?.0, 0);
     assert_eq!(suspects(&["glow", "V15", "as usual"])?.0, 0);
+    assert_eq!(
+        suspects(&["pulled", "V13", "gone", "--watched", "sound"])?.0,
+        0
+    );
+    assert_eq!(
+        suspects(&["pulled", "V13", "gone", "--watched", "V9.5"])?.0,
+        1
+    );
+    assert_eq!(suspects(&["warms", "comes"])?.0, 0);
+    assert_eq!(suspects(&["warms", "sideways"])?.0, 1);
+    let (_, warm) = json(&["suspects", &file])?;
+    let states: Vec<&Value> = (0..6).map(|at| &warm["noticed"][at]["state"]).collect();
+    assert!(states.iter().all(|own| **own == "weighed"), "{warm:#}");
+    for _ in 0..2 {
+        assert_eq!(run(&["undo", &file])?.0, 0);
+    }
     let (_, after) = json(&["suspects", &file])?;
     assert_eq!(after["verdict"], "suspects", "{after:#}");
     assert_eq!(after["suspects"][0]["part"], "C50");

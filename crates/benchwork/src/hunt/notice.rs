@@ -8,7 +8,8 @@ use logbook::{Fact, Seen};
 use parts::Symptom;
 
 use super::noticed::{
-    CAME, ENDS, FROM, GLOW, GLOWS, HEATERS, NOT_SHOWN, SHOWN, SIGNALS, STATION, SYMPTOMS,
+    CAME, COMPLAINT, DISTURBANCE, ENDS, FROM, GLOW, GLOWS, GONE, HEATERS, NOT_SHOWN, PULLED, SHOWN,
+    SIGNALS, STATION, SYMPTOMS, WARMS, WARMTH,
 };
 use crate::restoration::{Entering, OpenBook, open};
 use crate::stage_answers::folded;
@@ -42,6 +43,17 @@ pub enum NewNotice {
         /// `dark`, `dim`, `as usual` or `too bright`.
         how: String,
     },
+    /// A disturbance with a tube out of its socket.
+    Pulled {
+        /// The tube.
+        tube: String,
+        /// Where the disturbance is: `sound`, `picture`, `height` or `width`.
+        end: String,
+        /// `gone` or `the same`.
+        then: String,
+    },
+    /// What warmth does to the complaint: `comes` or `goes`.
+    Warms(String),
 }
 
 /// Records what was noticed.
@@ -77,18 +89,42 @@ pub fn record_notice(
                 None | Some("") => STATION.to_owned(),
                 Some(place) => on_sheet(&mut open, place, false)?,
             };
-            let ends = ["sound", "picture", "height", "width"];
-            let end = match ends
-                .iter()
-                .position(|own| end.trim().eq_ignore_ascii_case(own))
-            {
-                Some(at) => ENDS[at].0.to_owned(),
+            let end = match end_of(&end) {
+                Some(end) => end.to_owned(),
                 None => on_sheet(&mut open, &end, false)?,
             };
             open.append(&Fact::Seen(Seen {
                 area: SIGNALS.to_owned(),
                 thing: format!("{FROM}{from} to {end}"),
                 found: came.to_owned(),
+                note,
+                ..Seen::default()
+            }))
+        }
+        NewNotice::Pulled { tube, end, then } => {
+            let then = one_of("is then", &then, &GONE.map(|own| own.0))?;
+            let Some(end) = end_of(&end) else {
+                return Err(Trouble::input(
+                    format!("`{}` is no place where one notices it", end.trim()),
+                    format!("one of {}", END_WORDS.join(", ")),
+                ));
+            };
+            let mut open = open(entering)?;
+            let tube = on_sheet(&mut open, &tube, true)?;
+            open.append(&Fact::Seen(Seen {
+                area: PULLED.to_owned(),
+                thing: format!("{DISTURBANCE}{end}"),
+                part: tube,
+                found: then.to_owned(),
+                note,
+            }))
+        }
+        NewNotice::Warms(how) => {
+            let how = one_of("changes", &how, &WARMS.map(|own| own.0))?;
+            open(entering)?.append(&Fact::Seen(Seen {
+                area: WARMTH.to_owned(),
+                thing: COMPLAINT.to_owned(),
+                found: how.to_owned(),
                 note,
                 ..Seen::default()
             }))
@@ -106,6 +142,17 @@ pub fn record_notice(
             }))
         }
     }
+}
+
+/// Ends as they are typed, in the order of [`ENDS`].
+const END_WORDS: [&str; 4] = ["sound", "picture", "height", "width"];
+
+/// The end that a word means.
+fn end_of(typed: &str) -> Option<&'static str> {
+    let at = END_WORDS
+        .iter()
+        .position(|own| typed.trim().eq_ignore_ascii_case(own))?;
+    ENDS.get(at).map(|own| own.0)
 }
 
 /// The list of symptoms.

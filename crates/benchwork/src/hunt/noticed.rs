@@ -11,6 +11,7 @@ use quantity::notation::{read_farads, read_ohms};
 use receiver::suspects::hypotheses::{Hypotheses, Suspect};
 use receiver::suspects::outcome::Found;
 use receiver::suspects::signs::Sign;
+use receiver::suspects::signs::changes::Warmth;
 use receiver::suspects::signs::glow::Glow;
 use receiver::suspects::signs::measured::PartFigure;
 use receiver::suspects::signs::signal_way::SignalEnd;
@@ -31,6 +32,14 @@ pub(crate) const NOT_SHOWN: &str = "not seen";
 pub(crate) const FROM: &str = "signal from ";
 /// The place of a station's signal.
 pub(crate) const STATION: &str = "the antenna";
+/// Area of a disturbance with a tube out, and its words.
+pub(crate) const PULLED: &str = "with a tube out";
+pub(crate) const DISTURBANCE: &str = "disturbance at ";
+pub(crate) const GONE: [(&str, bool); 2] = [("gone", true), ("the same", false)];
+/// Area of what warmth does, and its words.
+pub(crate) const WARMTH: &str = "as it warms up";
+pub(crate) const COMPLAINT: &str = "complaint";
+pub(crate) const WARMS: [(&str, Warmth); 2] = [("comes", Warmth::Comes), ("goes", Warmth::Goes)];
 /// The thing that is noticed of a heater.
 pub(crate) const GLOW: &str = "glow";
 
@@ -124,6 +133,15 @@ fn same_thing(one: &Sign, other: &Sign) -> bool {
     match (one, other) {
         (Sign::Symptom(one, _), Sign::Symptom(other, _)) => one == other,
         (Sign::Glow(one, _), Sign::Glow(other, _)) => one == other,
+        (Sign::Warms(_), Sign::Warms(_)) => true,
+        (
+            Sign::Pulled { tube, end, .. },
+            Sign::Pulled {
+                tube: other,
+                end: at,
+                ..
+            },
+        ) => tube == other && end == at,
         (
             Sign::Signal { from, end, .. },
             Sign::Signal {
@@ -158,6 +176,31 @@ fn of_seen(
         SIGNALS => {
             let text = format!("{}: {}", seen.thing, seen.found);
             Some((text, signal(model, seen)))
+        }
+        PULLED => {
+            let text = format!("{} with {} out: {}", seen.thing, seen.part, seen.found);
+            let end = seen.thing.strip_prefix(DISTURBANCE).unwrap_or_default();
+            let end = ENDS.iter().find(|own| own.0 == end).map(|own| own.1);
+            let gone = GONE.iter().find(|own| own.0 == seen.found);
+            let sign = match (model.tube_index(&seen.part), end, gone) {
+                (Some(tube), Some(end), Some((_, gone))) => Ok(Sign::Pulled {
+                    tube,
+                    end,
+                    gone: *gone,
+                }),
+                (None, ..) => Err(format!("{} is no tube of the sheet", seen.part)),
+                _ => Err("these words are not understood".to_owned()),
+            };
+            Some((text, sign))
+        }
+        WARMTH if seen.thing == COMPLAINT => {
+            let text = format!("the complaint {} as the set warms up", seen.found);
+            let warmth = WARMS.iter().find(|own| own.0 == seen.found);
+            let sign = warmth.map(|own| Sign::Warms(own.1));
+            Some((
+                text,
+                sign.ok_or_else(|| "these words are not understood".to_owned()),
+            ))
         }
         HEATERS if seen.thing == GLOW => {
             let text = format!("the heater of {} is {}", seen.part, seen.found);

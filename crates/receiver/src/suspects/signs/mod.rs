@@ -7,6 +7,7 @@
 //! was not looked for is none. Between solved severities logarithms go along straight lines.
 
 pub mod able;
+pub mod changes;
 pub mod glow;
 pub mod measured;
 pub mod signal_way;
@@ -15,6 +16,7 @@ pub mod symptoms;
 
 use parts::{SetSection, Symptom};
 
+use self::changes::Warmth;
 use self::glow::Glow;
 use self::measured::PartFigure;
 use self::signal_way::{SignalEnd, Ways};
@@ -25,6 +27,7 @@ use super::likelihood::sum_of_logs;
 use super::predict::Foretold;
 use super::rank::{Beside, NOT_LISTED};
 use crate::sections::Sections;
+use crate::sheet::HeaterArrangement;
 use crate::wiring::SetModel;
 
 /// Logarithm from which a sign can be what a fault does.
@@ -48,6 +51,17 @@ pub enum Sign {
     Glow(usize, Glow),
     /// A figure of a part by itself.
     Measured(Suspect, PartFigure),
+    /// A disturbance with a tube out of its socket.
+    Pulled {
+        /// The tube.
+        tube: usize,
+        /// Where the disturbance is noticed.
+        end: SignalEnd,
+        /// Whether it is gone then.
+        gone: bool,
+    },
+    /// What warmth does to the complaint.
+    Warms(Warmth),
 }
 
 /// One sign, weighed.
@@ -116,6 +130,19 @@ impl Signs {
                             is_complaint,
                         )
                     }
+                    Sign::Pulled { tube, end, gone } => {
+                        let (before, behind) = sides(model, &ways, hypotheses, tube, end)?;
+                        (
+                            changes::pulled(gone, &before, &behind, &able),
+                            everywhere(0.0),
+                            false,
+                        )
+                    }
+                    Sign::Warms(warmth) => (
+                        changes::warms(hypotheses, warmth, &able),
+                        everywhere(0.0),
+                        false,
+                    ),
                     Sign::Glow(tube, glow) => (
                         glow::weighed(model, hypotheses, foretold, tube, glow),
                         everywhere(if glow == Glow::Usual { 0.0 } else { CAN_BE }),
@@ -165,6 +192,46 @@ impl Signs {
         };
         along(severities, logs, severity)
     }
+}
+
+/// How much each hypothesis lies before a tube or in it, and behind it.
+fn sides(
+    model: &SetModel<'_>,
+    ways: &Ways<'_, '_>,
+    hypotheses: &Hypotheses,
+    tube: usize,
+    end: SignalEnd,
+) -> Result<(Vec<f64>, Vec<f64>), String> {
+    let place = model.heater_place(tube);
+    if place.is_some_and(|own| own.arrangement == HeaterArrangement::Series) {
+        return Err("its heater is in series with others: without it they are dark too".to_owned());
+    }
+    let stages = || model.stages.complete.iter().filter(|own| own.tube == tube);
+    let none = || vec![0.0; hypotheses.list.len()];
+    let most = |one: Vec<f64>, other: Vec<f64>| -> Vec<f64> {
+        one.iter().zip(&other).map(|(a, b)| a.max(*b)).collect()
+    };
+    let on = |from: Option<usize>, end: SignalEnd| {
+        signals::on_the_way(ways, hypotheses, from, end).unwrap_or_else(none)
+    };
+    let (mut before, mut behind) = (none(), none());
+    for stage in stages() {
+        if let Some(grid) = stage.electrodes[1] {
+            before = most(before, on(None, SignalEnd::Junction(grid)));
+        }
+        if let Some(plate) = stage.electrodes[0] {
+            behind = most(behind, on(Some(plate), end));
+        }
+    }
+    for (own, before) in hypotheses.list.iter().zip(&mut before) {
+        if own.suspect == Suspect::Tube(tube) {
+            *before = 1.0;
+        }
+    }
+    if behind.iter().all(|own| *own == 0.0) && stages().next().is_none() {
+        return Err("nothing is known of what hangs on it".to_owned());
+    }
+    Ok((before, behind))
 }
 
 /// What stands at a severity between those that were solved; beyond an end the end holds.
