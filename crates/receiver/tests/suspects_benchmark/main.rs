@@ -252,7 +252,7 @@ fn tables(benches: &[Bench<'_, '_>], cases: u64) -> Tables {
 
 #[test]
 fn the_search_names_the_faulty_part() {
-    let cases = asked_for().unwrap_or(3);
+    let cases = asked_for().unwrap_or(2);
     let wrong = if cases >= 20 { WRONG_SHEETS } else { 0 };
     let mut all = Tables::default();
     for (name, text) in [("Larkfield", LARKFIELD), ("Merrow", MERROW)] {
