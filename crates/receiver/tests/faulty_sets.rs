@@ -5,11 +5,12 @@
 
 mod whole_sets;
 
+use receiver::conditions::BenchConditions;
 use receiver::probes::{Probe, Spot, all_probes};
 use receiver::reading::What;
 use receiver::whole_set::{couple, faulty_readings};
 use receiver::wiring::{FaultKind, SetModel, Variation};
-use whole_sets::{LARKFIELD, nominal, sheet};
+use whole_sets::{LARKFIELD, MERROW, nominal, sheet};
 
 #[test]
 fn both_ways_read_the_same() {
@@ -78,4 +79,39 @@ fn both_ways_read_the_same() {
         2 * held > places * faults.len(),
         "{held} of {places} places each"
     );
+}
+
+/// A leak of 5k across a filter capacitor pulls the supply by three percent: drives go with it, also
+/// where the network alone is solved.
+#[test]
+fn drives_go_with_the_supply() {
+    let catalogue = parts::catalogue().expect("the tables are sound");
+    let sheet = sheet(MERROW);
+    let model = SetModel::new(&sheet, catalogue);
+    let lower = BenchConditions {
+        line_volts: Some(95.0),
+        ..nominal()
+    };
+    let probes: Vec<Probe> = all_probes(&model, None)
+        .into_iter()
+        .filter(|probe| probe.what == What::DcVolts)
+        .collect();
+    let set = couple(&model, &lower, &Variation::none(), &probes).expect("a settled set");
+    let fault = FaultKind::CapacitorLeak(9).variation(5e3);
+    let found = faulty_readings(&model, &lower, &set, &probes, std::slice::from_ref(&fault));
+    assert_eq!(found.work.cycles, 0, "the network alone");
+    let alone = couple(&model, &lower, &fault, &[]).expect("a settled set");
+    let values = found.values[0].as_ref().expect("it is solved");
+    for (probe, value) in probes.iter().zip(values) {
+        let (Spot::ToChassis(junction), Some(value)) = (probe.spot, value) else {
+            continue;
+        };
+        let other = alone.volts[junction];
+        let allowed = 0.1 + 0.02 * other.abs();
+        assert!(
+            (value - other).abs() < allowed,
+            "{}: {value} {other}",
+            probe.at
+        );
+    }
 }

@@ -304,6 +304,16 @@ impl Direct {
             .collect()
     }
 
+    /// Lets what signals drive go with the supply; the rectifiers' ways stay as they are.
+    pub(super) fn scale_drives(&self, figures: &mut [Figure], share: f64) {
+        let goes = |role: &Role| matches!(role, Role::Held(..) | Role::Lift(_) | Role::HighVoltage);
+        for (_, figure) in self.roles.iter().zip(figures).filter(|own| goes(own.0)) {
+            if let Figure::Source { volts, .. } = figure {
+                *volts *= share;
+            }
+        }
+    }
+
     /// Whether the sweep lifts this stage's cathode.
     pub(super) fn lifts(&self, stage: usize) -> bool {
         matches!(self.running.get(stage), Some(Running::Lifts { .. }))

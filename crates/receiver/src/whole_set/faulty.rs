@@ -7,10 +7,10 @@
 //! the line - or where the ways' current moves far, supply and stages are brought to agreement
 //! anew. What the meter takes away comes from the resistance that each place shows at the
 //! faulty point. A set that cannot be solved gives `None` and is counted. Stages that a signal
-//! drives keep the drive of the healthy set; in the second way it goes with the supply.
+//! drives keep the drive of the healthy set, gone with the supply.
 
-use circuit::Node;
 use circuit::operating::{Branch, Figure, Network, Operating, Point, SHORT_SIEMENS};
+use circuit::{CircuitError, Node};
 use rayon::prelude::*;
 
 use crate::bands::Values;
@@ -26,10 +26,13 @@ use super::couple::WholeSet;
 use super::direct::{Direct, Role};
 use super::expecting::{is_direct, read_direct};
 use super::near::couple_near;
-use super::running::Running;
+use super::running::{Running, supply_of};
 
 /// Share of the ways' current beyond which a moved network wants its cycle anew.
 const FAR: f64 = 0.25;
+
+/// Share by which the supply has moved when the drive of running stages goes with it.
+const DRIVE_GOES: f64 = 0.005;
 
 /// Work done.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
@@ -180,12 +183,13 @@ impl<'a, 's> Bed<'a, 's> {
             .par_iter()
             .map(|variation| self.figures(variation))
             .collect();
-        let (order, ready): (Vec<usize>, Vec<Vec<Figure>>) = figures
+        let (order, mut ready): (Vec<usize>, Vec<Vec<Figure>>) = figures
             .into_iter()
             .enumerate()
             .filter_map(|(number, figures)| Some((number, figures?)))
             .unzip();
-        let points = self.operating.solve_many(&ready, Some(&set.point.volts));
+        let mut points = self.operating.solve_many(&ready, Some(&set.point.volts));
+        self.let_drives_go(&mut ready, &mut points);
         let mut values: Vec<Option<Values>> = vec![None; variations.len()];
         let read: Vec<Option<Values>> = ready
             .par_iter()
@@ -224,6 +228,29 @@ impl<'a, 's> Bed<'a, 's> {
             }
         }
         values
+    }
+
+    /// Solves again, with the drive of the running stages gone with it, where the supply has moved.
+    fn let_drives_go(&self, ready: &mut [Vec<Figure>], points: &mut [Result<Point, CircuitError>]) {
+        let (model, set) = (self.model, self.set);
+        let healthy = supply_of(model, &set.volts);
+        if healthy <= 0.0 || !set.running.iter().any(Running::is_driven) {
+            return;
+        }
+        let mut moved: Vec<usize> = Vec::new();
+        for (at, point) in points.iter().enumerate() {
+            let Ok(point) = point else { continue };
+            let share = supply_of(model, &set.direct.volts(point)) / healthy;
+            if (share - 1.0).abs() > DRIVE_GOES && share > 0.0 {
+                set.direct.scale_drives(&mut ready[at], share);
+                moved.push(at);
+            }
+        }
+        let own: Vec<&[Figure]> = moved.iter().map(|at| &ready[*at][..]).collect();
+        let anew = self.operating.solve_many(&own, Some(&set.point.volts));
+        for (at, point) in moved.into_iter().zip(anew) {
+            points[at] = point;
+        }
     }
 
     /// The healthy set, read by the same method.
