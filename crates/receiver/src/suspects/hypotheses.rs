@@ -185,6 +185,21 @@ struct Known {
     replaced: bool,
     original: bool,
     measured_ohms: bool,
+    /// How far the chance of a part as found lies from the low end of its row to the high one.
+    by_age: f64,
+}
+
+/// Year of make for which a part as found has the middle of its row (judgement: the middle of the period), and the
+/// years by which the chance goes over the whole range.
+const MIDDLE_YEAR: (f64, f64) = (1955.0, 40.0);
+
+/// How far along its range a chance lies in a set of this year: parts of 1946 are ten years older than those of
+/// 1956 and were of poorer make; the middle where no year is told.
+fn by_age(made: Option<u16>) -> f64 {
+    let (middle, range) = MIDDLE_YEAR;
+    made.map_or(0.5, |made| {
+        (0.5 + (middle - f64::from(made)) / range).clamp(0.2, 0.8)
+    })
 }
 
 impl Hypotheses {
@@ -201,6 +216,7 @@ impl Hypotheses {
             replaced: listed(&state.replaced, reference),
             original: listed(&state.original, reference),
             measured_ohms: state.measured_ohms(reference).is_some(),
+            by_age: by_age(sheet.made),
         };
         for (part, own) in sheet.parts.iter().enumerate() {
             if listed(&state.cut_loose, &own.reference) {
@@ -304,8 +320,8 @@ impl Hypotheses {
             kind,
             FaultKind::OhmsTimes(_) | FaultKind::Open(_) if known.measured_ohms
         );
-        // As found the middle of the range on a scale of ratios; of parts known to be the
-        // maker's own its high end (judgement).
+        // As found by the age of the set, on a scale of ratios; of parts known to be the
+        // maker's own the high end of the range (judgement).
         let chance = if known.replaced || of_value {
             row.chance_after_replacement
         } else if high == Some(true) || known.original && high.is_none() {
@@ -313,7 +329,7 @@ impl Hypotheses {
         } else if high == Some(false) {
             row.chance_low
         } else {
-            (row.chance_low * row.chance_high).sqrt()
+            row.chance_low.powf(1.0 - known.by_age) * row.chance_high.powf(known.by_age)
         };
         let spread = match &row.severity {
             Some(severity) => match Law::new(severity.low, severity.high, severity.law) {
