@@ -14,7 +14,7 @@ fn a_hidden_fault_is_measured_named_and_told() -> Outcome {
         .join("evening.restoration")
         .display()
         .to_string();
-    let begin = ["practice", &file, "begin", "--number", "4"];
+    let begin = ["practice", &file, "begin", "--number", "6"];
     let (status, begun) = json(&begin)?;
     assert_eq!(
         (status, &begun["state"]),
@@ -52,7 +52,7 @@ fn a_hidden_fault_is_measured_named_and_told() -> Outcome {
     assert_eq!(json(&["backup", &file, &copy])?.0, 0);
     let told = json(&["practice", &copy, "give-up"])?.1;
     assert_eq!(told["state"], "given_up");
-    // The search itself finds this one, a leaky coupling capacitor, within thirty.
+    // The search itself finds this one, a leaky charging capacitor, within thirty.
     let own = told["own_measurements"].as_u64();
     assert!(own.is_some_and(|own| (1..=30).contains(&own)), "{told}");
     let part = told["faults"][0]["part"].as_str().ok_or("no part")?;

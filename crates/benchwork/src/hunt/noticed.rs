@@ -8,12 +8,12 @@
 use logbook::{Fact, Seen, StandingFact};
 use parts::Symptom;
 use quantity::notation::{read_farads, read_ohms};
+use receiver::suspects::by_itself::ByItself;
 use receiver::suspects::hypotheses::{Hypotheses, Suspect};
-use receiver::suspects::outcome::Found;
+use receiver::suspects::outcome::{Check, Found};
 use receiver::suspects::signs::Sign;
 use receiver::suspects::signs::changes::Warmth;
 use receiver::suspects::signs::glow::Glow;
-use receiver::suspects::signs::measured::PartFigure;
 use receiver::suspects::signs::signal_way::SignalEnd;
 use receiver::suspects::signs::signals::SignalCame;
 use receiver::wiring::{FaultKind, SetModel};
@@ -119,7 +119,7 @@ pub(crate) fn noticed(
             all.push(Noticed {
                 entry: own.entry,
                 text: format!("{}: {}", own.part, own.words),
-                sign: Ok(Sign::Measured(own.outcome.suspect, figure)),
+                sign: Ok(Sign::Measured(figure)),
                 former: None,
             });
         }
@@ -255,7 +255,7 @@ fn figure_of(
     hypotheses: &Hypotheses,
     suspect: Suspect,
     words: &str,
-) -> Option<PartFigure> {
+) -> Option<ByItself> {
     let named = hypotheses.named_by(suspect, words);
     let kinds: Vec<&FaultKind> = named
         .iter()
@@ -268,25 +268,24 @@ fn figure_of(
     let leaks = kinds
         .iter()
         .any(|kind| matches!(kind, FaultKind::CapacitorLeak(_) | FaultKind::Across(_)));
-    let in_series = kinds
-        .iter()
-        .any(|kind| matches!(kind, FaultKind::SeriesOhms { .. }));
+    let figure = |check: Check, value: f64| ByItself {
+        suspect,
+        check,
+        value,
+    };
     for text in figures_in(words) {
         if let Ok(farads) = read_farads(&text)
             && has_unit(&text)
-            && let Some(marked) = model.farads(part)
+            && model.farads(part).is_some()
         {
-            return Some(PartFigure::FaradsTimes(farads.0 / marked));
+            return Some(figure(Check::Capacitance, farads.0));
         }
         if let Ok(ohms) = read_ohms(&text) {
-            return if leaks {
-                Some(PartFigure::Across(ohms.0))
-            } else if in_series {
-                Some(PartFigure::Series(ohms.0))
-            } else {
-                let marked = model.ohms(part)?;
-                Some(PartFigure::OhmsTimes(ohms.0 / marked))
-            };
+            if leaks {
+                return Some(figure(Check::Leakage, ohms.0));
+            }
+            // Ohms in series with a capacitor, and those of a can, are told by words alone.
+            return model.ohms(part).map(|_| figure(Check::Ohms, ohms.0));
         }
     }
     None
@@ -442,7 +441,7 @@ mod tests {
             let mut told = None;
             with(&[found(part, verdict)], |_, all| {
                 told = all.first().and_then(|own| match own.sign {
-                    Ok(Sign::Measured(_, figure)) => Some(figure),
+                    Ok(Sign::Measured(figure)) => Some((figure.check, figure.value)),
                     _ => None,
                 });
             });
@@ -450,14 +449,16 @@ mod tests {
         };
         assert_eq!(
             figure("C50", "bad: leaky, 200k at 300 volts"),
-            Some(PartFigure::Across(2e5))
+            Some((Check::Leakage, 2e5))
         );
         assert_eq!(
             figure("C50", "bad: at 300 V it leaks 1.2 meg"),
-            Some(PartFigure::Across(1.2e6))
+            Some((Check::Leakage, 1.2e6))
         );
         let low = figure("C1A", "bad: low capacitance, 10 mfd");
-        assert!(matches!(low, Some(PartFigure::FaradsTimes(times)) if (times - 0.25).abs() < 1e-9));
+        assert!(
+            matches!(low, Some((Check::Capacitance, farads)) if (farads / 1e-5 - 1.0).abs() < 1e-9)
+        );
         assert_eq!(figure("C50", "bad: leaky"), None);
         assert_eq!(figure("C50", "bad: leaky at 300 V"), None);
     }

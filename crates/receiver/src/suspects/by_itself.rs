@@ -156,6 +156,7 @@ enum Seen {
 }
 
 /// One part by itself, with all its ways of failing.
+#[derive(Debug, Clone, PartialEq)]
 pub(super) struct Gauge {
     suspect: Suspect,
     check: Check,
@@ -400,6 +401,46 @@ fn reach(faulty: &Faulty, share: f64) -> f64 {
     let at = (along as usize).min(steps.saturating_sub(1));
     let (one, other) = (faulty.reach[at], faulty.reach[(at + 1).min(steps)]);
     one + (along - at as f64) * (other - one)
+}
+
+/// One figure of a part, against the part's own faults.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Figured {
+    gauge: Gauge,
+    value: f64,
+    /// The part's faults, each with its position.
+    own: Vec<(usize, Hypothesis)>,
+}
+
+impl Figured {
+    /// `None` where such a check says nothing of the part.
+    pub(super) fn of(
+        model: &SetModel<'_>,
+        hypotheses: &Hypotheses,
+        foretold: &[Foretold],
+        figure: &ByItself,
+    ) -> Option<Figured> {
+        let of = (figure.suspect, figure.check);
+        let gauge = Gauge::new(model, hypotheses, foretold, &|_: usize, _: f64| 0.0, of)?;
+        let list = hypotheses.list.iter().enumerate();
+        Some(Figured {
+            gauge,
+            value: figure.value,
+            own: list
+                .filter(|(_, own)| own.suspect == figure.suspect)
+                .map(|(at, own)| (at, own.clone()))
+                .collect(),
+        })
+    }
+
+    /// Natural logarithm of how many times likelier the figure is with a fault than where the part is not to
+    /// blame; nought for faults of other parts.
+    pub(super) fn log(&self, hypothesis: usize, severity: f64) -> f64 {
+        let own = self.own.iter().find(|own| own.0 == hypothesis);
+        own.map_or(0.0, |(_, own)| {
+            self.gauge.likelier(own, severity, self.value)
+        })
+    }
 }
 
 /// Everything that was measured by itself, against the faults of its parts.

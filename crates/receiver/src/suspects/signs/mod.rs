@@ -2,14 +2,13 @@
 //!
 //! Weights as natural logarithms, of how many times likelier a sign is with a fault of some severity than in a
 //! healthy set. Each kind has its own rule: [`symptoms`] by the table of the trade and the sections of the set,
-//! [`signals`] by the way through the stages, [`glow`] by heater volts, [`measured`] by the law of severities. Signs are taken
+//! [`signals`] by the way through the stages, [`glow`] by heater volts, figures of single parts as [`super::by_itself`] has them. Signs are taken
 //! as independent of one another and of the readings, given the fault. What cannot be weighed says why; a sign that
 //! was not looked for is none. Between solved severities logarithms go along straight lines.
 
 pub mod able;
 pub mod changes;
 pub mod glow;
-pub mod measured;
 pub mod signal_way;
 pub mod signals;
 pub mod symptoms;
@@ -18,10 +17,10 @@ use parts::{SetSection, Symptom};
 
 use self::changes::Warmth;
 use self::glow::Glow;
-use self::measured::PartFigure;
 use self::signal_way::{SignalEnd, Ways};
 use self::signals::SignalCame;
 use self::symptoms::Symptoms;
+use super::by_itself::{ByItself, Figured};
 use super::hypotheses::{Hypotheses, Suspect};
 use super::likelihood::sum_of_logs;
 use super::predict::Foretold;
@@ -50,7 +49,7 @@ pub enum Sign {
     /// How a tube's heater glows.
     Glow(usize, Glow),
     /// A figure of a part by itself.
-    Measured(Suspect, PartFigure),
+    Measured(ByItself),
     /// A disturbance with a tube out of its socket.
     Pulled {
         /// The tube.
@@ -69,6 +68,8 @@ pub enum Sign {
 struct Weighed {
     /// By hypothesis, by solved severity.
     logs: Vec<Vec<f64>>,
+    /// A figure is sharper than the solved severities lie apart: it is weighed at each.
+    figured: Option<Figured>,
     /// The same for a fault that is not listed, by the section where it sits.
     not_listed: Vec<f64>,
     /// Whether it tells that something is wrong; two faults then explain it as well as the likelier.
@@ -148,18 +149,22 @@ impl Signs {
                         everywhere(if glow == Glow::Usual { 0.0 } else { CAN_BE }),
                         glow != Glow::Usual,
                     ),
-                    Sign::Measured(suspect, figure) => (
-                        measured::weighed(hypotheses, foretold, suspect, figure),
-                        everywhere(0.0),
-                        false,
-                    ),
+                    Sign::Measured(_) => (Vec::new(), everywhere(0.0), false),
                 };
                 let left = match sign {
                     Sign::Symptom(..) => symptoms::by_the_way(),
                     _ => CAN_BE,
                 };
+                let figured = match sign {
+                    Sign::Measured(figure) => Some(
+                        Figured::of(model, hypotheses, foretold, figure)
+                            .ok_or("such a check says nothing of this part")?,
+                    ),
+                    _ => None,
+                };
                 Ok(Weighed {
                     logs,
+                    figured,
                     not_listed,
                     is_complaint,
                     left,
@@ -185,6 +190,9 @@ impl Signs {
     }
 
     fn at(&self, own: &Weighed, hypothesis: usize, severity: f64) -> f64 {
+        if let Some(figured) = &own.figured {
+            return figured.log(hypothesis, severity);
+        }
         let (Some(logs), Some(severities)) =
             (own.logs.get(hypothesis), self.severities.get(hypothesis))
         else {
