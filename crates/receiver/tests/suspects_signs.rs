@@ -78,6 +78,17 @@ impl Bench<'_, '_> {
             .map_or(0.0, |own| own.weight)
     }
 
+    fn part(&self, name: &str) -> Suspect {
+        let part = self.model.part_index(name);
+        part.map(Suspect::Part).expect("a part")
+    }
+
+    fn hypothesis(&self, suspect: Suspect, fault: &str) -> usize {
+        let mut list = self.hypotheses.list.iter();
+        list.position(|own| own.suspect == suspect && own.fault == fault)
+            .expect("a hypothesis")
+    }
+
     fn junction(&self, place: &str) -> usize {
         let place = self.model.places.find(place).expect("a place");
         self.model.junction(place).expect("a junction")
@@ -139,17 +150,8 @@ fn two_complaints_of_two_sections_ask_for_two_faults() {
 #[test]
 fn an_open_coupling_capacitor_is_no_longer_silent() {
     Bench::with(LARKFIELD, |bench| {
-        let c50 = bench
-            .model
-            .part_index("C50")
-            .map(Suspect::Part)
-            .expect("a part");
-        let open = bench
-            .hypotheses
-            .list
-            .iter()
-            .position(|own| own.suspect == c50 && own.fault == "open lead")
-            .expect("a hypothesis");
+        let c50 = bench.part("C50");
+        let open = bench.hypothesis(c50, "open lead");
         let without = bench.rank(&[]);
         assert!(without.silent.contains(&open));
         let quiet = [Sign::Symptom(symptom("picture good, no sound"), true)];
@@ -200,22 +202,13 @@ fn a_dark_heater_names_its_tube() {
 #[test]
 fn a_figure_of_a_part_tells_how_bad_it_is() {
     Bench::with(LARKFIELD, |bench| {
-        let c50 = bench
-            .model
-            .part_index("C50")
-            .map(Suspect::Part)
-            .expect("a part");
+        let c50 = bench.part("C50");
         let signs = bench.signs(&[Sign::Measured(ByItself {
             suspect: c50,
             check: Check::Leakage,
             value: 2e5,
         })]);
-        let leaky = bench
-            .hypotheses
-            .list
-            .iter()
-            .position(|own| own.suspect == c50 && own.fault == "leaky")
-            .expect("a hypothesis");
+        let leaky = bench.hypothesis(c50, "leaky");
         let at = |severity| signs.of_sign(0, leaky, severity);
         // Sharper than the solved severities lie apart: it is weighed at each by itself.
         assert!(at(2e5) > 0.0, "{}", at(2e5));

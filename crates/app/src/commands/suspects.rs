@@ -127,23 +127,23 @@ fn notice(
     more: &NoteArguments,
     screen: &mut Screen,
 ) -> Result<u8, Stop> {
-    refuse_picture(arguments)?;
-    refuse_keep(arguments)?;
-    let entering = Entering {
-        file: &arguments.file,
-        at: time(arguments.at.clone())?,
-    };
+    let entering = entering(arguments)?;
     story_page::show(&record_notice(&entering, new, more.note.clone())?, screen)
 }
 
-fn refuse_keep(arguments: &SuspectsArguments) -> Result<(), Trouble> {
-    if !arguments.keep {
-        return Ok(());
+/// The file and the time of an entry, to which no picture and no kept answer belong.
+fn entering(arguments: &SuspectsArguments) -> Result<Entering<'_>, Stop> {
+    refuse_picture(arguments)?;
+    if arguments.keep {
+        return Err(Stop::Trouble(Trouble::input(
+            "an entry is kept as it is; --keep is for answers",
+            "leave --keep out here",
+        )));
     }
-    Err(Trouble::input(
-        "an entry is kept as it is; --keep is for answers",
-        "leave --keep out here",
-    ))
+    Ok(Entering {
+        file: &arguments.file,
+        at: time(arguments.at.clone())?,
+    })
 }
 
 fn enter(
@@ -153,12 +153,7 @@ fn enter(
     how: &CheckArguments,
     screen: &mut Screen,
 ) -> Result<u8, Stop> {
-    refuse_picture(arguments)?;
-    refuse_keep(arguments)?;
-    let entering = Entering {
-        file: &arguments.file,
-        at: time(arguments.at.clone())?,
-    };
+    let entering = entering(arguments)?;
     let outcome = NewOutcome {
         part: part.to_owned(),
         found: found.cloned(),

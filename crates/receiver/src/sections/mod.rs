@@ -46,7 +46,12 @@ impl Sections {
         let shared = shared_lines(model, &seeds, count);
         let distances: Vec<(SetSection, Vec<Option<u32>>)> = SetSection::WORDS
             .iter()
-            .map(|(_, section)| (*section, distances(model, &seeds, &shared, *section)))
+            .map(|(_, section)| {
+                let of_it: Vec<usize> = (0..count)
+                    .filter(|junction| seeds[*junction].contains(section))
+                    .collect();
+                (*section, steps(model, &shared, &of_it))
+            })
             .collect();
         let parts = (0..model.sheet.parts.len())
             .map(|part| of_part(model, part, &distances, &shared))
@@ -68,6 +73,12 @@ impl Sections {
         let own = self.tubes.get(tube).map_or(&[][..], Vec::as_slice);
         let share = 1.0 / own.len().max(1) as f64;
         own.iter().map(|section| (*section, share)).collect()
+    }
+
+    /// By junction how many parts lie between it and the nearest of these, not over the chassis nor over a
+    /// line that feeds several sections; `None` where none is reached.
+    pub(crate) fn steps(&self, model: &SetModel<'_>, from: &[usize]) -> Vec<Option<u32>> {
+        steps(model, &self.shared, from)
     }
 
     /// Whether a junction is the chassis or a line that feeds several sections.
@@ -205,17 +216,13 @@ fn shared_lines(model: &SetModel<'_>, seeds: &[Vec<SetSection>], count: usize) -
         .collect()
 }
 
-/// By junction how many parts lie between it and the nearest pin of a section.
-fn distances(
-    model: &SetModel<'_>,
-    seeds: &[Vec<SetSection>],
-    shared: &[bool],
-    section: SetSection,
-) -> Vec<Option<u32>> {
-    let mut found: Vec<Option<u32>> = vec![None; seeds.len()];
+/// By junction how many parts lie between it and the nearest of these, not over a shared one; `None` where
+/// none is reached.
+fn steps(model: &SetModel<'_>, shared: &[bool], from: &[usize]) -> Vec<Option<u32>> {
+    let mut found: Vec<Option<u32>> = vec![None; shared.len()];
     let mut queue = VecDeque::new();
-    for (junction, own) in seeds.iter().enumerate() {
-        if own.contains(&section) && !shared[junction] {
+    for &junction in from {
+        if shared.get(junction) == Some(&false) {
             found[junction] = Some(0);
             queue.push_back(junction);
         }

@@ -16,6 +16,7 @@ use super::hypotheses::{Hypotheses, Hypothesis, Spread, Suspect};
 use super::outcome::{Check, missed};
 use super::predict::{Faulty, Foretold};
 use super::rank::Beside;
+use super::sum::OUT_OF_BAND;
 
 /// Highest ohms that an instrument shows; an open path and a sound dielectric read as these.
 pub const MOST_OHMS: f64 = 1e9;
@@ -43,8 +44,6 @@ const NEW_RESERVE: f64 = 8.0;
 const SHORT_MISSED: f64 = 0.05;
 /// Points at which a severity is taken.
 const POINTS: usize = 48;
-/// Standard deviations beyond which a reading is out of its healthy band: nine of ten lie inside.
-const OUT_OF_BAND: f64 = 1.645;
 
 /// A figure that was found.
 #[derive(Debug, Clone, Copy, PartialEq)]

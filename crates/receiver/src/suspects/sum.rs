@@ -34,7 +34,7 @@ const COARSE: usize = 2;
 /// Share of a hypothesis' weight below which a severity is not told.
 const SLIGHT: f64 = 0.01;
 /// Standard deviations beyond which a reading is out of its healthy band: nine of ten lie inside.
-const OUT_OF_BAND: f64 = 1.645;
+pub(super) const OUT_OF_BAND: f64 = 1.645;
 
 /// Evidence beside the readings. Hypotheses are named by position, severities are in the row's unit.
 pub trait Beside: Sync {

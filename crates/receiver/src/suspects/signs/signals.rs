@@ -101,8 +101,8 @@ fn nearness(
     of_way.extend(from);
     beside.retain(|own| Some(*own) != from);
     let (on, off) = (
-        steps(model, sections, &of_way),
-        steps(model, sections, &beside),
+        sections.steps(model, &of_way),
+        sections.steps(model, &beside),
     );
     model
         .part_ends
@@ -123,32 +123,6 @@ fn nearness(
             }
         })
         .collect()
-}
-
-/// By junction how many parts lie between it and the nearest of these.
-fn steps(model: &SetModel<'_>, sections: &Sections, from: &[usize]) -> Vec<Option<u32>> {
-    let mut found: Vec<Option<u32>> = vec![None; model.places.junctions().len()];
-    let mut queue: std::collections::VecDeque<usize> = from.iter().copied().collect();
-    for own in from {
-        if let Some(own) = found.get_mut(*own) {
-            *own = Some(0);
-        }
-    }
-    while let Some(junction) = queue.pop_front() {
-        let next = found[junction].map(|own| own + 1);
-        for ends in &model.part_ends {
-            if !ends.contains(&Some(junction)) {
-                continue;
-            }
-            for &other in ends.iter().flatten() {
-                if found[other].is_none() && !sections.is_shared(other) {
-                    found[other] = next;
-                    queue.push_back(other);
-                }
-            }
-        }
-    }
-    found
 }
 
 /// Natural logarithms by hypothesis and severity, of how many times likelier it came so than in a healthy set.
