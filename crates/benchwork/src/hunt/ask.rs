@@ -112,7 +112,19 @@ pub(super) fn hunt<T>(
     let model = SetModel::new(sheet, catalogue);
     let mut hypotheses = Hypotheses::of(&model, catalogue);
     let found = outcomes(&model, &facts);
-    let outcomes: Vec<Outcome> = found.iter().map(|own| own.outcome.clone()).collect();
+    let table = table()?;
+    let endings = endings(&so_far.sheet, &facts);
+    let noticed = noticed(&model, &hypotheses, table, &facts, &found, &endings);
+    // What was found in figures is weighed by them, and not by the verdict as well.
+    let has_figure = |entry: u64| {
+        let mut own = noticed.iter().filter(|own| own.entry == entry);
+        own.any(|own| matches!(own.sign, Ok(Sign::Measured(_))))
+    };
+    let outcomes: Vec<Outcome> = found
+        .iter()
+        .filter(|own| !has_figure(own.entry))
+        .map(|own| own.outcome.clone())
+        .collect();
     hypotheses.take_in(&outcomes);
     hypotheses.look_at(
         &model,
@@ -121,9 +133,6 @@ pub(super) fn hunt<T>(
     );
     let mut gathered = gather(&so_far.sheet, &facts);
     let foretelling = Foretelling::new(&so_far, &model, &hypotheses);
-    let table = table()?;
-    let endings = endings(&so_far.sheet, &facts);
-    let noticed = noticed(&model, &hypotheses, table, &facts, &found, &endings);
     let counting: Vec<(usize, Sign)> = noticed
         .iter()
         .enumerate()
