@@ -71,8 +71,18 @@ pub fn svg(view: &SuspectsView) -> Result<String, String> {
         .iter()
         .filter(|own| own.state == "weighed")
         .count();
-    let readings = if counting == 1 { "reading" } else { "readings" };
-    let under = format!("of 100 sets that read so; {counting} {readings}");
+    let noticed = view.noticed.iter().filter(|own| own.state == "weighed");
+    let count = |count: usize, one: &str, several: &str| match count {
+        0 => None,
+        1 => Some(format!("1 {one}")),
+        _ => Some(format!("{count} {several}")),
+    };
+    let told = [
+        count(counting, "reading", "readings"),
+        count(noticed.count(), "thing noticed", "things noticed"),
+    ];
+    let told: Vec<String> = told.into_iter().flatten().collect();
+    let under = format!("of 100 such sets; {}", told.join(", "));
     text(&mut out, [12.0, 50.0], "start", TEXT, &under);
     let verdict = match view.verdict {
         "nothing_explains" => "Nothing here explains them: only the least bad.",
