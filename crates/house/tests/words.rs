@@ -23,6 +23,9 @@ fn forbidden() -> Vec<String> {
         ("chat", "bot"),
         ("co-authored", "-by"),
         ("as an a", "i "),
+        // Two versions of one text left side by side.
+        ("<<<<", "<<< "),
+        (">>>>", ">>> "),
     ]
     .iter()
     .map(|(first, second)| format!("{first}{second}"))

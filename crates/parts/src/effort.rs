@@ -37,7 +37,7 @@ impl Effort {
 }
 
 /// Every kind of measurement that has a row.
-pub const MEASUREMENTS: [&str; 17] = [
+pub const MEASUREMENTS: [&str; 18] = [
     "dc-volts",
     "ripple-volts",
     "ac-volts",
@@ -55,6 +55,7 @@ pub const MEASUREMENTS: [&str; 17] = [
     "tube-exchange",
     "tube-tester",
     "signal",
+    "signal-watched",
 ];
 
 const HEADINGS: [&str; 7] = [

@@ -10,7 +10,7 @@ use receiver::hazard;
 use receiver::probes::{Probe, Spot, all_probes};
 use receiver::reading::What;
 use receiver::suspects::hypotheses::Hypotheses;
-use receiver::suspects::next::{Asked, Outcome, next_signals, while_hunting};
+use receiver::suspects::next::{Asked, Measurement, Offered, Outcome, next, while_hunting};
 use receiver::suspects::predict::foretell;
 use receiver::suspects::rank::rank_beside;
 use receiver::suspects::signs::signal_way::SignalEnd;
@@ -55,7 +55,8 @@ fn a_silent_set_is_halved_by_a_tone() {
             present: 0,
             beside: &|_: usize, _: f64| 0.0,
         };
-        let offered = next_signals(&asked).expect("the table is sound");
+        let mut offered = next(&asked).expect("the table is sound");
+        offered.retain(|own| matches!(own.measurement, Measurement::Signal { .. }));
         for own in &offered {
             let table = hazard::table().expect("the table is sound");
             let mut situation = situation.clone();
@@ -67,7 +68,10 @@ fn a_silent_set_is_halved_by_a_tone() {
                 );
                 if act.kind == hazard::ActKind::PlugOut {
                     situation.plug_in = Some(false);
-                } else if act.kind == hazard::ActKind::Look {
+                } else if matches!(
+                    act.kind,
+                    hazard::ActKind::Look | hazard::ActKind::Measure(_)
+                ) {
                     situation.plug_in = Some(true);
                 }
             }
@@ -79,9 +83,14 @@ fn a_silent_set_is_halved_by_a_tone() {
     let offered = of(true);
     // The middle of the sound's way tells more than either end of it.
     let of = |place: &str| {
-        let own = offered.iter().filter(|own| own.end == SignalEnd::Ear);
-        let mut own = own.filter(|own| model.junction_name(own.from) == place);
-        own.next().expect("an offer")
+        let is_it = |own: &&Offered| match own.measurement {
+            Measurement::Signal {
+                from: Some(from),
+                end,
+            } => end == SignalEnd::Ear && model.junction_name(from) == place,
+            _ => false,
+        };
+        offered.iter().find(is_it).expect("an offer")
     };
     let first = of("V13.1");
     assert!(first.bits > 1.5 * of("V15.5").bits && first.bits > 1.5 * of("V1.1").bits);
@@ -99,5 +108,16 @@ fn a_silent_set_is_halved_by_a_tone() {
         assert!(pair[0].worth() >= pair[1].worth());
     }
     let pulsed = &model.stages.pulsed;
-    assert!(offered.iter().all(|own| !pulsed[own.from]));
+    let touched = offered.iter().filter_map(|own| match own.measurement {
+        Measurement::Signal {
+            from: Some(from), ..
+        } => Some(from),
+        Measurement::Signal {
+            end: SignalEnd::Junction(place),
+            ..
+        } => Some(place),
+        _ => None,
+    });
+    let touched: Vec<usize> = touched.collect();
+    assert!(touched.len() > 10 && touched.iter().all(|own| !pulsed[*own]));
 }

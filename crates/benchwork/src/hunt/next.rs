@@ -11,10 +11,11 @@ use receiver::hazard::{self, HazardTable, Situation};
 use receiver::reading::What;
 use receiver::suspects::hypotheses::Suspect;
 use receiver::suspects::next::{
-    Asked, Blame, Meaning, Measurement, Offered, Outcome, SignalOffered, elsewhere,
-    information::held_by, next, next_signals, while_hunting,
+    Asked, Blame, Meaning, Measurement, Offered, Outcome, elsewhere, information::held_by, next,
+    while_hunting,
 };
 use receiver::suspects::rank::Ranking;
+use receiver::suspects::signs::signal_way::SignalEnd;
 use receiver::wiring::SetModel;
 
 use super::ask::{Hunt, Without, hunt};
@@ -69,9 +70,7 @@ pub fn tell_next(file: &Path, own: Option<&Path>, further: bool) -> Result<Offer
             beside: hunt.signs(),
         };
         let offered = next(&asked).map_err(|fault| Trouble::ours(fault.to_string()))?;
-        let signals = next_signals(&asked).map_err(|fault| Trouble::ours(fault.to_string()))?;
-        let all = merged(&offered, &signals);
-        let offers = all.iter().take(MOST_OFFERS);
+        let offers = offered.iter().take(MOST_OFFERS);
         Ok(OffersView {
             format: FORMAT,
             program: PROGRAM_VERSION,
@@ -82,17 +81,14 @@ pub fn tell_next(file: &Path, own: Option<&Path>, further: bool) -> Result<Offer
             conditions: hunt.conditions_views(),
             present,
             offers: offers
-                .map(|own| match own {
-                    Offer::Measured(own) => offer_view(hunt, &situation, own),
-                    Offer::Signal(own) => signal_view(hunt, &situation, own),
-                })
+                .map(|own| offer_view(hunt, &situation, own))
                 .collect::<Result<_, _>>()?,
             first: if drive_seen {
                 Vec::new()
             } else {
                 drive_wanted(hunt)
             },
-            not_told: all.len().saturating_sub(MOST_OFFERS),
+            not_told: offered.len().saturating_sub(MOST_OFFERS),
             cautions: cautions(),
             dangers: hazards()?
                 .cautions(&[], &situation)
@@ -102,29 +98,6 @@ pub fn tell_next(file: &Path, own: Option<&Path>, further: bool) -> Result<Offer
             notices: hunt.notices.clone(),
         })
     })
-}
-
-/// A measurement or a signal.
-enum Offer<'a> {
-    Measured(&'a Offered),
-    Signal(&'a SignalOffered),
-}
-
-impl Offer<'_> {
-    fn worth(&self) -> f64 {
-        match self {
-            Offer::Measured(own) => own.worth(),
-            Offer::Signal(own) => own.worth(),
-        }
-    }
-}
-
-/// Both in one order, the best first.
-fn merged<'a>(offered: &'a [Offered], signals: &'a [SignalOffered]) -> Vec<Offer<'a>> {
-    let measured = offered.iter().map(Offer::Measured);
-    let mut all: Vec<Offer<'a>> = measured.chain(signals.iter().map(Offer::Signal)).collect();
-    all.sort_by(|one, other| other.worth().total_cmp(&one.worth()));
-    all
 }
 
 /// Tubes that are suspected, and those on which a suspected part sits, the heaviest first.
@@ -243,30 +216,6 @@ fn offer_view(
     })
 }
 
-fn signal_view(
-    hunt: &Hunt<'_, '_>,
-    situation: &Situation,
-    own: &SignalOffered,
-) -> Result<NextOfferView, Trouble> {
-    let end = ENDS.iter().find(|end| end.1 == own.end);
-    let end = end.map_or("its end", |end| end.0);
-    Ok(NextOfferView {
-        kind: "signal",
-        at: format!("{} to {end}", hunt.model.junction_name(own.from)),
-        what: None,
-        conditions: None,
-        bits: six_figures(own.bits),
-        effort_minutes: six_figures(own.effort),
-        acts: own.acts.iter().map(hazard::Act::sentence).collect(),
-        cautions: own_cautions(&own.acts, situation)?,
-        meanings: own
-            .meanings
-            .iter()
-            .map(|meaning| meaning_view(hunt.model, meaning))
-            .collect(),
-    })
-}
-
 /// Cautions of these acts that set and bench do not ask for anyway.
 fn own_cautions(acts: &[hazard::Act], situation: &Situation) -> Result<Vec<String>, Trouble> {
     let table = hazards()?;
@@ -304,6 +253,18 @@ fn named(
         Measurement::CapacitorExchange(own) => ("capacitor_exchange", part(own), None, None),
         Measurement::TubeExchange(own) => ("tube_exchange", tube(own), None, None),
         Measurement::TubeTester(own) => ("tube_tester", tube(own), None, None),
+        Measurement::Signal { from, end } => {
+            let end = match end {
+                SignalEnd::Junction(place) => hunt.model.junction_name(place),
+                own => ENDS
+                    .iter()
+                    .find(|end| end.1 == own)
+                    .map_or_else(|| "its end".to_owned(), |end| end.0.to_owned()),
+            };
+            let station = || "a station".to_owned();
+            let from = from.map_or_else(station, |own| hunt.model.junction_name(own));
+            ("signal", format!("{from} to {end}"), None, None)
+        }
     }
 }
 

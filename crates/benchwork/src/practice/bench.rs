@@ -168,6 +168,7 @@ impl PracticeBench<'_> {
             ours(texts.join("; "))
         })?;
         let searching = Searching {
+            signals: None,
             model: &self.model,
             truth: &self.truth,
             hypotheses: &self.hypotheses,

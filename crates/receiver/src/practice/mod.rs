@@ -11,6 +11,7 @@ pub mod hidden;
 pub mod loose;
 pub mod other_law;
 pub mod own_way;
+pub mod signals;
 
 /// A number from bytes, the same on every machine and in every version (FNV-1a, 64 bits; its published
 /// constants).

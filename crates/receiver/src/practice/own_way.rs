@@ -19,6 +19,9 @@ use crate::suspects::next::{Asked, Measurement, Offered, next};
 use crate::suspects::outcome::{Check, Found, Outcome};
 use crate::suspects::predict::Foretold;
 use crate::suspects::rank::{Beside, Ranking, rank_beside};
+use crate::suspects::signs::signal_way::SignalEnd;
+use crate::suspects::signs::signals::SignalCame;
+use crate::suspects::signs::{Both, Sign, Signs};
 use crate::wiring::SetModel;
 
 use super::answers::HiddenBench;
@@ -41,6 +44,14 @@ pub struct Searching<'a, 's> {
     pub situation: &'a Situation,
     /// What was complained of: natural logarithm of how many times likelier with a hypothesis at a severity.
     pub beside: &'a dyn Beside,
+    /// What comes of a signal; without it none is watched for.
+    pub signals: Option<&'a dyn SignalSource>,
+}
+
+/// What comes of a signal in a hidden set.
+pub trait SignalSource: Sync {
+    /// Fed in at a junction or of a station, watched for at an end.
+    fn came(&self, from: Option<usize>, end: SignalEnd) -> SignalCame;
 }
 
 /// Why a search failed.
@@ -116,6 +127,7 @@ pub struct Search<'a, 's> {
     truths: Vec<Option<Values>>,
     seen: Vec<Seen>,
     figures: Vec<ByItself>,
+    signs: Vec<Sign>,
     made: Vec<Measurement>,
     present: usize,
     ranking: Ranking,
@@ -142,6 +154,7 @@ impl<'a, 's> Search<'a, 's> {
             truths: vec![None; own.foretold.len()],
             seen: Vec::new(),
             figures: Vec::new(),
+            signs: Vec::new(),
             made: Vec::new(),
             present: 0,
             ranking: rank_beside(own.hypotheses, own.foretold, &[], own.beside),
@@ -181,6 +194,9 @@ impl<'a, 's> Search<'a, 's> {
             beside: self.own.beside,
         })
         .map_err(SearchError::Hazards)?;
+        if self.own.signals.is_none() {
+            offered.retain(|own| !matches!(own.measurement, Measurement::Signal { .. }));
+        }
         if !again {
             offered.retain(|own| !self.made.contains(&own.measurement));
         }
@@ -207,13 +223,29 @@ impl<'a, 's> Search<'a, 's> {
         self.made.push(measurement);
         match measurement {
             Measurement::Read { conditions, probe } => self.read(conditions, probe)?,
+            Measurement::Signal { from, end } => {
+                let came = self.own.signals.map(|own| own.came(from, end));
+                let sign = came.map(|came| Sign::Signal { from, end, came });
+                self.signs.extend(sign);
+            }
             check => self.check(check),
         }
+        let signs = Signs::of(
+            self.own.model,
+            &self.hypotheses,
+            self.own.foretold,
+            &[],
+            &self.signs,
+        );
+        let beside = Both {
+            one: self.own.beside,
+            other: &signs,
+        };
         let figures = AllByThemselves::new(
             self.own.model,
             &self.hypotheses,
             self.own.foretold,
-            self.own.beside,
+            &beside,
             &self.figures,
         );
         self.ranking = rank_beside(&self.hypotheses, self.own.foretold, &self.seen, &figures);
@@ -252,7 +284,7 @@ impl<'a, 's> Search<'a, 's> {
     /// A check of a part by itself, or its exchange.
     fn check(&mut self, measurement: Measurement) {
         let (suspect, check) = match measurement {
-            Measurement::Read { .. } => return,
+            Measurement::Read { .. } | Measurement::Signal { .. } => return,
             Measurement::PartOhms(part) => (Suspect::Part(part), Check::Ohms),
             Measurement::PartLeakage(part) => (Suspect::Part(part), Check::Leakage),
             Measurement::PartCapacitance(part) => (Suspect::Part(part), Check::Capacitance),

@@ -16,6 +16,7 @@ use super::hypotheses::{Hypotheses, Hypothesis, Spread, Suspect};
 use super::outcome::{Check, missed};
 use super::predict::{Faulty, Foretold};
 use super::rank::Beside;
+use super::signs::signal_way::SignalEnd;
 use super::sum::OUT_OF_BAND;
 
 /// Highest ohms that an instrument shows; an open path and a sound dielectric read as these.
@@ -529,5 +530,9 @@ impl Beside for AllByThemselves<'_> {
 
     fn is_left(&self, hypothesis: usize, severity: f64) -> bool {
         self.beside.is_left(hypothesis, severity)
+    }
+
+    fn knows_signal(&self, from: Option<usize>, end: SignalEnd) -> bool {
+        self.beside.knows_signal(from, end)
     }
 }

@@ -14,6 +14,7 @@ use super::hypotheses::Hypotheses;
 use super::likelihood::sum_of_logs;
 use super::pairs::Second;
 use super::predict::Foretold;
+use super::signs::signal_way::SignalEnd;
 
 /// Points at which a severity is summed, at the middles of equal shares.
 pub(super) const POINTS: usize = 48;
@@ -58,6 +59,11 @@ pub trait Beside: Sync {
 
     /// Whether something of it is not what this fault would do.
     fn is_left(&self, _hypothesis: usize, _severity: f64) -> bool {
+        false
+    }
+
+    /// Whether this signal, fed in at a junction or of a station, was watched for there.
+    fn knows_signal(&self, _from: Option<usize>, _end: SignalEnd) -> bool {
         false
     }
 }

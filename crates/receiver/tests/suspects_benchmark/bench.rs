@@ -8,7 +8,7 @@ use receiver::hazard::Situation;
 use receiver::practice::answers::HiddenBench;
 use receiver::practice::hidden::{self, Hidden};
 use receiver::practice::other_law::with_other_laws;
-use receiver::practice::own_way::Searching;
+use receiver::practice::own_way::{Searching, SignalSource};
 use receiver::probes::{Probe, Spot, all_probes};
 use receiver::reading::What;
 use receiver::suspects::hypotheses::Hypotheses;
@@ -158,6 +158,7 @@ impl Bench<'_, '_> {
         &'a self,
         hypotheses: &'a Hypotheses,
         beside: &'a dyn Beside,
+        signals: &'a dyn SignalSource,
     ) -> Searching<'a, 'a> {
         Searching {
             model: self.model,
@@ -167,6 +168,7 @@ impl Bench<'_, '_> {
             efforts: &self.efforts,
             situation: &self.situation,
             beside,
+            signals: Some(signals),
         }
     }
 

@@ -15,8 +15,10 @@ const MOST_DRAWS: u64 = 400;
 pub struct Case {
     pub seed: u64,
     pub hidden: Hidden,
-    /// What its owner complains of.
+    /// What its owner complains of, all together.
     pub complaint: Complaint,
+    /// What each fault shows, in their order.
+    pub complaints: Vec<Complaint>,
     /// Faults drawn on the way, and whether each was dropped.
     pub drawn: Vec<(String, bool)>,
 }
@@ -41,6 +43,7 @@ pub fn case(bench: &Bench<'_, '_>, faults: usize, seed: u64) -> Case {
         seed,
         complaint: Complaint::of_healthy(seed),
         hidden: healthy,
+        complaints: Vec::new(),
         drawn: Vec::new(),
     };
     if faults == 0 {
@@ -80,11 +83,39 @@ pub fn case(bench: &Bench<'_, '_>, faults: usize, seed: u64) -> Case {
             }
             let none = Complaint::default();
             case.complaint = complaints.iter().fold(none, |all, own| all.and(own));
+            case.complaints = complaints;
             case.hidden = all;
             return case;
         }
     }
     panic!("no fault that shows");
+}
+
+impl Case {
+    /// Faults that disturb, by their position among the hypotheses.
+    pub fn disturbing(&self) -> Vec<usize> {
+        let each = self.hidden.faults.iter().zip(&self.complaints);
+        each.filter(|(_, complaint)| complaint.is_any())
+            .map(|(fault, _)| fault.hypothesis)
+            .collect()
+    }
+
+    /// The same set with a good part in the place of one.
+    pub fn repaired(&self, hypotheses: &Hypotheses, suspect: Suspect) -> Case {
+        let each = self.hidden.faults.iter().zip(&self.complaints);
+        let (faults, complaints): (Vec<HiddenFault>, Vec<Complaint>) = each
+            .filter(|(fault, _)| fault.suspect != suspect)
+            .map(|(fault, complaint)| (fault.clone(), complaint.clone()))
+            .unzip();
+        let none = Complaint::default();
+        Case {
+            seed: self.seed,
+            complaint: complaints.iter().fold(none, |all, own| all.and(own)),
+            hidden: self.hidden.with_only(hypotheses, &faults),
+            complaints,
+            drawn: Vec::new(),
+        }
+    }
 }
 
 /// The hypotheses without any of the kind of this fault.

@@ -1,19 +1,24 @@
 //! Ways through the measurements of one hidden set.
 
 use receiver::practice::answers::HiddenBench;
-use receiver::practice::hidden::Hidden;
 use receiver::practice::own_way::Search;
+use receiver::practice::signals::HiddenSignals;
 use receiver::suspects::doubt::doubt;
 use receiver::suspects::evidence::Seen;
 use receiver::suspects::hypotheses::{Hypotheses, Suspect};
 use receiver::suspects::next::{Asked, Measurement, alike};
 use receiver::suspects::rank::{Beside, Ranking, rank_beside};
+use receiver::suspects::signs::signal_way::SignalEnd;
 
 use crate::bench::Bench;
 use crate::cases::Case;
 
 /// Weight at which a search is sure.
 const SURE: f64 = 0.9;
+/// Weight at which a part is replaced and the set looked at anew.
+const REPLACED: f64 = 0.95;
+/// Chance of a new part's fault over that of an old one's (judgement: one of some thirty).
+const OF_A_NEW_ONE: f64 = 0.03;
 /// Measurements after which a search is given up.
 pub const MOST: usize = 30;
 /// Weight below which a part is not looked at for calibration.
@@ -46,7 +51,9 @@ impl Bench<'_, '_> {
     /// As the search advises: looked at after so many measurements; goes on until it is sure where `on` is said.
     pub fn search(&self, case: &Case, hypotheses: &Hypotheses, after: usize, on: bool) -> Went {
         let beside = case.complaint.told(self, hypotheses);
-        let searching = self.searching(hypotheses, &beside);
+        let (seed, all) = (case.seed, &self.hypotheses);
+        let signals = HiddenSignals::new(self.model, all, seed, case.disturbing());
+        let searching = self.searching(hypotheses, &beside, &signals);
         let meter = HiddenBench::new(case.seed, true);
         let mut search =
             Search::new(&searching, &case.hidden, &meter).expect("conditions are foretold");
@@ -72,6 +79,58 @@ impl Bench<'_, '_> {
         }
         let went = went.unwrap_or_else(|| self.went(case, (hypotheses, &beside), &search));
         Went { sure_after, ..went }
+    }
+
+    /// As the search advises, a good part put in for each that it is sure of, and the set looked at anew.
+    pub fn search_and_repair(&self, case: &Case, hypotheses: &Hypotheses, after: usize) -> Went {
+        let guilty = |own: &Case| -> Vec<Suspect> {
+            own.hidden.faults.iter().map(|own| own.suspect).collect()
+        };
+        let mut found: Vec<(Suspect, f64)> = Vec::new();
+        let mut left = after;
+        let mut now = case.repaired(&self.hypotheses, Suspect::Part(usize::MAX));
+        let mut hypotheses = hypotheses.clone();
+        let mut made = String::new();
+        loop {
+            let beside = now.complaint.told(self, &hypotheses);
+            let (seed, all) = (now.seed, &self.hypotheses);
+            let signals = HiddenSignals::new(self.model, all, seed, now.disturbing());
+            let searching = self.searching(&hypotheses, &beside, &signals);
+            // Each repair has readings of its own.
+            let meter = HiddenBench::new(now.seed ^ found.len() as u64, true);
+            let mut search =
+                Search::new(&searching, &now.hidden, &meter).expect("conditions are foretold");
+            let mut sure = None;
+            while search.made().len() < left && sure.is_none() {
+                if search.step().expect("it was solved before").is_none() {
+                    break;
+                }
+                sure = search.leads().filter(|own| own.1 >= REPLACED);
+            }
+            let own = search.made().iter().map(|own| self.in_words(own));
+            made += &format!(" [{}]", own.collect::<Vec<String>>().join(", "));
+            let looked = search.made().len() + 1;
+            match sure {
+                Some(own) if looked < left => {
+                    found.push(own);
+                    left -= looked;
+                    drop(search);
+                    for known in &mut hypotheses.list {
+                        if known.suspect == own.0 {
+                            known.chance *= OF_A_NEW_ONE;
+                        }
+                    }
+                    now = now.repaired(&self.hypotheses, own.0);
+                }
+                _ => {
+                    let classes = self.classes(&hypotheses, &beside, &search);
+                    let mut went =
+                        self.told(&guilty(case), case, search.ranking(), &classes, &found);
+                    went.told += &made;
+                    return went;
+                }
+            }
+        }
     }
 
     /// The same reasoning in the order of the chart: how many readings until it is sure.
@@ -103,7 +162,8 @@ impl Bench<'_, '_> {
             .filter_map(|probe| self.read(&meter, &truth, probe))
             .collect();
         let ranking = rank_beside(hypotheses, &self.foretold, &seen, &beside);
-        self.told(&case.hidden, &ranking, &[])
+        let guilty: Vec<Suspect> = case.hidden.faults.iter().map(|own| own.suspect).collect();
+        self.told(&guilty, case, &ranking, &[], &[])
     }
 
     pub fn read(
@@ -131,8 +191,24 @@ impl Bench<'_, '_> {
         (hypotheses, beside): (&Hypotheses, &dyn Beside),
         search: &Search<'_, '_>,
     ) -> Went {
+        let classes = self.classes(hypotheses, beside, search);
+        let guilty: Vec<Suspect> = case.hidden.faults.iter().map(|own| own.suspect).collect();
+        let mut went = self.told(&guilty, case, search.ranking(), &classes, &[]);
+        let made = search.made().iter().map(|own| self.in_words(own));
+        went.told += &format!(", \"{}\"", case.complaint.words());
+        went.told += &format!(" [{}]", made.collect::<Vec<String>>().join(", "));
+        went
+    }
+
+    /// Suspects that no offered measurement can tell apart.
+    fn classes(
+        &self,
+        hypotheses: &Hypotheses,
+        beside: &dyn Beside,
+        search: &Search<'_, '_>,
+    ) -> Vec<Vec<Suspect>> {
         let offered = search.offers(true).expect("the table is sound");
-        let classes = alike(
+        alike(
             &Asked {
                 model: self.model,
                 hypotheses,
@@ -145,12 +221,7 @@ impl Bench<'_, '_> {
                 beside,
             },
             &offered,
-        );
-        let mut went = self.told(&case.hidden, search.ranking(), &classes);
-        let made = search.made().iter().map(|own| self.in_words(own));
-        went.told += &format!(", \"{}\"", case.complaint.words());
-        went.told += &format!(" [{}]", made.collect::<Vec<String>>().join(", "));
-        went
+        )
     }
 
     fn in_words(&self, made: &Measurement) -> String {
@@ -167,10 +238,26 @@ impl Bench<'_, '_> {
             Measurement::CapacitorExchange(own) => format!("change {}", part(own)),
             Measurement::TubeExchange(own) => format!("change {}", tube(own)),
             Measurement::TubeTester(own) => format!("test {}", tube(own)),
+            Measurement::Signal { from, end } => {
+                let from = from.map_or("station".to_owned(), |own| self.model.junction_name(own));
+                let end = match end {
+                    SignalEnd::Junction(own) => self.model.junction_name(own),
+                    own => format!("{own:?}"),
+                };
+                format!("signal {from} to {end}")
+            }
         }
     }
 
-    fn told(&self, hidden: &Hidden, ranking: &Ranking, classes: &[Vec<Suspect>]) -> Went {
+    /// Those that were replaced come first, then the classes of the ranking.
+    fn told(
+        &self,
+        guilty: &[Suspect],
+        case: &Case,
+        ranking: &Ranking,
+        classes: &[Vec<Suspect>],
+        found: &[(Suspect, f64)],
+    ) -> Went {
         let class_of = |suspect: Suspect| -> Vec<Suspect> {
             let own = classes.iter().find(|own| own.contains(&suspect));
             own.cloned().unwrap_or_else(|| vec![suspect])
@@ -190,20 +277,24 @@ impl Bench<'_, '_> {
             }
         }
         order.sort_by(|a, b| b.0.total_cmp(&a.0));
+        let known = |own: Suspect| found.iter().any(|found| found.0 == own);
+        order.retain(|(_, class)| !class.iter().all(|own| known(*own)));
+        let replaced = found.iter().map(|own| (own.1, vec![own.0]));
+        let order: Vec<(f64, Vec<Suspect>)> = replaced.chain(order).collect();
         let place = |suspect: Suspect| {
             let at = order.iter().position(|(_, own)| own.contains(&suspect));
             at.map(|at| at + 1)
         };
-        let is_guilty = |suspect: Suspect| hidden.faults.iter().any(|own| own.suspect == suspect);
-        let places: Vec<Option<usize>> =
-            hidden.faults.iter().map(|own| place(own.suspect)).collect();
+        let is_guilty = |suspect: Suspect| guilty.contains(&suspect);
+        let places: Vec<Option<usize>> = guilty.iter().map(|own| place(*own)).collect();
         let first: Vec<String> = ranking
             .suspects
             .iter()
             .take(3)
             .map(|own| format!("{} {:.2}", own.suspect.reference(self.model), own.weight))
             .collect();
-        let faults: Vec<String> = hidden
+        let faults: Vec<String> = case
+            .hidden
             .faults
             .iter()
             .map(|own| {

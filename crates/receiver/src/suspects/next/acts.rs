@@ -229,7 +229,7 @@ pub(super) fn of_check(
         proven(Act::measure(what, end.clone(), end)).with(Instrument::Ohmmeter)
     };
     let acts = match measurement {
-        Measurement::Read { .. } => return Ok(None),
+        Measurement::Read { .. } | Measurement::Signal { .. } => return Ok(None),
         Measurement::PartOhms(part) => vec![lift(part), measured(part, Measured::Ohms)],
         // The meter of capacitance sends nothing into the set.
         Measurement::PartCapacitance(part) => vec![lift(part)],

@@ -2,8 +2,8 @@
 //!
 //! Information in bits; effort in minutes at the bench times the danger of the measurement
 //! (`data/efforts.csv`). Offered are readings of every foretold place under each set of
-//! conditions that was foretold, and checks of the suspected parts by themselves. Nothing is
-//! offered that [`crate::hazard`] forbids. The information is that between who is to blame and
+//! conditions that was foretold, checks of the suspected parts by themselves, and signals fed in or
+//! looked for. Nothing is offered that [`crate::hazard`] forbids. The information is that between who is to blame and
 //! what will be read, over the suspects that hold all but a hundredth of the weight, from the
 //! joint law of the readings ([`information`]). Each offer tells what each outcome would mean.
 //! Fails only by a damaged table of hazards.
@@ -25,11 +25,11 @@ use super::evidence::Seen;
 use super::hypotheses::{Hypotheses, Suspect};
 use super::predict::Foretold;
 use super::rank::{Beside, Ranking};
+use super::signs::signal_way::SignalEnd;
 
 pub use acts::while_hunting;
 pub use elsewhere::elsewhere;
 use information::{Belief, beliefs, meanings};
-pub use signals::{SignalOffered, next_signals};
 
 /// What can be measured.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -53,6 +53,13 @@ pub enum Measurement {
     TubeExchange(usize),
     /// A tube on a tester.
     TubeTester(usize),
+    /// A signal, fed in or of a station.
+    Signal {
+        /// Junction where it is fed in; `None` is a station at the antenna.
+        from: Option<usize>,
+        /// Where it is watched for.
+        end: SignalEnd,
+    },
 }
 
 /// What may come out.
@@ -187,6 +194,7 @@ pub fn next(asked: &Asked<'_, '_>) -> Result<Vec<Offered>, TableFault> {
     let beliefs = asked.beliefs();
     let mut offered = readings::offered(asked, &beliefs)?;
     offered.extend(checks::offered(asked, &beliefs)?);
+    offered.extend(signals::offered(asked, &beliefs)?);
     offered.retain(|own| own.bits > NOTHING_TOLD);
     // Equal ones stay in the order of conditions, places and parts.
     offered.sort_by(|a, b| b.worth().total_cmp(&a.worth()));

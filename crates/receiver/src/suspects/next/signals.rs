@@ -1,13 +1,18 @@
 //! Signals that could be fed in and watched for: what each is expected to tell.
 //!
 //! Plain chances, bits, minutes. A signal is fed to the first grid of a tube of sound, picture or vertical sweep, through a
-//! blocking capacitor, the clips put on with the plug out, and watched for at the end; what comes is foretold as it is
-//! weighed ([`super::super::signs::signals`]). Nothing is fed to the horizontal output or where pulses stand. What hazard
+//! blocking capacitor, the clips put on with the plug out, and watched for at the end; or that of a station is watched for at
+//! a plate or grid, by an oscilloscope. What comes is foretold as it is
+//! weighed ([`super::super::signs::signals`]). Nothing is fed to the horizontal output or where pulses stand, nor watched
+//! there. What hazard
 //! forbids is not offered. Fails by a damaged table of hazards.
 
 use parts::SetSection;
+use rayon::prelude::*;
 
-use crate::hazard::{Act, ActKind, ActPlace, Connected, StoredCharge, TableFault};
+use crate::hazard::{
+    Act, ActKind, ActPlace, Connected, Instrument, Measured, StoredCharge, TableFault,
+};
 use crate::plan::situation::act_junction;
 use crate::sections::Sections;
 
@@ -17,103 +22,129 @@ use super::super::signs::signals::{CAME, SOUND, chances_on, on_the_way};
 use super::super::signs::symptoms::all_able;
 use super::acts::{allowed, plug_out_first};
 use super::information::{Belief, bits};
-use super::{Asked, Blame, Meaning, NOTHING_TOLD, Outcome, meanings};
+use super::{Asked, Blame, Measurement, Offered, Outcome, meanings};
 
 /// Volts beyond the highest of the place for which the blocking capacitor is made (judgement: a third more).
 const RATED: f64 = 1.33;
 /// Least rating of a blocking capacitor that is bought for this, volts.
 const LEAST_RATED: f64 = 400.0;
 
-/// A signal that could be fed in.
-#[derive(Debug, Clone, PartialEq)]
-pub struct SignalOffered {
-    /// Junction where it is fed in.
-    pub from: usize,
-    /// Where it is watched for.
-    pub end: SignalEnd,
-    /// What it is expected to tell, in bits.
-    pub bits: f64,
-    /// Minutes with the danger in them.
-    pub effort: f64,
-    /// What each outcome would mean: right, weak or bent, lost.
-    pub meanings: Vec<Meaning>,
-    /// What is done, in order.
-    pub acts: Vec<Act>,
+/// Highest peak volts of an ordinary probe of an oscilloscope (common practice: ten to one, 600 V).
+const PROBE_VOLTS: f64 = 600.0;
+
+/// A signal that could be fed in or looked for.
+struct Candidate {
+    /// Junction where it is fed in; `None` is a station.
+    from: Option<usize>,
+    end: SignalEnd,
+    /// How much each hypothesis is on its way.
+    on: Vec<f64>,
+    effort: f64,
+    acts: Vec<Act>,
 }
 
-impl SignalOffered {
-    /// Bits for the effort.
-    pub fn worth(&self) -> f64 {
-        self.bits / self.effort
-    }
-}
-
-/// Signals worth feeding in, the best first.
-///
-/// # Errors
-/// The first fault of the table of hazards, when this program was built with a damaged one.
-pub fn next_signals(asked: &Asked<'_, '_>) -> Result<Vec<SignalOffered>, TableFault> {
-    let Some(effort) = asked.effort("signal") else {
+/// All signals that may be fed in or looked for.
+pub(super) fn offered(
+    asked: &Asked<'_, '_>,
+    beliefs: &[Belief],
+) -> Result<Vec<Offered>, TableFault> {
+    let candidates = candidates(asked)?;
+    if candidates.is_empty() {
         return Ok(Vec::new());
+    }
+    let able = all_able(asked.hypotheses, asked.foretold);
+    let weights: Vec<f64> = beliefs.iter().map(|own| own.weight).collect();
+    let outcomes = [
+        (Outcome::Good, None, None),
+        (Outcome::Otherwise, None, None),
+        (Outcome::Bad, None, None),
+    ];
+    let column = |number: usize, column: usize| match number {
+        0 => column == 0,
+        1 => column == 1 || column == 2,
+        _ => column == 3,
     };
+    let told = candidates.into_par_iter().map(|own| {
+        let mut chances: Vec<Vec<f64>> = beliefs
+            .iter()
+            .map(|belief| chances(asked, belief, &own.on, &able))
+            .collect();
+        as_the_others(beliefs, &mut chances);
+        Offered {
+            measurement: Measurement::Signal {
+                from: own.from,
+                end: own.end,
+            },
+            bits: bits(&weights, &chances),
+            effort: own.effort,
+            meanings: meanings(beliefs, &chances, &outcomes, column),
+            acts: own.acts,
+            chances,
+        }
+    });
+    Ok(told.collect())
+}
+
+fn candidates(asked: &Asked<'_, '_>) -> Result<Vec<Candidate>, TableFault> {
     let model = asked.model;
     let sections = Sections::of(model);
     let ways = Ways::of(model, &sections);
-    let able = all_able(asked.hypotheses, asked.foretold);
-    let beliefs = asked.beliefs();
-    let weights: Vec<f64> = beliefs.iter().map(|own| own.weight).collect();
-    let mut tried: Vec<(usize, SignalEnd)> = Vec::new();
-    let mut found = Vec::new();
+    let mut found: Vec<Candidate> = Vec::new();
+    let may_be_touched = |junction: usize| {
+        let pulsed = model.stages.pulsed.get(junction).copied().unwrap_or(false);
+        !pulsed && !sections.is_shared(junction)
+    };
     for stage in &model.stages.complete {
-        let Some(grid) = stage.electrodes[1] else {
+        let of_tube = sections.of_tube(stage.tube);
+        let ends = ends(&of_tube);
+        let [plate, grid, ..] = stage.electrodes;
+        if let (Some(grid), Some(effort)) = (grid, asked.effort("signal"))
+            && may_be_touched(grid)
+        {
+            for end in &ends {
+                let is_known = found
+                    .iter()
+                    .any(|own| (own.from, own.end) == (Some(grid), *end));
+                if is_known || asked.beside.knows_signal(Some(grid), *end) {
+                    continue;
+                }
+                let Some(on) = on_the_way(&ways, asked.hypotheses, Some(grid), *end) else {
+                    continue;
+                };
+                if let Some(acts) = fed(asked, grid)? {
+                    found.push(Candidate {
+                        from: Some(grid),
+                        end: *end,
+                        on,
+                        effort,
+                        acts,
+                    });
+                }
+            }
+        }
+        let Some(effort) = asked.effort("signal-watched").filter(|_| !ends.is_empty()) else {
             continue;
         };
-        let pulsed = model.stages.pulsed.get(grid).copied().unwrap_or(false);
-        if pulsed || sections.is_shared(grid) {
-            continue;
-        }
-        for end in ends(&sections.of_tube(stage.tube)) {
-            if tried.contains(&(grid, end)) {
+        for place in [grid, plate].into_iter().flatten() {
+            let end = SignalEnd::Junction(place);
+            let is_known = found.iter().any(|own| (own.from, own.end) == (None, end));
+            if is_known || asked.beside.knows_signal(None, end) || !may_be_touched(place) {
                 continue;
             }
-            tried.push((grid, end));
-            let from = Some(grid);
-            let Some(on) = on_the_way(&ways, asked.hypotheses, from, end) else {
+            let Some(on) = on_the_way(&ways, asked.hypotheses, None, end) else {
                 continue;
             };
-            let Some(acts) = acts(asked, grid)? else {
-                continue;
-            };
-            let mut chances: Vec<Vec<f64>> = beliefs
-                .iter()
-                .map(|own| chances(asked, own, &on, &able))
-                .collect();
-            as_the_others(&beliefs, &mut chances);
-            let bits = bits(&weights, &chances);
-            if bits <= NOTHING_TOLD {
-                continue;
+            if let Some(acts) = watched(asked, place)? {
+                found.push(Candidate {
+                    from: None,
+                    end,
+                    on,
+                    effort,
+                    acts,
+                });
             }
-            let outcomes = [
-                (Outcome::Good, None, None),
-                (Outcome::Otherwise, None, None),
-                (Outcome::Bad, None, None),
-            ];
-            let column = |number: usize, column: usize| match number {
-                0 => column == 0,
-                1 => column == 1 || column == 2,
-                _ => column == 3,
-            };
-            found.push(SignalOffered {
-                from: grid,
-                end,
-                bits,
-                effort,
-                meanings: meanings(&beliefs, &chances, &outcomes, column),
-                acts,
-            });
         }
     }
-    found.sort_by(|one, other| other.worth().total_cmp(&one.worth()));
     Ok(found)
 }
 
@@ -186,17 +217,44 @@ fn as_the_others(beliefs: &[Belief], chances: &mut [Vec<f64>]) {
     }
 }
 
-/// What is done to feed a signal in; `None` where it may not be advised.
-fn acts(asked: &Asked<'_, '_>, grid: usize) -> Result<Option<Vec<Act>>, TableFault> {
-    let told = asked.foretold.get(asked.present);
-    let peak = told.and_then(|told| {
-        let spot = crate::probes::Spot::ToChassis(grid);
-        let mut own = told.probes.iter();
-        told.peaks
-            .get(own.position(|own| own.spot == spot)?)
-            .copied()?
+/// Highest momentary volts of a place in the present conditions, where they are foretold.
+fn peak_of(asked: &Asked<'_, '_>, place: usize) -> Option<f64> {
+    let told = asked.foretold.get(asked.present)?;
+    let spot = crate::probes::Spot::ToChassis(place);
+    let at = told.probes.iter().position(|own| own.spot == spot)?;
+    told.peaks.get(at).copied()?
+}
+
+/// What is done to look for a signal at a place; `None` where it may not be advised.
+fn watched(asked: &Asked<'_, '_>, place: usize) -> Result<Option<Vec<Act>>, TableFault> {
+    let Some(peak) = peak_of(asked, place) else {
+        return Ok(None);
+    };
+    let ground = Act::new(
+        ActKind::Connect(Connected::OscilloscopeGround),
+        ActPlace::Chassis,
+    )
+    .charge(StoredCharge::ProvenWithMeter);
+    let before = plug_out_first(vec![ground]);
+    let seen = Act::measure(
+        Measured::RippleVolts,
+        act_junction(asked.model, place),
+        ActPlace::Chassis,
+    )
+    .energised(Some(peak))
+    .with(Instrument::Oscilloscope {
+        rated_volts: Some(PROBE_VOLTS),
     });
-    let Some(peak) = peak else {
+    let is_allowed = allowed(&before, asked.situation)?
+        && allowed(std::slice::from_ref(&seen), asked.situation)?;
+    let mut acts = before;
+    acts.push(seen);
+    Ok(is_allowed.then_some(acts))
+}
+
+/// What is done to feed a signal in; `None` where it may not be advised.
+fn fed(asked: &Asked<'_, '_>, grid: usize) -> Result<Option<Vec<Act>>, TableFault> {
+    let Some(peak) = peak_of(asked, grid) else {
         return Ok(None);
     };
     let rated = (RATED * peak).max(LEAST_RATED);

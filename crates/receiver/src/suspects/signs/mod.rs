@@ -84,6 +84,8 @@ pub struct Signs {
     /// By sign; `None` where it could not be weighed.
     each: Vec<Result<Weighed, String>>,
     severities: Vec<Vec<f64>>,
+    /// Signals that were watched for: from where, and where.
+    signals: Vec<(Option<usize>, SignalEnd)>,
 }
 
 impl Signs {
@@ -105,6 +107,7 @@ impl Signs {
             return Signs {
                 each: Vec::new(),
                 severities,
+                signals: Vec::new(),
             };
         }
         let sections = Sections::of(model);
@@ -171,7 +174,15 @@ impl Signs {
                 })
             })
             .collect();
-        Signs { each, severities }
+        let of_signal = |own: &Sign| match *own {
+            Sign::Signal { from, end, .. } => Some((from, end)),
+            _ => None,
+        };
+        Signs {
+            each,
+            severities,
+            signals: signs.iter().filter_map(of_signal).collect(),
+        }
     }
 
     /// Why a sign was not weighed.
@@ -299,6 +310,44 @@ impl Beside for Signs {
     fn is_left(&self, hypothesis: usize, severity: f64) -> bool {
         let mut complaints = self.weighed().filter(|own| own.is_complaint);
         complaints.any(|own| self.at(own, hypothesis, severity) < own.left)
+    }
+
+    fn knows_signal(&self, from: Option<usize>, end: SignalEnd) -> bool {
+        self.signals.contains(&(from, end))
+    }
+}
+
+/// What is known from two sides, as independent of one another.
+pub struct Both<'a> {
+    /// One.
+    pub one: &'a dyn Beside,
+    /// The other.
+    pub other: &'a dyn Beside,
+}
+
+impl Beside for Both<'_> {
+    fn log(&self, hypothesis: usize, severity: f64) -> f64 {
+        self.one.log(hypothesis, severity) + self.other.log(hypothesis, severity)
+    }
+
+    fn is_felt(&self, hypothesis: usize, severity: f64) -> bool {
+        self.one.is_felt(hypothesis, severity) || self.other.is_felt(hypothesis, severity)
+    }
+
+    fn not_listed(&self) -> f64 {
+        self.one.not_listed() + self.other.not_listed()
+    }
+
+    fn together(&self, one: (usize, f64), other: (usize, f64)) -> f64 {
+        self.one.together(one, other) + self.other.together(one, other)
+    }
+
+    fn is_left(&self, hypothesis: usize, severity: f64) -> bool {
+        self.one.is_left(hypothesis, severity) || self.other.is_left(hypothesis, severity)
+    }
+
+    fn knows_signal(&self, from: Option<usize>, end: SignalEnd) -> bool {
+        self.one.knows_signal(from, end) || self.other.knows_signal(from, end)
     }
 }
 

@@ -33,7 +33,7 @@ pub enum SignalEnd {
 }
 
 /// Stages by number, as the set has them.
-pub(in super::super) struct Ways<'m, 's> {
+pub(crate) struct Ways<'m, 's> {
     pub model: &'m SetModel<'s>,
     pub sections: &'m Sections,
     /// By stage: the stages that its output reaches.

@@ -28,7 +28,7 @@ pub enum SignalCame {
 }
 
 /// All that can come, in the order of the chances.
-pub(in super::super) const CAME: [SignalCame; 4] = [
+pub(crate) const CAME: [SignalCame; 4] = [
     SignalCame::Right,
     SignalCame::Weak,
     SignalCame::Bent,
@@ -55,7 +55,7 @@ impl SignalCame {
 }
 
 /// How much each hypothesis is on the way; `None` where the sheet shows no way.
-pub(in super::super) fn on_the_way(
+pub(crate) fn on_the_way(
     ways: &Ways<'_, '_>,
     hypotheses: &Hypotheses,
     from: Option<usize>,
@@ -139,6 +139,6 @@ pub(super) fn weighed(came: SignalCame, on: &[f64], able: &[Vec<f64>]) -> Vec<Ve
 }
 
 /// Chance that it comes so where something disturbs it on the way with this chance.
-pub(in super::super) fn chances_on(came: SignalCame, disturbs: f64) -> f64 {
+pub(crate) fn chances_on(came: SignalCame, disturbs: f64) -> f64 {
     disturbs * came.of(&ON_THE_WAY) + (1.0 - disturbs) * came.of(&SOUND)
 }
