@@ -83,16 +83,22 @@ pub enum SuspectsTask {
         #[command(flatten)]
         more: NoteArguments,
     },
-    /// Record whether a signal came: right, weak, distorted or lost
+    /// Record whether a signal came: right, weak, distorted or lost, or its volts against the maker's
     Signal {
-        /// What came: right, weak, distorted or lost
-        came: String,
+        /// What came: right, weak, distorted or lost; beside --volts the shape: right or distorted
+        came: Option<String>,
         /// Where it was watched for: sound, picture, height, width or a place
         #[arg(long, value_name = "END")]
         watched: String,
         /// Where it was fed in, if not by a station at the antenna
         #[arg(long, value_name = "PLACE")]
         fed: Option<String>,
+        /// Peak-to-peak volts read at the place, such as 12
+        #[arg(long, value_name = "VOLTS", requires = "maker")]
+        volts: Option<String>,
+        /// The maker's figure for that place, such as 40
+        #[arg(long, value_name = "VOLTS", requires = "volts")]
+        maker: Option<String>,
         /// Anything else
         #[command(flatten)]
         more: NoteArguments,
@@ -124,6 +130,48 @@ pub enum SuspectsTask {
     Warms {
         /// comes, or goes
         how: String,
+        /// Anything else
+        #[command(flatten)]
+        more: NoteArguments,
+    },
+    /// Record what became of the fault with another one in the place of a part: gone, or "the same"
+    Exchanged {
+        /// The part or tube, such as C50 or V9
+        part: String,
+        /// What became of the fault: gone, or "the same"
+        then: String,
+        /// Anything else
+        #[command(flatten)]
+        more: NoteArguments,
+    },
+    /// Record what became of the fault with a good capacitor across an old one: gone, or "the same"
+    Bridged {
+        /// The capacitor, such as C50
+        part: String,
+        /// What became of the fault: gone, or "the same"
+        then: String,
+        /// Anything else
+        #[command(flatten)]
+        more: NoteArguments,
+    },
+    /// Record the volts at the loose end of a capacitor, its other end in the running set
+    LooseEnd {
+        /// The capacitor, such as C50
+        part: String,
+        /// Volts from the loose end to chassis, such as 3.2
+        #[arg(allow_hyphen_values = true)]
+        volts: String,
+        /// Volts from the end that is in the set to chassis, with the same meter
+        #[arg(long, value_name = "VOLTS", allow_hyphen_values = true)]
+        other_end: String,
+        /// The meter, such as 10M or "20k/V 50 V"; that of the last reading of direct volts if absent
+        #[arg(
+            long,
+            value_name = "METER",
+            default_value = "",
+            hide_default_value = true
+        )]
+        meter: String,
         /// Anything else
         #[command(flatten)]
         more: NoteArguments,

@@ -73,8 +73,9 @@ pub use exchange_parts::{PartsIn, PartsOut, list_parts, write_list};
 pub use expect_readings::expect_readings;
 pub use fill_stage::{FilledStage, StageTask, answer_all, tell_stages};
 pub use hunt::{
-    CheckedBy, NewNotice, NewOutcome, explain_suspect, record_notice, record_outcome, tell_next,
-    tell_suspects, tell_symptoms, tell_what_if,
+    CheckedBy, NewLooseEnd, NewNotice, NewOutcome, NewTrial, TriedHow, explain_suspect,
+    record_loose_end, record_notice, record_outcome, record_trial, tell_next, tell_suspects,
+    tell_symptoms, tell_what_if,
 };
 pub use keep_advice::keep_advice;
 pub use keep_restoration::{back_up_restoration, export_restoration, import_restoration};

@@ -113,6 +113,19 @@ impl OpenBook {
         })
     }
 
+    /// The meter of the last reading of direct volts that names one; empty where none does.
+    pub fn last_meter(&self) -> Result<String, Trouble> {
+        let path = self.book.path().to_path_buf();
+        let entries = self.book.entries().map_err(|error| trouble(&path, error))?;
+        let facts = standing_facts(&entries);
+        let meters = facts.iter().rev().filter_map(|one| match one.fact {
+            Fact::Measured(own) if own.what == logbook::What::DcVolts => Some(own.meter.trim()),
+            _ => None,
+        });
+        let mut named = meters.filter(|meter| !meter.is_empty());
+        Ok(named.next().unwrap_or_default().to_owned())
+    }
+
     /// The place as the sheet spells it; a name that it has not is kept and told.
     pub fn place(&mut self, typed: &str) -> String {
         let typed = typed.trim();

@@ -37,7 +37,7 @@ impl Effort {
 }
 
 /// Every kind of measurement that has a row.
-pub const MEASUREMENTS: [&str; 18] = [
+pub const MEASUREMENTS: [&str; 20] = [
     "dc-volts",
     "ripple-volts",
     "ac-volts",
@@ -51,6 +51,8 @@ pub const MEASUREMENTS: [&str; 18] = [
     "part-ohms",
     "part-leakage",
     "part-capacitance",
+    "loose-end",
+    "capacitor-bridge",
     "capacitor-exchange",
     "tube-exchange",
     "tube-tester",

@@ -7,14 +7,17 @@ mod planted;
 mod whole_sets;
 
 use planted::{Bench, planted};
-use receiver::hazard::{self, ActKind, ActPlace, Situation};
+use receiver::conditions::Meter;
+use receiver::hazard::{self, ActKind, ActPlace, Connected, Situation};
 use receiver::probes::Spot;
 use receiver::suspects::evidence::Seen;
 use receiver::suspects::hypotheses::Suspect;
 use receiver::suspects::next::{
     Asked, Blame, Measurement, Offered, Outcome, alike, elsewhere, next, while_hunting,
 };
-use receiver::suspects::rank::Ranking;
+use receiver::suspects::predict::Foretold;
+use receiver::suspects::rank::{Ranking, rank_beside};
+use receiver::suspects::signs::{Sign, Signs};
 use receiver::wiring::{FaultKind, SetModel};
 use whole_sets::{LARKFIELD, nominal, sheet};
 
@@ -105,6 +108,8 @@ fn the_best_measurement_leads_to_the_part() {
         }
         assert!(found >= 5, "{found} of {}", cases.len());
         a_sure_part_is_checked_by_itself(model, bench, &situation);
+        a_leak_is_read_at_the_loose_end(model, bench, &situation);
+        what_is_missing_is_bridged_for_a_trial(model, bench, &situation);
         other_conditions_are_reached_by_harmless_steps(model, &situation);
     });
 }
@@ -262,6 +267,129 @@ fn a_sure_part_is_checked_by_itself(
     let (blame, now, then) = bad.expect("an outcome").gains[0];
     assert!(matches!(blame, Blame::Suspect(own) if own.reference(model) == "R71"));
     assert!(then > 0.97 && then > now, "{now} {then}");
+}
+
+/// Common practice: a coupling capacitor is cut loose at the grid, with the plug out, and what its leak brings is read
+/// there with the set running; the meter's own resistance makes the figure, so without a meter nothing is offered.
+fn a_leak_is_read_at_the_loose_end(
+    model: &SetModel<'_>,
+    bench: &Bench<'_, '_>,
+    situation: &Situation,
+) {
+    let part = model.part_index("C50").expect("a part");
+    let leak = FaultKind::CapacitorLeak(part).variation(5e5);
+    let seen = bench.read(&leak, 3, &["V15.5", "V13.7", "V15.4"]);
+    let ranking = bench.rank(&seen);
+    let of = |foretold: &[Foretold]| -> Vec<Offered> {
+        next(&Asked {
+            model,
+            hypotheses: &bench.hypotheses,
+            foretold,
+            seen: &seen,
+            ranking: &ranking,
+            efforts: parts::efforts().expect("the table is sound"),
+            situation,
+            present: 0,
+            beside: &|_: usize, _: f64| 0.0,
+        })
+        .expect("the table is sound")
+    };
+    let is_loose = |own: &&Offered| matches!(own.measurement, Measurement::LooseEnd { .. });
+    assert_eq!(of(&bench.foretold).iter().filter(is_loose).count(), 0);
+    let mut foretold = bench.foretold.clone();
+    foretold[0].conditions.meter = Some(Meter::InputOhms(1e7));
+    let offered = of(&foretold);
+    let wanted = Measurement::LooseEnd {
+        part,
+        meter_ohms: 10_000_000,
+    };
+    let own = offered.iter().find(|own| own.measurement == wanted);
+    let own = own.expect("offered");
+    let bad = own.meanings.iter().find(|own| own.outcome == Outcome::Bad);
+    let (blame, now, then) = bad.expect("an outcome").gains[0];
+    assert!(blame.involves(Suspect::Part(part)) && then > now);
+    let leakage = offered
+        .iter()
+        .find(|own| own.measurement == Measurement::PartLeakage(part))
+        .expect("offered");
+    // It tells nearly what the leakage test tells, with less to build up and more danger.
+    assert!(
+        own.bits > 0.7 * leakage.bits,
+        "{} {}",
+        own.bits,
+        leakage.bits
+    );
+    for own in offered.iter().filter(is_loose) {
+        let (read, before) = own.acts.split_last().expect("acts");
+        assert_eq!(before[0].kind, ActKind::PlugOut);
+        assert!(before.iter().any(|act| act.kind == ActKind::Lift));
+        assert!(read.energised && read.known_peak_volts().is_some_and(|volts| volts > 0.0));
+        assert!(
+            hazard::judge(read, situation)
+                .expect("a table")
+                .is_allowed()
+        );
+        let mut dead = situation.clone();
+        dead.plug_in = Some(false);
+        for act in before {
+            assert!(hazard::judge(act, &dead).expect("a table").is_allowed());
+        }
+        // While nobody has seen the drive of the output stage the set does not run for it.
+        let blind = while_hunting(model, &nominal(), false);
+        assert!(!hazard::judge(read, &blind).expect("a table").is_allowed());
+    }
+    // The leak goes on behind a bridge: it tells next to nothing where the exchange tells much.
+    let bits = |wanted: Measurement| {
+        let own = offered.iter().find(|own| own.measurement == wanted);
+        own.map_or(0.0, |own| own.bits)
+    };
+    let (bridge, exchange) = (
+        bits(Measurement::Bridge(part)),
+        bits(Measurement::CapacitorExchange(part)),
+    );
+    assert!(bridge < 0.1 * exchange, "{bridge} {exchange}");
+}
+
+/// Common practice: a capacitor thought open is bridged by a good one, clipped on with the power off.
+fn what_is_missing_is_bridged_for_a_trial(
+    model: &SetModel<'_>,
+    bench: &Bench<'_, '_>,
+    situation: &Situation,
+) {
+    let table = parts::symptoms().expect("the table is sound");
+    let silent = table
+        .iter()
+        .position(|own| own.name == "picture good, no sound");
+    let silent = Sign::Symptom(silent.expect("a symptom"), true);
+    let signs = Signs::of(model, &bench.hypotheses, &bench.foretold, table, &[silent]);
+    let ranking = rank_beside(&bench.hypotheses, &bench.foretold, &[], &signs);
+    let offered = next(&Asked {
+        model,
+        hypotheses: &bench.hypotheses,
+        foretold: &bench.foretold,
+        seen: &[],
+        ranking: &ranking,
+        efforts: parts::efforts().expect("the table is sound"),
+        situation,
+        present: 0,
+        beside: &signs,
+    })
+    .expect("the table is sound");
+    let part = model.part_index("C50").expect("a part");
+    let bridge = offered
+        .iter()
+        .find(|own| own.measurement == Measurement::Bridge(part))
+        .expect("offered");
+    let kinds: Vec<ActKind> = bridge.acts.iter().map(|own| own.kind.clone()).collect();
+    let connect = ActKind::Connect(Connected::TestCapacitorAcrossOld);
+    assert_eq!(kinds, [ActKind::PlugOut, connect]);
+    let cured = bridge
+        .meanings
+        .iter()
+        .find(|own| own.outcome == Outcome::Bad);
+    let cured = cured.expect("an outcome");
+    assert!(cured.gains[0].0.involves(Suspect::Part(part)));
+    assert!(cured.gains[0].2 > 0.5 && cured.chance < 0.5, "{cured:?}");
 }
 
 /// Common practice: the horizontal output tube keeps its drive, so its oscillator stays in; the

@@ -1,11 +1,12 @@
 //! `firstraster suspects FILE [WHAT]`: which part explains the readings, and what came of it.
 //!
 //! Without a word the ranking; `explain` and `what-if` look at one part; `noticed`, `signal`, `glow`, `pulled`,
-//! `warms`, `cleared` and `condemned` make an entry. Status 1 for a part or a fault that the sheet has not.
+//! `warms`, `exchanged`, `bridged`, `loose-end`, `cleared` and `condemned` make an entry. Status 1 for a part or a fault that the sheet has not.
 
 use benchwork::{
-    Entering, NewNotice, NewOutcome, Trouble, explain_suspect, record_notice, record_outcome,
-    tell_next, tell_suspects, tell_symptoms, tell_what_if,
+    Entering, NewLooseEnd, NewNotice, NewOutcome, NewTrial, TriedHow, Trouble, explain_suspect,
+    record_loose_end, record_notice, record_outcome, record_trial, tell_next, tell_suspects,
+    tell_symptoms, tell_what_if,
 };
 use serde::Serialize;
 
@@ -65,12 +66,15 @@ pub fn run(arguments: &SuspectsArguments, screen: &mut Screen) -> Result<u8, Sto
             came,
             watched,
             fed,
+            volts,
+            maker,
             more,
         }) => {
             let new = NewNotice::Signal {
                 from: fed.clone(),
                 end: watched.clone(),
                 came: came.clone(),
+                volts: volts.clone().zip(maker.clone()),
             };
             notice(arguments, new, more, screen)
         }
@@ -96,6 +100,28 @@ pub fn run(arguments: &SuspectsArguments, screen: &mut Screen) -> Result<u8, Sto
         }
         Some(SuspectsTask::Warms { how, more }) => {
             notice(arguments, NewNotice::Warms(how.clone()), more, screen)
+        }
+        Some(SuspectsTask::Exchanged { part, then, more }) => {
+            trial(arguments, part, TriedHow::Exchanged, then, more, screen)
+        }
+        Some(SuspectsTask::Bridged { part, then, more }) => {
+            trial(arguments, part, TriedHow::Bridged, then, more, screen)
+        }
+        Some(SuspectsTask::LooseEnd {
+            part,
+            volts,
+            other_end,
+            meter,
+            more,
+        }) => {
+            let new = NewLooseEnd {
+                part: part.clone(),
+                volts: volts.clone(),
+                other_end: other_end.clone(),
+                meter: meter.clone(),
+                note: more.note.clone(),
+            };
+            story_page::show(&record_loose_end(&entering(arguments)?, new)?, screen)
         }
         Some(SuspectsTask::Cleared { part, how }) => enter(arguments, part, None, how, screen),
         Some(SuspectsTask::Condemned { part, found, how }) => {
@@ -129,6 +155,23 @@ fn notice(
 ) -> Result<u8, Stop> {
     let entering = entering(arguments)?;
     story_page::show(&record_notice(&entering, new, more.note.clone())?, screen)
+}
+
+fn trial(
+    arguments: &SuspectsArguments,
+    part: &str,
+    how: TriedHow,
+    then: &str,
+    more: &NoteArguments,
+    screen: &mut Screen,
+) -> Result<u8, Stop> {
+    let new = NewTrial {
+        part: part.to_owned(),
+        how,
+        then: then.to_owned(),
+        note: more.note.clone(),
+    };
+    story_page::show(&record_trial(&entering(arguments)?, new)?, screen)
 }
 
 /// The file and the time of an entry, to which no picture and no kept answer belong.

@@ -85,6 +85,8 @@ fn asked(offer: &NextOfferView) -> String {
         "part_ohms" => format!("ohms of {at}, one end free"),
         "part_leakage" => format!("leakage of {at} at its working volts, one end free"),
         "part_capacitance" => format!("capacitance of {at}, one end free"),
+        "loose_end" => format!("volts at the loose end of {at}"),
+        "capacitor_bridge" => format!("a good capacitor across {at} for a trial"),
         "capacitor_exchange" => format!("a good capacitor in the place of {at}"),
         "tube_exchange" => format!("another tube in the socket of {at}"),
         "signal" => format!("a signal from {at}"),
@@ -139,6 +141,11 @@ fn whole(view: &OffersView, offer: &NextOfferView) -> String {
     part
 }
 
+/// Whether a good one is tried, in its place or across it.
+fn is_trial(kind: &str) -> bool {
+    ["capacitor_exchange", "capacitor_bridge", "tube_exchange"].contains(&kind)
+}
+
 /// One outcome: `below 62.6 V (35 of 100): C50 47 to 92`.
 fn meaning(offer: &NextOfferView, own: &MeaningView) -> String {
     let what = offer.what.unwrap_or_default();
@@ -150,8 +157,8 @@ fn meaning(offer: &NextOfferView, own: &MeaningView) -> String {
         ("good", ..) if offer.kind == "signal" => "it comes as it should".to_owned(),
         ("bad", ..) if offer.kind == "signal" => "nothing comes".to_owned(),
         ("otherwise", ..) => "bad, but not as the readings ask for".to_owned(),
-        ("good", ..) if offer.kind.ends_with("exchange") => "nothing changes".to_owned(),
-        ("bad", ..) if offer.kind.ends_with("exchange") => "all is well with it".to_owned(),
+        ("good", ..) if is_trial(offer.kind) => "nothing changes".to_owned(),
+        ("bad", ..) if is_trial(offer.kind) => "all is well with it".to_owned(),
         (other, ..) => other.to_owned(),
     };
     let gains: Vec<String> = own

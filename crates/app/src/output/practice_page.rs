@@ -26,6 +26,12 @@ pub fn page(view: &PracticeView) -> String {
             }
         ),
     }));
+    if !told.complaint.is_empty() {
+        page.push_str(&paragraph(&format!(
+            "Its owner says: {}.",
+            told.complaint.join("; ")
+        )));
+    }
     if !told.named_wrongly.is_empty() {
         page.push_str(&paragraph(&format!(
             "Named, and good: {}.",

@@ -18,6 +18,7 @@ mod stage;
 mod stage_solved;
 mod suspects;
 mod suspects_noticed;
+mod suspects_tried;
 mod tested;
 mod tube;
 mod usage;

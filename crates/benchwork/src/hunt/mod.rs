@@ -18,6 +18,8 @@ mod noticed;
 mod outcomes;
 mod rank;
 mod record;
+mod tried;
+mod waves;
 mod what_if;
 mod words;
 
@@ -27,5 +29,6 @@ pub use notice::{NewNotice, record_notice, tell_symptoms};
 pub use outcomes::CheckedBy;
 pub use rank::tell_suspects;
 pub use record::{NewOutcome, record_outcome};
+pub use tried::{NewLooseEnd, NewTrial, TriedHow, record_loose_end, record_trial};
 pub use what_if::tell_what_if;
 pub(crate) use words::fault_in_words;

@@ -11,6 +11,7 @@ use super::noticed::{
     CAME, COMPLAINT, DISTURBANCE, ENDS, FROM, GLOW, GLOWS, GONE, HEATERS, NOT_SHOWN, PULLED, SHOWN,
     SIGNALS, STATION, SYMPTOMS, WARMS, WARMTH,
 };
+use super::waves::in_words;
 use crate::restoration::{Entering, OpenBook, open};
 use crate::stage_answers::folded;
 use crate::trouble::Trouble;
@@ -33,8 +34,10 @@ pub enum NewNotice {
         from: Option<String>,
         /// Where it is watched for: `sound`, `picture`, `height`, `width` or a place.
         end: String,
-        /// `right`, `weak`, `distorted` or `lost`.
-        came: String,
+        /// `right`, `weak`, `distorted` or `lost`; with figures right and distorted tell the shape.
+        came: Option<String>,
+        /// Peak-to-peak volts read at the place, and the maker's.
+        volts: Option<(String, String)>,
     },
     /// How a tube's heater glows.
     Glow {
@@ -82,8 +85,14 @@ pub fn record_notice(
                 ..Seen::default()
             }))
         }
-        NewNotice::Signal { from, end, came } => {
-            let came = one_of("came", &came, &CAME.map(|own| own.0))?;
+        NewNotice::Signal {
+            from,
+            end,
+            came,
+            volts,
+        } => {
+            let is_place = end_of(&end).is_none();
+            let came = came_in_words(came.as_deref(), volts.as_ref(), is_place)?;
             let mut open = open(entering)?;
             let from = match from.as_deref().map(str::trim) {
                 None | Some("") => STATION.to_owned(),
@@ -96,7 +105,7 @@ pub fn record_notice(
             open.append(&Fact::Seen(Seen {
                 area: SIGNALS.to_owned(),
                 thing: format!("{FROM}{from} to {end}"),
-                found: came.to_owned(),
+                found: came,
                 note,
                 ..Seen::default()
             }))
@@ -142,6 +151,35 @@ pub fn record_notice(
             }))
         }
     }
+}
+
+/// What came of a signal, as it is kept: a word, or volts against the maker's.
+fn came_in_words(
+    came: Option<&str>,
+    volts: Option<&(String, String)>,
+    is_place: bool,
+) -> Result<String, Trouble> {
+    let words = CAME.map(|own| own.0);
+    let Some((read, maker)) = volts else {
+        let came = came.ok_or_else(|| {
+            Trouble::input(
+                "nothing was said of how the signal came",
+                format!("say one of {}, or --volts with --maker", words.join(", ")),
+            )
+        })?;
+        return one_of("came", came, &words).map(str::to_owned);
+    };
+    if !is_place {
+        return Err(Trouble::input(
+            "volts of a signal are read at a place",
+            "say at which, such as --watched V13.7",
+        ));
+    }
+    let shape = match came.map(|came| one_of("is shaped", came, &["right", "distorted"])) {
+        Some(shape) => Some(shape? == "right"),
+        None => None,
+    };
+    in_words(read, maker, shape)
 }
 
 /// Ends as they are typed, in the order of [`ENDS`].

@@ -20,6 +20,7 @@ use receiver::wiring::{FaultKind, SetModel};
 
 use super::gather::Ending;
 use super::outcomes::PartFound;
+use super::waves::wave;
 
 /// Areas under which signs are kept.
 pub(crate) const SYMPTOMS: &str = "picture and sound";
@@ -113,19 +114,31 @@ pub(crate) fn noticed(
         }
     }
     for own in found {
-        if let Found::Bad(words) = &own.outcome.found
-            && let Some(figure) = figure_of(model, hypotheses, own.outcome.suspect, words)
-        {
+        let of_words = || match &own.outcome.found {
+            Found::Bad(words) => figure_of(model, hypotheses, own.outcome.suspect, words),
+            Found::Good(_) => None,
+        };
+        if let Some(figure) = own.figure.or_else(of_words) {
+            // A trial tells of the fault that the set had then.
+            let is_trial = matches!(figure.check, Check::Exchange | Check::Bridge);
             all.push(Noticed {
                 entry: own.entry,
                 text: format!("{}: {}", own.part, own.words),
                 sign: Ok(Sign::Measured(figure)),
-                former: None,
+                former: former(own.entry).filter(|_| is_trial),
             });
         }
     }
     all.sort_by_key(|own| own.entry);
     all
+}
+
+/// Where a signal was fed in and watched for; `None` of other signs.
+fn way_of(sign: &Sign) -> Option<(Option<usize>, SignalEnd)> {
+    match sign {
+        Sign::Signal { from, end, .. } | Sign::Wave { from, end, .. } => Some((*from, *end)),
+        _ => None,
+    }
 }
 
 /// Whether two signs are of one thing, so that the later one holds.
@@ -142,15 +155,7 @@ fn same_thing(one: &Sign, other: &Sign) -> bool {
                 ..
             },
         ) => tube == other && end == at,
-        (
-            Sign::Signal { from, end, .. },
-            Sign::Signal {
-                from: other,
-                end: at,
-                ..
-            },
-        ) => from == other && end == at,
-        _ => false,
+        _ => way_of(one).is_some() && way_of(one) == way_of(other),
     }
 }
 
@@ -240,6 +245,9 @@ fn signal(model: &SetModel<'_>, seen: &Seen) -> Result<Sign, String> {
         })
         .next();
     let (from, end) = both.ok_or_else(|| unknown(way))?;
+    if let Some(wave) = wave(&seen.found) {
+        return Ok(Sign::Wave { from, end, wave });
+    }
     let came = CAME.iter().find(|own| own.0 == seen.found);
     let (_, came) = came.ok_or_else(|| format!("{} is no word for a signal", seen.found))?;
     Ok(Sign::Signal {

@@ -7,11 +7,13 @@
 
 use logbook::{Fact, StandingFact, TestResult, Tested};
 use parts::ThingToSee;
+use receiver::suspects::by_itself::ByItself;
 use receiver::suspects::looks::Look;
 use receiver::suspects::outcome::{Check, Found, Outcome, suspect_named};
 use receiver::wiring::SetModel;
 
 use super::noticed::{HEATERS, PULLED};
+use super::tried::tried;
 use crate::tested_tubes::plain_words;
 use receiver::stages::TesterSaid;
 
@@ -74,6 +76,26 @@ pub(crate) struct PartFound {
     pub words: String,
     /// The same, understood.
     pub outcome: Outcome,
+    /// The figure of a trial or of a loose end, by which it is weighed.
+    pub figure: Option<ByItself>,
+}
+
+impl PartFound {
+    /// Whether this one takes the place of an earlier one: of verdicts the last word holds between good and bad, of
+    /// figures that of the same check.
+    fn replaces(&self, earlier: &PartFound) -> bool {
+        let is_good = |found: &Found| matches!(found, Found::Good(_));
+        if self.outcome.suspect != earlier.outcome.suspect {
+            return false;
+        }
+        match (&self.figure, &earlier.figure) {
+            (Some(own), Some(earlier)) => {
+                std::mem::discriminant(&own.check) == std::mem::discriminant(&earlier.check)
+            }
+            (None, None) => is_good(&self.outcome.found) != is_good(&earlier.outcome.found),
+            _ => false,
+        }
+    }
 }
 
 /// What was found of parts that are still in the set, in order.
@@ -83,12 +105,7 @@ pub(crate) fn outcomes(model: &SetModel<'_>, facts: &[StandingFact<'_>]) -> Vec<
         match one.fact {
             Fact::Tested(tested) => {
                 if let Some(own) = found_of(model, one.number, tested) {
-                    // The last word holds between good and bad.
-                    let is_good = |found: &Found| matches!(found, Found::Good(_));
-                    found.retain(|other| {
-                        other.outcome.suspect != own.outcome.suspect
-                            || is_good(&other.outcome.found) == is_good(&own.outcome.found)
-                    });
+                    found.retain(|other| !own.replaces(other));
                     found.push(own);
                 }
             }
@@ -142,6 +159,21 @@ fn found_of(model: &SetModel<'_>, entry: u64, tested: &Tested) -> Option<PartFou
     let TestResult::Verdict(verdict) = &tested.result else {
         return None;
     };
+    let by = match tested.tester.trim() {
+        "" => String::new(),
+        tester => format!(" ({tester})"),
+    };
+    let words = format!("{}{by}", verdict.trim());
+    let part = suspect.reference(model).to_owned();
+    if let Some((outcome, figure)) = tried(model, suspect, tested, verdict.trim()) {
+        return Some(PartFound {
+            entry,
+            part,
+            words,
+            outcome,
+            figure: Some(figure),
+        });
+    }
     let is_tube = model.tube_index(&tested.part).is_some();
     let lower = verdict.to_lowercase();
     let names_a_fault = lower
@@ -153,15 +185,12 @@ fn found_of(model: &SetModel<'_>, entry: u64, tested: &Tested) -> Option<PartFou
         _ if names_a_fault || lower.contains("weak") => Found::Bad(verdict.clone()),
         _ => return None,
     };
-    let by = match tested.tester.trim() {
-        "" => String::new(),
-        tester => format!(" ({tester})"),
-    };
     Some(PartFound {
         entry,
-        part: suspect.reference(model).to_owned(),
-        words: format!("{}{by}", verdict.trim()),
+        part,
+        words,
         outcome: Outcome { suspect, found },
+        figure: None,
     })
 }
 

@@ -128,9 +128,10 @@ impl Hunt<'_, '_> {
         own.map(|found| PartFoundView {
             entry: found.entry,
             part: found.part.clone(),
-            verdict: match found.outcome.found {
-                Found::Good(_) => "cleared",
-                Found::Bad(_) => "condemned",
+            verdict: match (&found.figure, &found.outcome.found) {
+                (Some(_), _) => "tried",
+                (None, Found::Good(_)) => "cleared",
+                (None, Found::Bad(_)) => "condemned",
             },
             words: found.words.clone(),
         })

@@ -7,7 +7,8 @@
 use logbook::Conditions;
 use receiver::conditions::{BenchConditions, Meter};
 use receiver::practice::answers::HiddenBench;
-use receiver::practice::hidden::{Hidden, healthy_spreads, hidden_set, shows};
+use receiver::practice::complaint::{Complaint, symptoms_of};
+use receiver::practice::hidden::{Hidden, healthy_spreads, hidden_set, is_moved, reach};
 use receiver::practice::other_law::with_other_laws;
 use receiver::practice::own_way::{Searching, own_way};
 use receiver::probes::{Probe, Spot, all_probes};
@@ -15,7 +16,8 @@ use receiver::reading::What;
 use receiver::sheet::read_sheet;
 use receiver::suspects::hypotheses::{Hypotheses, Hypothesis};
 use receiver::suspects::next::while_hunting;
-use receiver::suspects::predict::Foreteller;
+use receiver::suspects::predict::{Foreteller, Foretold};
+use receiver::suspects::signs::{Sign, Signs};
 use receiver::wiring::SetModel;
 
 use crate::check_sheet::catalogue;
@@ -26,6 +28,8 @@ use crate::trouble::Trouble;
 const MERROW: &str = include_str!("../../../../examples/whole/merrow_17s.toml");
 /// The other laws of the hidden sets, always the same.
 const LAWS: u64 = 1;
+/// Faults of one set at most.
+const MOST_FAULTS: u64 = 2;
 /// Draws after which a number is given up.
 const MOST_DRAWS: u64 = 100;
 /// Measurements after which the search itself gives up, and the weight at which it is sure.
@@ -134,18 +138,41 @@ impl PracticeBench<'_> {
         hidden_set(&self.truth, &self.hypotheses, faults, seed, is_of_the_set)
     }
 
-    /// The first seed of a number whose set shows its fault.
-    pub(super) fn seed_that_shows(&self, number: u64, faults: usize) -> Result<u64, Trouble> {
-        let conditions = usual_conditions();
-        let probes = self.volts_probes();
-        let spread = healthy_spreads(&self.model, &conditions, &probes)
-            .map_err(|error| Trouble::ours(error.to_string()))?;
-        let seeds = (0..MOST_DRAWS).map(|draw| number * 1000 + draw);
-        let found = seeds.into_iter().find(|seed| {
-            let hidden = self.hidden(*seed, faults);
-            let shown = shows(&self.truth, &hidden, &conditions, &probes, &spread);
-            hidden.faults.len() == faults && shown.unwrap_or(false)
-        });
+    /// The first seed of a number whose set shows its fault at the meter and to its owner, and what he complains of:
+    /// symptoms by their position in the table.
+    pub(super) fn seed_that_shows(
+        &self,
+        number: u64,
+        faults: usize,
+    ) -> Result<(u64, Vec<usize>), Trouble> {
+        let ours = |error: receiver::expect::ExpectError| Trouble::ours(error.to_string());
+        let foretold = self.foretold()?;
+        let (conditions, probes) = (&foretold.conditions, &foretold.probes);
+        let spread = healthy_spreads(&self.model, conditions, probes).map_err(ours)?;
+        let table = symptoms()?;
+        let told = std::slice::from_ref(&foretold);
+        let symptoms = symptoms_of(&self.model, &self.hypotheses, told, table);
+        let read =
+            |hidden: &Hidden| HiddenBench::truth(&self.truth, hidden, conditions, probes).ok();
+        let shown = |seed: u64| -> Option<Complaint> {
+            let hidden = self.hidden(seed, faults);
+            let without = read(&hidden.with_only(&self.hypotheses, &[]))?;
+            if hidden.faults.len() != faults || !is_moved(&read(&hidden)?, &without, &spread) {
+                return None;
+            }
+            let mut complaint = Complaint::default();
+            for (fault, own) in hidden.faults.iter().zip(0..) {
+                let alone = std::slice::from_ref(fault);
+                let with = read(&hidden.with_only(&self.hypotheses, alone))?;
+                let reach = reach(&with, &without, &spread);
+                let seed = seed * MOST_FAULTS + own;
+                let of = Complaint::of(&symptoms, &self.hypotheses, fault, reach, seed);
+                complaint = complaint.and(&of);
+            }
+            complaint.is_any().then_some(complaint)
+        };
+        let mut seeds = (0..MOST_DRAWS).map(|draw| number * 1000 + draw);
+        let found = seeds.find_map(|seed| Some((seed, shown(seed)?.seen().to_vec())));
         found.ok_or_else(|| {
             Trouble::input(
                 format!("no set of number {number} shows its fault"),
@@ -154,15 +181,29 @@ impl PracticeBench<'_> {
         })
     }
 
-    /// The way that the search itself takes through this hidden set: how many measurements until it is
-    /// sure, `None` where it never is.
-    pub(super) fn own_way(&self, seed: u64, faults: usize) -> Result<Option<usize>, Trouble> {
-        let conditions = usual_conditions();
+    /// What is foretold of the set as it stands.
+    fn foretold(&self) -> Result<Foretold, Trouble> {
         let foreteller = Foreteller::new(&self.model, &self.hypotheses);
+        foreteller
+            .under(&usual_conditions(), &self.volts_probes())
+            .map_err(|error| Trouble::ours(error.to_string()))
+    }
+
+    /// The way that the search itself takes through this hidden set, told the same complaint: how many measurements
+    /// until it is sure, `None` where it never is.
+    pub(super) fn own_way(
+        &self,
+        seed: u64,
+        faults: usize,
+        complaint: &[usize],
+    ) -> Result<Option<usize>, Trouble> {
+        let conditions = usual_conditions();
         let ours = |error: String| Trouble::ours(error);
-        let told = foreteller
-            .under(&conditions, &self.volts_probes())
-            .map_err(|error| ours(error.to_string()))?;
+        let told = self.foretold()?;
+        let foretold = std::slice::from_ref(&told);
+        let seen = complaint.iter().map(|at| Sign::Symptom(*at, true));
+        let seen: Vec<Sign> = seen.collect();
+        let beside = Signs::of(&self.model, &self.hypotheses, foretold, symptoms()?, &seen);
         let efforts = parts::efforts().map_err(|faults| {
             let texts: Vec<String> = faults.iter().map(ToString::to_string).collect();
             ours(texts.join("; "))
@@ -172,10 +213,10 @@ impl PracticeBench<'_> {
             model: &self.model,
             truth: &self.truth,
             hypotheses: &self.hypotheses,
-            foretold: &[told],
+            foretold,
             efforts,
             situation: &while_hunting(&self.model, &conditions, true),
-            beside: &|_: usize, _: f64| 0.0,
+            beside: &beside,
         };
         let hidden = self.hidden(seed, faults);
         let bench = HiddenBench::new(seed, true);
@@ -280,6 +321,14 @@ impl PracticeBench<'_> {
             .junction(known)
             .ok_or_else(|| Trouble::input(format!("nothing reaches {place}"), "name another place"))
     }
+}
+
+/// The symptoms of the trade.
+pub(super) fn symptoms() -> Result<&'static [parts::Symptom], Trouble> {
+    parts::symptoms().map_err(|faults| {
+        let first = faults.first();
+        Trouble::ours(first.map_or_else(String::new, ToString::to_string))
+    })
 }
 
 /// The line and the meter of a practice.

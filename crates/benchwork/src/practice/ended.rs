@@ -8,8 +8,8 @@ use std::path::Path;
 use logbook::{Decided, Fact, Logbook, standing_facts};
 use receiver::suspects::outcome::suspect_named;
 
-use super::bench::with_bench;
-use super::{Hidden, measurements, no_part};
+use super::bench::{symptoms, with_bench};
+use super::{Hidden, complaint, measurements, no_part};
 use crate::hunt::fault_in_words;
 use crate::restoration::{Entering, open, trouble};
 use crate::trouble::Trouble;
@@ -61,7 +61,7 @@ fn end_with(entering: &Entering<'_>, what: String) -> Result<PracticeView, Troub
 /// Everything that the way of the search itself rests on.
 fn own_way_rests_on(practice: &str) -> String {
     format!(
-        "own way\n{PROGRAM_VERSION}\n{}\n{practice}",
+        "own way from the complaint\n{PROGRAM_VERSION}\n{}\n{practice}",
         parts::DATA_EDITION
     )
 }
@@ -73,8 +73,9 @@ fn own_measurements(book: &Logbook, hidden: Hidden) -> Result<Option<usize>, Tro
     if let Some(kept) = kept.and_then(|bytes| String::from_utf8(bytes).ok()) {
         return Ok(kept.parse().ok());
     }
+    let complaint = complaint(book)?;
     with_bench(hidden.set, |bench| {
-        bench.own_way(hidden.seed, hidden.faults)
+        bench.own_way(hidden.seed, hidden.faults, &complaint)
     })?
 }
 
@@ -148,6 +149,12 @@ pub(super) fn standing(file: &Path) -> Result<(PracticeView, bool), Trouble> {
         data: parts::DATA_EDITION,
         file: file.display().to_string(),
         practice: book.name().map_err(in_file)?,
+        complaint: {
+            let table = symptoms()?;
+            let seen = complaint(&book)?;
+            let names = seen.iter().filter_map(|at| table.get(*at));
+            names.map(|own| own.name.clone()).collect()
+        },
         measurements: measurements(&book).map_err(in_file)?,
         state: match (all_found, given_up) {
             (true, _) => "found",

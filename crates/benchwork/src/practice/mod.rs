@@ -14,6 +14,7 @@ use logbook::{Conditions, Fact, Logbook, Seen, standing_facts};
 use receiver::practice::loose::{Loose, measured_loose};
 use receiver::suspects::outcome::suspect_named;
 
+use crate::hunt::{NewNotice, record_notice};
 use crate::read_sheet_file::SheetFile;
 use crate::record::{NewReading, record_reading};
 use crate::restoration::{Entering, open, trouble};
@@ -29,8 +30,10 @@ pub use ended::{give_up, name_part};
 const USUAL_METER: &str = "10M";
 /// The thing of a note of a part measured by itself.
 const BY_ITSELF: &str = "by itself";
+/// The note of a complaint that a practice begins with.
+const OWNER: &str = "its owner says so";
 
-/// Begins a practice file: hides one or two faults that show in an example set.
+/// Begins a practice file: hides one or two faults that show in an example set, and enters what its owner complains of.
 pub fn begin_practice(
     entering: &Entering<'_>,
     set: PracticeSet,
@@ -46,9 +49,16 @@ pub fn begin_practice(
             "give another number",
         ));
     }
-    let seed = bench::with_bench(set, |bench| bench.seed_that_shows(number, faults))??;
+    let (seed, complaint) = bench::with_bench(set, |bench| bench.seed_that_shows(number, faults))??;
     let sheet = SheetFile::in_memory(set.sheet_name(), set.sheet());
     start_restoration(entering, &sheet, Some(&set.name(seed, faults)))?;
+    for at in complaint {
+        if let Some(symptom) = bench::symptoms()?.get(at) {
+            let name = symptom.name.clone();
+            let new = NewNotice::Symptom { name, shown: true };
+            record_notice(entering, new, OWNER.to_owned())?;
+        }
+    }
     tell_practice(entering.file)
 }
 
@@ -185,6 +195,22 @@ impl Hidden {
         let (set, seed, faults) = PracticeSet::read_name(name)?;
         Some(Hidden { set, seed, faults })
     }
+}
+
+/// What the owner complains of: symptoms by their position in the table.
+fn complaint(book: &Logbook) -> Result<Vec<usize>, Trouble> {
+    let entries = book
+        .entries()
+        .map_err(|error| trouble(book.path(), error))?;
+    let table = bench::symptoms()?;
+    let facts = standing_facts(&entries);
+    let own = facts.iter().filter_map(|one| match one.fact {
+        Fact::Seen(seen) if seen.note == OWNER => {
+            table.iter().position(|own| own.name == seen.thing)
+        }
+        _ => None,
+    });
+    Ok(own.collect())
 }
 
 /// Readings answered so far, and parts measured by themselves.

@@ -17,6 +17,8 @@ pub struct PracticeView {
     pub file: String,
     /// Its name, with the number of the hidden set.
     pub practice: String,
+    /// What its owner complains of, by the list of symptoms.
+    pub complaint: Vec<String>,
     /// Readings answered and parts measured by themselves.
     pub measurements: usize,
     /// `open`, `found` or `given_up`.

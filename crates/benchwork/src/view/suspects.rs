@@ -246,7 +246,7 @@ pub struct PartFoundView {
     pub entry: u64,
     /// The part.
     pub part: String,
-    /// `cleared` or `condemned`.
+    /// `cleared` or `condemned`; `tried` for a trial with a good one and for volts at a loose end.
     pub verdict: &'static str,
     /// As it was entered.
     pub words: String,

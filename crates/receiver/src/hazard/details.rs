@@ -225,6 +225,8 @@ pub enum Connected {
         /// True when the old one stays joined.
         old_stays: bool,
     },
+    /// A good capacitor across an old one for a trial, taken off again.
+    TestCapacitorAcrossOld,
     /// A piece of wire across a fuse or fusible link.
     FuseBridge,
     /// A bridge across the interlock.

@@ -261,6 +261,10 @@ fn connected(what: Connected, place: &ActPlace, and: &str) -> String {
                 ", the old one cut loose"
             }
         ),
+        Connected::TestCapacitorAcrossOld => format!(
+            "Clip a good capacitor across {place} for a trial, of its value and at least its volts, + to + where it \
+             has one; take it off again with the plug out and everything discharged."
+        ),
         Connected::FuseBridge => format!("Bridge {place}."),
         Connected::InterlockBridge { for_good: true } => {
             "Bridge the interlock for good.".to_owned()

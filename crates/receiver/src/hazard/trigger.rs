@@ -233,7 +233,9 @@ impl TriggerWord {
             Self::CapacitorAcrossOld => any(|act| {
                 matches!(
                     act.kind,
-                    ActKind::Connect(Connected::CapacitorAcrossOld { .. })
+                    ActKind::Connect(
+                        Connected::CapacitorAcrossOld { .. } | Connected::TestCapacitorAcrossOld
+                    )
                 )
             }),
             Self::Selenium => may(s.selenium),

@@ -13,7 +13,7 @@ use crate::conditions::BenchConditions;
 use crate::expect::{ExpectError, READ_SHARE};
 use crate::ohms::{END_OF_SCALE_OHMS, USUAL_OHMMETER, network_of};
 use crate::probes::Probe;
-use crate::suspects::by_itself::{INSTRUMENT, SHORTED_OHMS, TESTER};
+use crate::suspects::by_itself::{INSTRUMENT, SHORTED_OHMS, TESTER, share_at_loose_end};
 use crate::suspects::evidence::SLIP;
 use crate::suspects::outcome::Check;
 use crate::whole_set::read_variation;
@@ -83,6 +83,10 @@ impl HiddenBench {
         match (loose, check) {
             (Loose::Ohms(ohms), Check::Ohms) => figure(*ohms, INSTRUMENT),
             (Loose::Capacitor { leak_ohms, .. }, Check::Leakage) => figure(*leak_ohms, INSTRUMENT),
+            (Loose::Capacitor { leak_ohms, .. }, Check::LooseEnd { meter_ohms }) => figure(
+                share_at_loose_end(*leak_ohms, meter_ohms as f64),
+                INSTRUMENT,
+            ),
             (Loose::Capacitor { leak_ohms, .. }, Check::Ohms) => {
                 let shows = *leak_ohms < SHORTED_OHMS || random.random::<bool>();
                 figure(if shows { *leak_ohms } else { f64::INFINITY }, INSTRUMENT)

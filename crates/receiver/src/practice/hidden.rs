@@ -145,11 +145,14 @@ pub fn shows(
 
 /// Whether some reading lies out of its healthy band from that of the twin.
 pub fn is_moved(with: &Values, without: &Values, spread: &[Option<f64>]) -> bool {
-    let mut all = with.iter().zip(without).zip(spread);
-    all.any(|((with, without), spread)| match (with, without, spread) {
-        (Some(with), Some(without), Some(spread)) => (with - without).abs() > OUT_OF_BAND * spread,
-        _ => false,
-    })
+    reach(with, without, spread) > OUT_OF_BAND
+}
+
+/// How far the reading that moves most lies from that of the twin, in standard deviations of healthy sets and meter.
+pub fn reach(with: &Values, without: &Values, spread: &[Option<f64>]) -> f64 {
+    let each = with.iter().zip(without).zip(spread);
+    each.filter_map(|((with, without), spread)| Some(((*with)? - (*without)?).abs() / (*spread)?))
+        .fold(0.0, f64::max)
 }
 
 /// Lays a fault over a drawn set.

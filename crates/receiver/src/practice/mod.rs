@@ -2,11 +2,12 @@
 //!
 //! Units of the readings. A hidden set follows other tube laws than those that foretell ([`other_law`]), has every
 //! part drawn from its tolerance, and one or two faults drawn from the fault table, kind by its chance
-//! and severity by its law, or none ([`hidden`]). It answers what a meter reads, with the meter's own error and a
+//! and severity by its law, or none ([`hidden`]); its owner complains of what it does ([`complaint`]). It answers what a meter reads, with the meter's own error and a
 //! slip now and then ([`answers`]). All draws come from a seed: the same number gives the same set and
 //! the same answers. Fails as the prediction does where a set cannot be solved.
 
 pub mod answers;
+pub mod complaint;
 pub mod hidden;
 pub mod loose;
 pub mod other_law;

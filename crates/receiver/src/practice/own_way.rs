@@ -16,7 +16,7 @@ use crate::suspects::doubt::doubt;
 use crate::suspects::evidence::Seen;
 use crate::suspects::hypotheses::{Hypotheses, Suspect};
 use crate::suspects::next::{Asked, Measurement, Offered, next};
-use crate::suspects::outcome::{Check, Found, Outcome};
+use crate::suspects::outcome::{Check, Found, Outcome, missed};
 use crate::suspects::predict::Foretold;
 use crate::suspects::rank::{Beside, Ranking, rank_beside};
 use crate::suspects::signs::signal_way::SignalEnd;
@@ -288,15 +288,19 @@ impl<'a, 's> Search<'a, 's> {
             Measurement::PartOhms(part) => (Suspect::Part(part), Check::Ohms),
             Measurement::PartLeakage(part) => (Suspect::Part(part), Check::Leakage),
             Measurement::PartCapacitance(part) => (Suspect::Part(part), Check::Capacitance),
+            Measurement::LooseEnd { part, meter_ohms } => {
+                (Suspect::Part(part), Check::LooseEnd { meter_ohms })
+            }
+            Measurement::Bridge(part) => (Suspect::Part(part), Check::Bridge),
             Measurement::CapacitorExchange(part) => (Suspect::Part(part), Check::Exchange),
             Measurement::TubeExchange(tube) => (Suspect::Tube(tube), Check::Exchange),
             Measurement::TubeTester(tube) => (Suspect::Tube(tube), Check::TubeTester),
         };
         let mut faults = self.hidden.faults.iter();
-        let is_faulty = faults.any(|own| own.suspect == suspect);
+        let is_cured = faults.any(|own| own.suspect == suspect && missed(check, &own.kind) < 0.5);
         let name = suspect.reference(self.own.model);
         let shown = match check {
-            Check::Exchange => Some(Shown::Figure(f64::from(u8::from(is_faulty)))),
+            Check::Exchange | Check::Bridge => Some(Shown::Figure(f64::from(u8::from(is_cured)))),
             _ => measured_loose(self.own.truth, self.hidden, suspect)
                 .and_then(|loose| self.bench.by_itself(name, check, &loose)),
         };

@@ -22,8 +22,15 @@ pub enum Check {
     Leakage,
     /// Its capacitance and series resistance, one end free.
     Capacitance,
-    /// Another one in its place, and nothing changed.
+    /// Another one in its place.
     Exchange,
+    /// A good capacitor across it, the old one still there.
+    Bridge,
+    /// The volts at its loose end, the other end in the running set.
+    LooseEnd {
+        /// The meter's own resistance between that end and chassis, ohms.
+        meter_ohms: u64,
+    },
     /// On a tube tester.
     TubeTester,
     /// Not said.
@@ -54,6 +61,10 @@ pub fn missed(check: Check, kind: &FaultKind) -> f64 {
     match (check, kind) {
         (Check::Exchange, _) => 0.02,
         (Check::NotSaid, _) => 0.1,
+        // What the old one has too little of the good one gives; what goes through it still does.
+        (Check::Bridge, Kind::Open(_) | Kind::FaradsTimes(_)) => 0.02,
+        (Check::Bridge, Kind::SeriesOhms { .. }) => 0.05,
+        (Check::LooseEnd { .. }, Kind::CapacitorLeak(_)) => 0.02,
         (Check::Ohms, Kind::Open(_) | Kind::OhmsTimes(_) | Kind::HeaterOpen(_)) => 0.02,
         (Check::Ohms, Kind::Across(_) | Kind::MetalShorted(_)) => 0.1,
         // What a few volts do not drive, three hundred may.
@@ -69,7 +80,15 @@ pub fn missed(check: Check, kind: &FaultKind) -> f64 {
             Kind::Between { .. } | Kind::TubeShorted { .. } | Kind::HeaterToCathode { .. },
         ) => 0.2,
         (Check::TubeTester, Kind::GridCurrent { .. }) => 0.5,
-        (Check::Ohms | Check::Leakage | Check::Capacitance | Check::TubeTester, _) => 1.0,
+        (
+            Check::Ohms
+            | Check::Leakage
+            | Check::Capacitance
+            | Check::TubeTester
+            | Check::Bridge
+            | Check::LooseEnd { .. },
+            _,
+        ) => 1.0,
     }
 }
 

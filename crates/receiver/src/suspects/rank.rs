@@ -23,7 +23,7 @@ pub use super::sum::Beside;
 
 /// Odds of a fault that nothing here lists or follows against none at all (judgement: joints,
 /// sockets, wires and switches, whose rows have no place on a sheet, by the table three in ten).
-pub(super) const NOT_LISTED: f64 = 0.3;
+pub(crate) const NOT_LISTED: f64 = 0.3;
 /// Chance of readings as far as these below which nothing explains them.
 const BEYOND: f64 = 1e-3;
 /// Weight below which a suspect's case is not spelled out.

@@ -27,6 +27,7 @@ pub fn supply_cases() -> Vec<Case> {
             ActPlace::part("C1A"),
         )
     };
+    let trial = || connect(Connected::TestCapacitorAcrossOld, ActPlace::part("C1A"));
     let electrolytic = |polarity_checked| {
         replace(
             Replacement::Electrolytic { polarity_checked },
@@ -85,6 +86,11 @@ pub fn supply_cases() -> Vec<Case> {
             "paralleled-old-capacitor/old-stays",
             across(true),
             across(false),
+        ),
+        by_act(
+            "paralleled-old-capacitor/bridged-under-power",
+            trial().energised(Some(300.0)),
+            trial(),
         ),
         by_sign("selenium/run-on", Sign::SeleniumSmell),
         by_act(

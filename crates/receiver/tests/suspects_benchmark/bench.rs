@@ -1,11 +1,12 @@
 //! One example set foretold from its sheet, right or with a wrong row, and the same set with other laws, from
 //! which hidden ones are drawn.
 
-use parts::Effort;
+use parts::{Effort, Symptom};
 use rayon::prelude::*;
 use receiver::conditions::{BenchConditions, Meter};
 use receiver::hazard::Situation;
 use receiver::practice::answers::HiddenBench;
+use receiver::practice::complaint::{Complaint, symptoms_of};
 use receiver::practice::hidden::{self, Hidden};
 use receiver::practice::other_law::with_other_laws;
 use receiver::practice::own_way::{Searching, SignalSource};
@@ -15,10 +16,10 @@ use receiver::suspects::hypotheses::Hypotheses;
 use receiver::suspects::next::while_hunting;
 use receiver::suspects::predict::{Foreteller, Foretold};
 use receiver::suspects::rank::Beside;
+use receiver::suspects::signs::Signs;
 use receiver::suspects::signs::symptoms::Symptoms;
 use receiver::wiring::SetModel;
 
-use crate::complaint::symptoms_of;
 use crate::whole_sets::{nominal, sheet};
 
 /// Standard deviations beyond which a reading is out of its healthy band: nine of ten lie inside.
@@ -103,7 +104,24 @@ fn with_wrong_row(text: &str, row: usize, factor: f64) -> String {
     changed.collect::<Vec<String>>().join("\n")
 }
 
+/// The symptoms of the trade.
+pub fn table() -> &'static [Symptom] {
+    parts::symptoms().expect("the table is sound")
+}
+
+/// A complaint in words.
+pub fn words(complaint: &Complaint) -> String {
+    let own = complaint.seen().iter().map(|at| table()[*at].name.as_str());
+    own.collect::<Vec<&str>>().join(" and ")
+}
+
 impl Bench<'_, '_> {
+    /// What the search is told of a complaint.
+    pub fn told_of(&self, complaint: &Complaint, hypotheses: &Hypotheses) -> Signs {
+        let signs = complaint.signs(table().len());
+        Signs::of(self.model, hypotheses, &self.foretold, table(), &signs)
+    }
+
     /// The benches of one set: with the right sheet, and with so many wrong ones.
     pub fn with(text: &str, wrong: usize, work: impl FnOnce(&[Bench<'_, '_>])) {
         let catalogue = parts::catalogue().expect("the tables are sound");
@@ -143,7 +161,7 @@ impl Bench<'_, '_> {
             hidden::healthy_spreads(model, &told.conditions, &told.probes).expect("a settled set")
         };
         Bench {
-            symptoms: symptoms_of(model, &hypotheses, &foretold),
+            symptoms: symptoms_of(model, &hypotheses, &foretold, table()),
             truth,
             situation: while_hunting(model, &foretold[0].conditions, true),
             model,
@@ -191,12 +209,7 @@ impl Bench<'_, '_> {
     /// How far the allowed reading that moves most goes, in standard deviations of healthy sets and meter.
     pub fn reach(&self, with: &[Vec<Option<f64>>], without: &[Vec<Option<f64>>]) -> f64 {
         let both = with.iter().zip(without).zip(&self.spread);
-        let each = both.flat_map(|((with, without), spread)| {
-            let own = with.iter().zip(without).zip(spread);
-            own.filter_map(|((with, without), spread)| {
-                Some(((*with)? - (*without)?).abs() / (*spread)?)
-            })
-        });
+        let each = both.map(|((with, without), spread)| hidden::reach(with, without, spread));
         each.fold(0.0, f64::max)
     }
 

@@ -2,11 +2,11 @@
 
 use std::collections::BTreeMap;
 
+use receiver::practice::complaint::Complaint;
 use receiver::practice::hidden::{Hidden, HiddenFault, drawn_fault, hidden_set};
 use receiver::suspects::hypotheses::{Hypotheses, Hypothesis, Suspect};
 
-use crate::bench::Bench;
-use crate::complaint::Complaint;
+use crate::bench::{Bench, table};
 
 /// Draws after which no case is found.
 const MOST_DRAWS: u64 = 400;
@@ -41,7 +41,7 @@ pub fn case(bench: &Bench<'_, '_>, faults: usize, seed: u64) -> Case {
     let healthy = hidden_set(bench.truth, &bench.hypotheses, 0, seed, is_drawn);
     let mut case = Case {
         seed,
-        complaint: Complaint::of_healthy(seed),
+        complaint: Complaint::of_healthy(table().len(), seed),
         hidden: healthy,
         complaints: Vec::new(),
         drawn: Vec::new(),
@@ -67,7 +67,7 @@ pub fn case(bench: &Bench<'_, '_>, faults: usize, seed: u64) -> Case {
             continue;
         };
         let reach = bench.reach(&with, &without);
-        let complaint = Complaint::of(bench, &fault, reach, own);
+        let complaint = Complaint::of(&bench.symptoms, &bench.hypotheses, &fault, reach, own);
         let shows = complaint.is_any() || bench.is_out(&with, &without);
         case.drawn.push((kind(bench, &fault), !shows));
         if shows {

@@ -14,7 +14,6 @@ mod whole_sets;
 
 mod bench;
 mod cases;
-mod complaint;
 mod plain;
 mod tally;
 mod way;

@@ -10,7 +10,7 @@ use receiver::suspects::next::{Asked, Measurement, alike};
 use receiver::suspects::rank::{Beside, Ranking, rank_beside};
 use receiver::suspects::signs::signal_way::SignalEnd;
 
-use crate::bench::Bench;
+use crate::bench::{Bench, words};
 use crate::cases::Case;
 
 /// Weight at which a search is sure.
@@ -50,7 +50,7 @@ impl Went {
 impl Bench<'_, '_> {
     /// As the search advises: looked at after so many measurements; goes on until it is sure where `on` is said.
     pub fn search(&self, case: &Case, hypotheses: &Hypotheses, after: usize, on: bool) -> Went {
-        let beside = case.complaint.told(self, hypotheses);
+        let beside = self.told_of(&case.complaint, hypotheses);
         let (seed, all) = (case.seed, &self.hypotheses);
         let signals = HiddenSignals::new(self.model, all, seed, case.disturbing());
         let searching = self.searching(hypotheses, &beside, &signals);
@@ -92,7 +92,7 @@ impl Bench<'_, '_> {
         let mut hypotheses = hypotheses.clone();
         let mut made = String::new();
         loop {
-            let beside = now.complaint.told(self, &hypotheses);
+            let beside = self.told_of(&now.complaint, &hypotheses);
             let (seed, all) = (now.seed, &self.hypotheses);
             let signals = HiddenSignals::new(self.model, all, seed, now.disturbing());
             let searching = self.searching(&hypotheses, &beside, &signals);
@@ -135,7 +135,7 @@ impl Bench<'_, '_> {
 
     /// The same reasoning in the order of the chart: how many readings until it is sure.
     pub fn in_chart_order(&self, case: &Case, hypotheses: &Hypotheses) -> Option<usize> {
-        let beside = case.complaint.told(self, hypotheses);
+        let beside = self.told_of(&case.complaint, hypotheses);
         let truth = self.truth_of(&case.hidden);
         let meter = HiddenBench::new(case.seed, true);
         let guilty: Vec<Suspect> = case.hidden.faults.iter().map(|own| own.suspect).collect();
@@ -155,7 +155,7 @@ impl Bench<'_, '_> {
 
     /// Every reading taken.
     pub fn everything(&self, case: &Case, hypotheses: &Hypotheses) -> Went {
-        let beside = case.complaint.told(self, hypotheses);
+        let beside = self.told_of(&case.complaint, hypotheses);
         let truth = self.truth_of(&case.hidden);
         let meter = HiddenBench::new(case.seed, true);
         let seen: Vec<Seen> = (0..self.probes().len())
@@ -195,7 +195,7 @@ impl Bench<'_, '_> {
         let guilty: Vec<Suspect> = case.hidden.faults.iter().map(|own| own.suspect).collect();
         let mut went = self.told(&guilty, case, search.ranking(), &classes, &[]);
         let made = search.made().iter().map(|own| self.in_words(own));
-        went.told += &format!(", \"{}\"", case.complaint.words());
+        went.told += &format!(", \"{}\"", words(&case.complaint));
         went.told += &format!(" [{}]", made.collect::<Vec<String>>().join(", "));
         went
     }
@@ -235,6 +235,8 @@ impl Bench<'_, '_> {
             Measurement::PartOhms(own) => format!("ohms {}", part(own)),
             Measurement::PartLeakage(own) => format!("leak {}", part(own)),
             Measurement::PartCapacitance(own) => format!("farads {}", part(own)),
+            Measurement::LooseEnd { part: own, .. } => format!("loose end {}", part(own)),
+            Measurement::Bridge(own) => format!("bridge {}", part(own)),
             Measurement::CapacitorExchange(own) => format!("change {}", part(own)),
             Measurement::TubeExchange(own) => format!("change {}", tube(own)),
             Measurement::TubeTester(own) => format!("test {}", tube(own)),

@@ -206,6 +206,7 @@ fn comes_to_the_wiring(act: &Act) -> bool {
             Connected::ClipLead
                 | Connected::DcSource { .. }
                 | Connected::CapacitorAcrossOld { .. }
+                | Connected::TestCapacitorAcrossOld
                 | Connected::DummyLoad
                 | Connected::SignalThroughCapacitor { .. }
                 | Connected::HeaterResistor

@@ -109,6 +109,17 @@ pub(super) const RULES: &[Rule] = &[
         },
     },
     Rule {
+        id: "paralleled-old-capacitor/bridged-under-power",
+        hazard: "paralleled-old-capacitor",
+        refuses: |act, situation| {
+            when(
+                act.kind == ActKind::Connect(Connected::TestCapacitorAcrossOld)
+                    && (act.energised || situation.plug_in != Some(false)),
+                "a trial capacitor goes across the old one with the plug out and everything discharged",
+            )
+        },
+    },
+    Rule {
         id: "selenium/run-on",
         hazard: "selenium",
         refuses: |act, situation| {

@@ -213,7 +213,7 @@ pub(super) fn change(
 }
 
 /// With the plug out, discharged and proved.
-fn proven(act: Act) -> Act {
+pub(super) fn proven(act: Act) -> Act {
     act.charge(StoredCharge::ProvenWithMeter)
 }
 
@@ -251,6 +251,12 @@ pub(super) fn of_check(
                     }),
             ]
         }
+        Measurement::LooseEnd { part, .. } => return super::loose_end::acts(asked, part),
+        // What goes through the old one still does: for a trial, and never under power.
+        Measurement::Bridge(part) => vec![proven(Act::new(
+            ActKind::Connect(Connected::TestCapacitorAcrossOld),
+            act_part(model, part),
+        ))],
         Measurement::CapacitorExchange(part) => vec![
             lift(part),
             proven(Act::new(

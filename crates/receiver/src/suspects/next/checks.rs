@@ -3,10 +3,11 @@
 //! Plain chances. A check sees some ways of failing and misses others; the figure that a part by itself shows tells
 //! as much as [`super::super::by_itself`] has it. It is good where sound parts lie, bad where the readings ask for it, else
 //! bad in another way: nine of ten waxed capacitors fail a leakage test, few of them with the leak that these readings ask
-//! for. A capacitor or a tube is exchanged for a good one and the fault is gone or not.
+//! for. A capacitor or a tube is exchanged for a good one, or a capacitor bridged by one, and the fault is gone or not.
 //! What hazard forbids is not offered. Fails by a damaged table of hazards.
 
 use crate::hazard::TableFault;
+use crate::meter::meter_ohms;
 use crate::sheet::PartValue;
 
 use super::super::by_itself::{BY_CHANCE, Gauge};
@@ -14,6 +15,7 @@ use super::super::hypotheses::Suspect;
 use super::super::outcome::{Check, missed};
 use super::acts::of_check;
 use super::information::{AtSeverity, bits};
+use super::loose_end::LooseEnd;
 use super::{Asked, Belief, Blame, Measurement, Offered, Outcome, meanings};
 
 /// Outcomes of a check, in the order in which they are told.
@@ -32,7 +34,7 @@ pub(super) fn offered(
                 continue;
             };
             let told = match check {
-                Check::Exchange => exchange(asked, beliefs, suspect),
+                Check::Exchange | Check::Bridge => trial(asked, beliefs, suspect, check),
                 check => figure(asked, beliefs, suspect, check),
             };
             let Some(Told { chances, outcomes }) = told else {
@@ -78,12 +80,16 @@ fn checks(asked: &Asked<'_, '_>, suspect: Suspect) -> Vec<(Measurement, Check, &
                         Check::Capacitance,
                         "part-capacitance",
                     ),
+                    (Measurement::Bridge(part), Check::Bridge, "capacitor-bridge"),
                     (
                         Measurement::CapacitorExchange(part),
                         Check::Exchange,
                         "capacitor-exchange",
                     ),
-                ],
+                ]
+                .into_iter()
+                .chain(loose_end(asked, part))
+                .collect(),
                 _ => vec![ohms],
             }
         }
@@ -123,11 +129,34 @@ fn ways_of<'a>(
     })
 }
 
-/// Another one in its place: the fault is gone, or it is not. `None` where it has nothing to do with this suspect.
-fn exchange(asked: &Asked<'_, '_>, beliefs: &[Belief], suspect: Suspect) -> Option<Told> {
+/// The volts at a capacitor's loose end, where enough of them stand at the other end and the meter is known.
+fn loose_end(asked: &Asked<'_, '_>, part: usize) -> Option<(Measurement, Check, &'static str)> {
+    let LooseEnd { volts, .. } = LooseEnd::of(asked, part)?;
+    let meter = asked
+        .foretold
+        .get(asked.present)?
+        .conditions
+        .meter
+        .as_ref()?;
+    let meter_ohms = meter_ohms(meter, volts).round() as u64;
+    Some((
+        Measurement::LooseEnd { part, meter_ohms },
+        Check::LooseEnd { meter_ohms },
+        "loose-end",
+    ))
+}
+
+/// A good one in its place or across it: the fault is gone, or it is not. `None` where that has nothing to do with this
+/// suspect.
+fn trial(
+    asked: &Asked<'_, '_>,
+    beliefs: &[Belief],
+    suspect: Suspect,
+    check: Check,
+) -> Option<Told> {
     let cures = |hypothesis: usize| {
         let own = asked.hypotheses.list.get(hypothesis);
-        own.map_or(0.0, |own| 1.0 - missed(Check::Exchange, &own.kind))
+        own.map_or(0.0, |own| 1.0 - missed(check, &own.kind))
     };
     let cured: Vec<f64> = beliefs
         .iter()

@@ -13,6 +13,7 @@ mod alike;
 mod checks;
 mod elsewhere;
 pub mod information;
+mod loose_end;
 mod readings;
 mod signals;
 
@@ -47,6 +48,15 @@ pub enum Measurement {
     PartLeakage(usize),
     /// Capacitance and series resistance of a capacitor, one end free.
     PartCapacitance(usize),
+    /// The volts at a capacitor's loose end, the other end in the running set.
+    LooseEnd {
+        /// The capacitor.
+        part: usize,
+        /// The meter's own resistance, ohms.
+        meter_ohms: u64,
+    },
+    /// A good capacitor across the old one, for a trial.
+    Bridge(usize),
     /// A good capacitor in the place of the old one.
     CapacitorExchange(usize),
     /// Another tube in the socket.

@@ -2,7 +2,7 @@
 //!
 //! Weights as natural logarithms, of how many times likelier a sign is with a fault of some severity than in a
 //! healthy set. Each kind has its own rule: [`symptoms`] by the table of the trade and the sections of the set,
-//! [`signals`] by the way through the stages, [`glow`] by heater volts, figures of single parts as [`super::by_itself`] has them. Signs are taken
+//! [`signals`] by the way through the stages, [`wave`](mod@wave) by volts against the maker's, [`glow`] by heater volts, figures of single parts as [`super::by_itself`] has them. Signs are taken
 //! as independent of one another and of the readings, given the fault. What cannot be weighed says why; a sign that
 //! was not looked for is none. Between solved severities logarithms go along straight lines.
 
@@ -12,6 +12,7 @@ pub mod glow;
 pub mod signal_way;
 pub mod signals;
 pub mod symptoms;
+pub mod wave;
 
 use parts::{SetSection, Symptom};
 
@@ -20,6 +21,7 @@ use self::glow::Glow;
 use self::signal_way::{SignalEnd, Ways};
 use self::signals::SignalCame;
 use self::symptoms::Symptoms;
+use self::wave::Wave;
 use super::by_itself::{ByItself, Figured};
 use super::hypotheses::{Hypotheses, Suspect};
 use super::likelihood::sum_of_logs;
@@ -29,6 +31,8 @@ use crate::sections::Sections;
 use crate::sheet::HeaterArrangement;
 use crate::wiring::SetModel;
 
+/// Why a signal between two places is not weighed.
+const NO_WAY: &str = "the sheet shows no way for a signal between these places";
 /// Logarithm from which a sign can be what a fault does.
 const CAN_BE: f64 = 1.5;
 
@@ -45,6 +49,15 @@ pub enum Sign {
         end: SignalEnd,
         /// What came.
         came: SignalCame,
+    },
+    /// A signal's volts against the maker's.
+    Wave {
+        /// Junction where it is fed in; `None` is a station at the antenna.
+        from: Option<usize>,
+        /// Where it is watched for.
+        end: SignalEnd,
+        /// Its size and shape.
+        wave: Wave,
     },
     /// How a tube's heater glows.
     Glow(usize, Glow),
@@ -124,14 +137,21 @@ impl Signs {
                     Sign::Symptom(at, true) => (symptoms.seen(at), symptoms.not_listed(at), true),
                     Sign::Symptom(at, false) => (symptoms.not_seen(at), everywhere(0.0), false),
                     Sign::Signal { from, end, came } => {
-                        let on = signals::on_the_way(&ways, hypotheses, from, end)
-                            .ok_or("the sheet shows no way for a signal between these places")?;
+                        let on = signals::on_the_way(&ways, hypotheses, from, end).ok_or(NO_WAY)?;
                         let strange = signals::weighed(came, &[0.5], &[vec![1.0]])[0][0];
                         let is_complaint = came != SignalCame::Right;
                         (
                             signals::weighed(came, &on, &able),
                             everywhere(strange),
                             is_complaint,
+                        )
+                    }
+                    Sign::Wave { from, end, wave } => {
+                        let on = signals::on_the_way(&ways, hypotheses, from, end).ok_or(NO_WAY)?;
+                        (
+                            signals::each(&on, &able, |disturbs| wave.likelier(disturbs)),
+                            everywhere(wave.likelier(0.5)),
+                            wave.likelier(1.0) > 0.0,
                         )
                     }
                     Sign::Pulled { tube, end, gone } => {
@@ -175,7 +195,7 @@ impl Signs {
             })
             .collect();
         let of_signal = |own: &Sign| match *own {
-            Sign::Signal { from, end, .. } => Some((from, end)),
+            Sign::Signal { from, end, .. } | Sign::Wave { from, end, .. } => Some((from, end)),
             _ => None,
         };
         Signs {

@@ -128,13 +128,16 @@ fn nearness(
 /// Natural logarithms by hypothesis and severity, of how many times likelier it came so than in a healthy set.
 pub(super) fn weighed(came: SignalCame, on: &[f64], able: &[Vec<f64>]) -> Vec<Vec<f64>> {
     let without = came.of(&SOUND);
+    each(on, able, |disturbs| {
+        (chances_on(came, disturbs) / without).ln()
+    })
+}
+
+/// A logarithm by hypothesis and severity, from the chance that something disturbs on the way.
+pub(super) fn each(on: &[f64], able: &[Vec<f64>], log: impl Fn(f64) -> f64) -> Vec<Vec<f64>> {
     on.iter()
         .zip(able)
-        .map(|(on, able)| {
-            let own = able.iter();
-            own.map(|able| (chances_on(came, on * able) / without).ln())
-                .collect()
-        })
+        .map(|(on, able)| able.iter().map(|able| log(on * able)).collect())
         .collect()
 }
 

@@ -24,7 +24,7 @@ const ELSEWHERE: f64 = 0.15;
 /// Turns in which the table is fitted to its margins.
 const TURNS: usize = 8;
 /// Chance that a healthy set is complained of so, over that of a faulty one.
-pub(super) const MISTAKEN: f64 = 0.02;
+pub(crate) const MISTAKEN: f64 = 0.02;
 /// Share of a section's weight that the parts have which the table names and the sheet has not.
 const OFF_THE_SHEET: f64 = 0.5;
 
@@ -174,6 +174,11 @@ impl Symptoms {
             not_listed,
             able,
         }
+    }
+
+    /// How many symptoms there are.
+    pub fn count(&self) -> usize {
+        self.times.len()
     }
 
     /// Chance that a fault which disturbs shows in this symptom.

@@ -1,77 +1,41 @@
-//! A part measured by itself: what the instrument shows with each of its faults, and what that tells.
+//! What an instrument shows of one part with each of its ways of failing.
 //!
-//! Ohms, farads, percent of a new tube; densities over the natural logarithm of the figure. A sound
-//! part shows what its tolerance and age let it; one with a fault shows that fault at its severity,
-//! unless the check misses it ([`super::outcome::missed`]). A part that is not to blame may be bad all the
-//! same, so mildly that no foretold reading feels it: nine of ten waxed capacitors leak. So a leak proves a
-//! capacitor only where the readings would feel one of that size, and the figure that was found counts, not the
-//! verdict good or bad. Source: Bayes' rule; spreads from the causes of healthy sets, the instrument's doubt and all
-//! shares judgement. What a check says nothing about gives no evidence; nothing here fails.
+//! Ohms, farads, percent, share of the volts at a loose end; densities over the natural logarithm. A figure is a bell
+//! about what the fault makes of it, as wide as good parts and the instrument let it; a small part of all figures is a
+//! mistake and lies anywhere. Source: spreads from the causes of healthy sets, the rest judgement beside each constant.
+//! A check that says nothing of a part gives no gauge.
 
 use crate::causes::Cause;
 use crate::sheet::PartValue;
 use crate::wiring::{FaultKind, Figure, SetModel};
 
-use super::hypotheses::{Hypotheses, Hypothesis, Spread, Suspect};
-use super::outcome::{Check, missed};
-use super::predict::{Faulty, Foretold};
-use super::rank::Beside;
-use super::signs::signal_way::SignalEnd;
-use super::sum::OUT_OF_BAND;
-
-/// Highest ohms that an instrument shows; an open path and a sound dielectric read as these.
-pub const MOST_OHMS: f64 = 1e9;
-/// Doubt of the instrument as a share of its figure (common practice: a bridge or an ohmmeter three percent).
-pub const INSTRUMENT: f64 = 0.03;
-/// The same of a tube tester (common practice: good ones lie ten percent apart).
-pub const TESTER: f64 = 0.1;
-/// Ohms below which a few volts show the leak of any capacitor (judgement).
-pub const SHORTED_OHMS: f64 = 1e3;
-/// Chance that a figure is a mistake: another part, a lead still in circuit, a decade misread (judgement).
-const MISTAKE: f64 = 0.02;
-/// Natural logarithm of the range over which a mistake lies.
-const ANYWHERE: f64 = 12.0;
-/// Chance that an exchange is taken to have cured what it has not (judgement: a contact moved,
-/// the set cooled down).
-pub(super) const BY_CHANCE: f64 = 0.02;
-/// Least farads of an open capacitor, as a share of its own.
-const NO_FARADS: f64 = 1e-3;
-/// Percent below which a tester shows nothing.
-const NO_PERCENT: f64 = 1.0;
-/// Emission of a new tube over what a tester asks of it (judgement: a new cathode has six to ten times
-/// what is needed).
-const NEW_RESERVE: f64 = 8.0;
-/// Share of shorted capacitors that an ohmmeter does not find (judgement).
-const SHORT_MISSED: f64 = 0.05;
-/// Points at which a severity is taken.
-const POINTS: usize = 48;
-
-/// A figure that was found.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct ByItself {
-    /// The part.
-    pub suspect: Suspect,
-    /// How it was measured.
-    pub check: Check,
-    /// Ohms, farads or percent of a new tube; infinity for an open path. Of an exchange 1 where it cured the set, else 0.
-    pub value: f64,
-}
+use super::super::hypotheses::{Hypotheses, Hypothesis, Spread, Suspect};
+use super::super::outcome::{Check, missed};
+use super::super::predict::{Faulty, Foretold};
+use super::super::rank::Beside;
+use super::super::sum::OUT_OF_BAND;
+use super::{
+    ANYWHERE, INSTRUMENT, MISTAKE, MOST_OHMS, NO_FARADS, NO_PERCENT, NO_SHARE, POINTS, SHARE_DOUBT,
+    SHORT_MISSED, SHORTED_OHMS, TESTER, share_at_loose_end, tester_percent,
+};
 
 /// Where the logarithm of a figure lies.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Bell {
+pub(in super::super) struct Bell {
     log: f64,
     sigma: f64,
 }
 
 impl Bell {
     fn new(value: f64, spread: f64, check: Check) -> Bell {
+        let value = shown(value, check);
         let instrument = match check {
             Check::TubeTester => TESTER,
+            Check::LooseEnd { .. } => INSTRUMENT.hypot(SHARE_DOUBT / value),
             _ => INSTRUMENT,
         };
         Bell {
-            log: shown(value, check).ln(),
+            log: value.ln(),
             sigma: spread.hypot(instrument),
         }
     }
@@ -82,7 +46,7 @@ impl Bell {
     }
 
     /// Share below.
-    pub(super) fn below(&self, log: f64) -> f64 {
+    pub(in super::super) fn below(&self, log: f64) -> f64 {
         let steps = (log - self.log) / (self.sigma * std::f64::consts::SQRT_2);
         0.5 * libm::erfc(-steps)
     }
@@ -93,16 +57,9 @@ fn shown(value: f64, check: Check) -> f64 {
     match check {
         Check::TubeTester => value.clamp(NO_PERCENT, 1e3),
         Check::Capacitance => value.max(1e-15),
+        Check::LooseEnd { .. } => value.clamp(NO_SHARE, 1.2),
         _ => value.clamp(1e-3, MOST_OHMS),
     }
-}
-
-/// Percent of a new tube that a tester shows where the cathode gives this share of a new one's emission: it reads
-/// transconductance, which a cathode with little in reserve limits, rounded as everywhere
-/// ([`circuit::tube`]).
-pub fn tester_percent(emission: f64) -> f64 {
-    let limit = |reserve: f64| 1.0 / (1.0 + (1.0 / reserve).powi(2)).sqrt();
-    100.0 * limit(NEW_RESERVE * emission) / limit(NEW_RESERVE)
 }
 
 /// Middle and spread of the logarithm of a ratio among healthy sets.
@@ -138,6 +95,7 @@ fn healthy(
             );
             match check {
                 Check::Ohms | Check::Leakage if is_capacitor => Some((MOST_OHMS, 0.1)),
+                Check::LooseEnd { .. } if is_capacitor => Some((NO_SHARE, 0.0)),
                 Check::Ohms => of(model.ohms(part)?, Figure::Ohms(part)),
                 Check::Capacitance => of(model.farads(part)?, Figure::Farads(part)),
                 _ => None,
@@ -157,7 +115,7 @@ enum Seen {
 
 /// One part by itself, with all its ways of failing.
 #[derive(Debug, Clone, PartialEq)]
-pub(super) struct Gauge {
+pub(in super::super) struct Gauge {
     suspect: Suspect,
     check: Check,
     value: f64,
@@ -169,7 +127,7 @@ pub(super) struct Gauge {
 
 impl Gauge {
     /// `None` where this check says nothing of this part.
-    pub(super) fn new(
+    pub(in super::super) fn new(
         model: &SetModel<'_>,
         hypotheses: &Hypotheses,
         foretold: &[Foretold],
@@ -220,8 +178,13 @@ impl Gauge {
         Some(gauge)
     }
 
+    /// Whether it is of this suspect.
+    pub(super) fn is_of(&self, suspect: Suspect) -> bool {
+        self.suspect == suspect
+    }
+
     /// Whether the check sees anything of this fault.
-    pub(super) fn is_about(&self, hypothesis: &Hypothesis) -> bool {
+    pub(in super::super) fn is_about(&self, hypothesis: &Hypothesis) -> bool {
         let severity = match hypothesis.spread {
             Spread::Once(severity) => severity,
             Spread::Law(law) => law.low(),
@@ -250,6 +213,14 @@ impl Gauge {
             }
             (Check::Ohms | Check::Leakage, Kind::CapacitorLeak(_) | Kind::Across(_))
             | (Check::Ohms, Kind::MetalShorted(_)) => bell(beside(severity), 0.12),
+            (Check::LooseEnd { meter_ohms }, Kind::CapacitorLeak(_)) => {
+                let share = share_at_loose_end(severity, meter_ohms as f64);
+                bell(share, 0.12 * (1.0 - share))
+            }
+            // Nothing comes through it, as through a sound one; but few old ones are sound.
+            (Check::LooseEnd { .. }, Kind::Open(_)) => {
+                Seen::Figure(Bell::new(0.0, 0.0, self.check), 0.0)
+            }
             (Check::Capacitance, Kind::FaradsTimes(_)) => bell(self.value * severity, self.spread),
             (Check::Capacitance, Kind::Open(_)) => bell(self.value * NO_FARADS, 1.0),
             (Check::Capacitance, Kind::SeriesOhms { .. }) => Seen::Word(misses),
@@ -280,7 +251,7 @@ impl Gauge {
 
     /// Natural logarithm of how many times likelier this figure is with the fault than where the part is not
     /// to blame.
-    fn likelier(&self, hypothesis: &Hypothesis, severity: f64, value: f64) -> f64 {
+    pub(super) fn likelier(&self, hypothesis: &Hypothesis, severity: f64, value: f64) -> f64 {
         let log = shown(value, self.check).ln();
         let innocent = self.innocent(log);
         match self.sees(hypothesis, severity) {
@@ -295,7 +266,7 @@ impl Gauge {
 
     /// Chances of stretches of the figure between these logarithms, and that a word is shown, where the part is
     /// not to blame.
-    pub(super) fn innocent_chances(&self, edges: &[f64]) -> Vec<f64> {
+    pub(in super::super) fn innocent_chances(&self, edges: &[f64]) -> Vec<f64> {
         let bad: f64 = self.harmless.iter().map(|own| own.1).sum();
         let mut found = stretches(edges, |log| self.sound.below(log));
         for own in &mut found {
@@ -311,7 +282,7 @@ impl Gauge {
     }
 
     /// The same with one fault at a severity.
-    pub(super) fn chances(
+    pub(in super::super) fn chances(
         &self,
         edges: &[f64],
         innocent: &[f64],
@@ -337,8 +308,14 @@ impl Gauge {
         }
     }
 
-    /// Edges of stretches of the figure's logarithm: finer around the sheet's figure.
-    pub(super) fn edges(&self) -> Vec<f64> {
+    /// Edges of stretches of the figure's logarithm: finer around the sheet's figure, and evenly over all shares.
+    pub(in super::super) fn edges(&self) -> Vec<f64> {
+        if let Check::LooseEnd { .. } = self.check {
+            const SHARES: [f64; 14] = [
+                0.015, 0.022, 0.03, 0.045, 0.065, 0.1, 0.15, 0.22, 0.32, 0.45, 0.6, 0.75, 0.9, 0.97,
+            ];
+            return SHARES.iter().map(|own| own.ln()).collect();
+        }
         const AROUND: [f64; 16] = [
             0.3, 0.45, 0.6, 0.7, 0.8, 0.88, 0.95, 1.05, 1.12, 1.2, 1.3, 1.45, 1.7, 2.0, 2.5, 3.5,
         ];
@@ -360,7 +337,7 @@ impl Gauge {
     }
 
     /// Whether a sound part shows a figure in this stretch.
-    pub(super) fn is_good(&self, edges: &[f64], column: usize) -> bool {
+    pub(in super::super) fn is_good(&self, edges: &[f64], column: usize) -> bool {
         let own = stretches(edges, |log| self.sound.below(log));
         own.get(column).is_some_and(|own| *own > 0.02)
     }
@@ -401,138 +378,4 @@ fn reach(faulty: &Faulty, share: f64) -> f64 {
     let at = (along as usize).min(steps.saturating_sub(1));
     let (one, other) = (faulty.reach[at], faulty.reach[(at + 1).min(steps)]);
     one + (along - at as f64) * (other - one)
-}
-
-/// One figure of a part, against the part's own faults.
-#[derive(Debug, Clone, PartialEq)]
-pub(super) struct Figured {
-    gauge: Gauge,
-    value: f64,
-    /// The part's faults, each with its position.
-    own: Vec<(usize, Hypothesis)>,
-}
-
-impl Figured {
-    /// `None` where such a check says nothing of the part.
-    pub(super) fn of(
-        model: &SetModel<'_>,
-        hypotheses: &Hypotheses,
-        foretold: &[Foretold],
-        figure: &ByItself,
-    ) -> Option<Figured> {
-        let of = (figure.suspect, figure.check);
-        let gauge = Gauge::new(model, hypotheses, foretold, &|_: usize, _: f64| 0.0, of)?;
-        let list = hypotheses.list.iter().enumerate();
-        Some(Figured {
-            gauge,
-            value: figure.value,
-            own: list
-                .filter(|(_, own)| own.suspect == figure.suspect)
-                .map(|(at, own)| (at, own.clone()))
-                .collect(),
-        })
-    }
-
-    /// Natural logarithm of how many times likelier the figure is with a fault than where the part is not to
-    /// blame; nought for faults of other parts.
-    pub(super) fn log(&self, hypothesis: usize, severity: f64) -> f64 {
-        let own = self.own.iter().find(|own| own.0 == hypothesis);
-        own.map_or(0.0, |(_, own)| {
-            self.gauge.likelier(own, severity, self.value)
-        })
-    }
-}
-
-/// Everything that was measured by itself, against the faults of its parts.
-pub struct AllByThemselves<'a> {
-    found: Vec<(Gauge, f64)>,
-    /// Those with another one in their place, and whether that cured the set.
-    exchanged: Vec<(Suspect, bool)>,
-    hypotheses: &'a Hypotheses,
-    /// What else is known beside the readings.
-    beside: &'a dyn Beside,
-}
-
-impl<'a> AllByThemselves<'a> {
-    /// Takes these figures, and what else is known beside the readings.
-    pub fn new(
-        model: &SetModel<'_>,
-        hypotheses: &'a Hypotheses,
-        foretold: &[Foretold],
-        beside: &'a dyn Beside,
-        figures: &[ByItself],
-    ) -> AllByThemselves<'a> {
-        let of = |own: &ByItself| {
-            let by = (own.suspect, own.check);
-            let gauge = Gauge::new(model, hypotheses, foretold, beside, by)?;
-            Some((gauge, own.value))
-        };
-        AllByThemselves {
-            found: figures.iter().filter_map(of).collect(),
-            exchanged: figures
-                .iter()
-                .filter(|own| own.check == Check::Exchange)
-                .map(|own| (own.suspect, own.value > 0.5))
-                .collect(),
-            hypotheses,
-            beside,
-        }
-    }
-
-    /// Natural logarithm of how many times likelier the figures are with this fault, by position, at a severity in
-    /// its row's unit than where its part is not to blame.
-    pub fn likelier(&self, hypothesis: usize, severity: f64) -> f64 {
-        if self.found.is_empty() && self.exchanged.is_empty() {
-            return 0.0;
-        }
-        let Some(own) = self.hypotheses.list.get(hypothesis) else {
-            return 0.0;
-        };
-        let figures = self.found.iter();
-        let of_figures: f64 = figures
-            .filter(|(gauge, _)| gauge.suspect == own.suspect)
-            .map(|(gauge, value)| gauge.likelier(own, severity, *value))
-            .sum();
-        let exchanged = self.exchanged.iter();
-        let of_exchanges: f64 = exchanged
-            .filter(|(suspect, _)| *suspect == own.suspect)
-            .map(|(_, is_cured)| {
-                let misses = missed(Check::Exchange, &own.kind);
-                match is_cured {
-                    true => ((1.0 - misses) / BY_CHANCE).ln(),
-                    false => (misses / (1.0 - BY_CHANCE)).ln(),
-                }
-            })
-            .sum();
-        of_figures + of_exchanges
-    }
-}
-
-impl Beside for AllByThemselves<'_> {
-    fn log(&self, hypothesis: usize, severity: f64) -> f64 {
-        self.beside.log(hypothesis, severity) + self.likelier(hypothesis, severity)
-    }
-
-    fn is_felt(&self, hypothesis: usize, severity: f64) -> bool {
-        self.beside.is_felt(hypothesis, severity)
-    }
-
-    fn not_listed(&self) -> f64 {
-        self.beside.not_listed()
-    }
-
-    /// What was found of either part counts.
-    fn together(&self, one: (usize, f64), other: (usize, f64)) -> f64 {
-        self.beside.together(one, other)
-            + self.likelier(one.0, one.1)
-            + self.likelier(other.0, other.1)
-    }
-
-    fn is_left(&self, hypothesis: usize, severity: f64) -> bool {
-        self.beside.is_left(hypothesis, severity)
-    }
-
-    fn knows_signal(&self, from: Option<usize>, end: SignalEnd) -> bool {
-        self.beside.knows_signal(from, end)
-    }
 }
