@@ -34,6 +34,15 @@ pub enum PracticeTask {
     Read(PracticeReadArguments),
     /// Read ohms at a place, the plug out
     Ohms(PracticeOhmsArguments),
+    /// Watch for a signal: of a station, or fed in at a place through a blocking capacitor
+    Signal {
+        /// Where it is watched for: sound, picture, height, width or a place
+        #[arg(long, value_name = "END")]
+        watched: String,
+        /// Where it is fed in, if not by a station at the antenna
+        #[arg(long, value_name = "PLACE")]
+        fed: Option<String>,
+    },
     /// Measure a part by itself, one end free; a tube on a tester
     Check {
         /// The part or tube, such as C45

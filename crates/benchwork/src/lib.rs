@@ -89,7 +89,7 @@ pub use plan_first_power_up::{PowerUp, plan_first_power_up};
 pub use power_up::{PowerReading, PowerSession};
 pub use practice::{
     PracticeSet, begin_practice, give_up, name_part, practice_check, practice_reading,
-    tell_practice,
+    practice_signal, tell_practice,
 };
 pub use read_sheet_file::{
     LARGEST_SHEET_BYTES, SheetFile, read_set_as_taken_in, read_set_file, read_sheet_file,

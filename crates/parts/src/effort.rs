@@ -162,8 +162,8 @@ mod tests {
             .iter()
             .map(|fault| (fault.line, fault.column.as_str()))
             .collect();
-        assert_eq!(places, [(2, "minutes"), (2, "danger"), (17, "measurement")]);
-        let short: Vec<&str> = own.lines().take(16).collect();
+        assert_eq!(places, [(2, "minutes"), (2, "danger"), (19, "measurement")]);
+        let short: Vec<&str> = own.lines().take(18).collect();
         let faults = read_efforts("mine.csv", &short.join("\n")).expect_err("faults");
         assert!(faults[0].text.contains("tube-tester"), "{faults:?}");
     }

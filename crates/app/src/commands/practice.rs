@@ -4,7 +4,8 @@
 //! a place where no meter may go, and for a practice that has ended.
 
 use benchwork::{
-    Entering, begin_practice, give_up, name_part, practice_check, practice_reading, tell_practice,
+    Entering, begin_practice, give_up, name_part, practice_check, practice_reading,
+    practice_signal, tell_practice,
 };
 
 use crate::cli_practice::{PracticeArguments, PracticeTask};
@@ -34,6 +35,10 @@ pub fn run(arguments: &PracticeArguments, screen: &mut Screen) -> Result<u8, Sto
             let made = practice_reading(&entering, &ohms.place, &ohms.to, "", ohms.conditions())?;
             story_page::show(&made, screen)
         }
+        PracticeTask::Signal { watched, fed } => story_page::show(
+            &practice_signal(&entering, fed.as_deref(), watched)?,
+            screen,
+        ),
         PracticeTask::Check { part } => story_page::show(&practice_check(&entering, part)?, screen),
         PracticeTask::Name { part } => show(&name_part(&entering, part)?, screen),
         PracticeTask::GiveUp => show(&give_up(&entering)?, screen),

@@ -52,6 +52,7 @@ pub fn page(view: &PracticeView) -> String {
         page.push_str(&dashes([
             "firstraster practice FILE read V9.5",
             "firstraster practice FILE ohms V9.5",
+            "firstraster practice FILE signal --fed V13.7 --watched sound",
             "firstraster practice FILE check C45",
             "firstraster practice FILE name C45",
         ]));

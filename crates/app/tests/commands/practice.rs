@@ -45,6 +45,26 @@ fn a_hidden_fault_is_measured_named_and_told() -> Outcome {
         .as_str()
         .unwrap_or_default();
     assert!(status == 0 && found.contains("percent"), "{checked}");
+    // The complaint is entered, and a signal is answered the same twice.
+    let complaint = begun["complaint"].as_array().map_or(0, Vec::len);
+    assert_eq!(complaint, 1, "{begun}");
+    let (_, story) = json(&["story", &file])?;
+    assert!(story.to_string().contains("its owner says so"), "{story}");
+    let signal = |end: &str| json(&["practice", &file, "signal", "--watched", end]);
+    let (status, came) = signal("picture")?;
+    assert_eq!(status, 0, "{came}");
+    let came = came["entry"]["says"]["found"].clone();
+    assert_eq!(signal("picture")?.1["entry"]["says"]["found"], came);
+    check(
+        &["practice", &file, "signal", "--watched", "V17.cap"],
+        1,
+        "pulses",
+    )?;
+    check(
+        &["practice", &file, "signal", "--watched", "V99.1"],
+        1,
+        "no place",
+    )?;
     check(&["practice", &file, "read", "V17.cap"], 1, "no meter goes")?;
     check(&["practice", &file, "name", "Z9"], 1, "has no `Z9`")?;
     // Found in the end, whatever it is: given up once in a copy, named in the file itself.
@@ -65,7 +85,7 @@ fn a_hidden_fault_is_measured_named_and_told() -> Outcome {
     let (_, named) = json(&["practice", &file, "name", &part.to_lowercase()])?;
     assert_eq!(
         (&named["state"], &named["measurements"]),
-        (&Value::from("found"), &Value::from(4))
+        (&Value::from("found"), &Value::from(6))
     );
     check(&["practice", &file, "name", part], 1, "has ended")?;
     let told = page(&["practice", &file])?;

@@ -25,7 +25,9 @@ mod words;
 
 pub use explain::explain_suspect;
 pub use next::tell_next;
+pub(crate) use notice::signal_end;
 pub use notice::{NewNotice, record_notice, tell_symptoms};
+pub(crate) use noticed::came_word;
 pub use outcomes::CheckedBy;
 pub use rank::tell_suspects;
 pub use record::{NewOutcome, record_outcome};

@@ -6,6 +6,7 @@
 
 use logbook::{Fact, Seen};
 use parts::Symptom;
+use receiver::suspects::signs::signal_way::SignalEnd;
 
 use super::noticed::{
     CAME, COMPLAINT, DISTURBANCE, ENDS, FROM, GLOW, GLOWS, GONE, HEATERS, NOT_SHOWN, PULLED, SHOWN,
@@ -191,6 +192,12 @@ fn end_of(typed: &str) -> Option<&'static str> {
         .iter()
         .position(|own| typed.trim().eq_ignore_ascii_case(own))?;
     ENDS.get(at).map(|own| own.0)
+}
+
+/// The same end for the ranking.
+pub(crate) fn signal_end(typed: &str) -> Option<SignalEnd> {
+    let words = end_of(typed)?;
+    ENDS.iter().find(|own| own.0 == words).map(|own| own.1)
 }
 
 /// The list of symptoms.

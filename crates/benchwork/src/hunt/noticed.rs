@@ -60,6 +60,12 @@ pub(crate) const CAME: [(&str, SignalCame); 4] = [
     ("lost", SignalCame::Lost),
 ];
 
+/// The word for what came of a signal.
+pub(crate) fn came_word(came: SignalCame) -> &'static str {
+    let own = CAME.iter().find(|own| own.1 == came);
+    own.map_or("", |own| own.0)
+}
+
 /// How a heater glows, by its words.
 pub(crate) const GLOWS: [(&str, Glow); 4] = [
     ("dark", Glow::Dark),

@@ -7,10 +7,10 @@
 use logbook::Conditions;
 use receiver::conditions::{BenchConditions, Meter};
 use receiver::practice::answers::HiddenBench;
-use receiver::practice::complaint::{Complaint, symptoms_of};
-use receiver::practice::hidden::{Hidden, healthy_spreads, hidden_set, is_moved, reach};
+use receiver::practice::hidden::{Hidden, hidden_set};
 use receiver::practice::other_law::with_other_laws;
 use receiver::practice::own_way::{Searching, own_way};
+use receiver::practice::signals::HiddenSignals;
 use receiver::probes::{Probe, Spot, all_probes};
 use receiver::reading::What;
 use receiver::sheet::read_sheet;
@@ -20,6 +20,7 @@ use receiver::suspects::predict::{Foreteller, Foretold};
 use receiver::suspects::signs::{Sign, Signs};
 use receiver::wiring::SetModel;
 
+use super::shown::symptoms;
 use crate::check_sheet::catalogue;
 use crate::judge_entry::bench_conditions;
 use crate::tell_demo::EXAMPLE_SHEET;
@@ -28,10 +29,6 @@ use crate::trouble::Trouble;
 const MERROW: &str = include_str!("../../../../examples/whole/merrow_17s.toml");
 /// The other laws of the hidden sets, always the same.
 const LAWS: u64 = 1;
-/// Faults of one set at most.
-const MOST_FAULTS: u64 = 2;
-/// Draws after which a number is given up.
-const MOST_DRAWS: u64 = 100;
 /// Measurements after which the search itself gives up, and the weight at which it is sure.
 const MOST_MEASUREMENTS: usize = 30;
 const SURE: f64 = 0.9;
@@ -99,9 +96,9 @@ impl PracticeSet {
 
 /// An example set and the one that hides behind it.
 pub(super) struct PracticeBench<'s> {
-    model: SetModel<'s>,
-    truth: SetModel<'s>,
-    hypotheses: Hypotheses,
+    pub(super) model: SetModel<'s>,
+    pub(super) truth: SetModel<'s>,
+    pub(super) hypotheses: Hypotheses,
 }
 
 /// Does work on the bench of an example set.
@@ -138,51 +135,8 @@ impl PracticeBench<'_> {
         hidden_set(&self.truth, &self.hypotheses, faults, seed, is_of_the_set)
     }
 
-    /// The first seed of a number whose set shows its fault at the meter and to its owner, and what he complains of:
-    /// symptoms by their position in the table.
-    pub(super) fn seed_that_shows(
-        &self,
-        number: u64,
-        faults: usize,
-    ) -> Result<(u64, Vec<usize>), Trouble> {
-        let ours = |error: receiver::expect::ExpectError| Trouble::ours(error.to_string());
-        let foretold = self.foretold()?;
-        let (conditions, probes) = (&foretold.conditions, &foretold.probes);
-        let spread = healthy_spreads(&self.model, conditions, probes).map_err(ours)?;
-        let table = symptoms()?;
-        let told = std::slice::from_ref(&foretold);
-        let symptoms = symptoms_of(&self.model, &self.hypotheses, told, table);
-        let read =
-            |hidden: &Hidden| HiddenBench::truth(&self.truth, hidden, conditions, probes).ok();
-        let shown = |seed: u64| -> Option<Complaint> {
-            let hidden = self.hidden(seed, faults);
-            let without = read(&hidden.with_only(&self.hypotheses, &[]))?;
-            if hidden.faults.len() != faults || !is_moved(&read(&hidden)?, &without, &spread) {
-                return None;
-            }
-            let mut complaint = Complaint::default();
-            for (fault, own) in hidden.faults.iter().zip(0..) {
-                let alone = std::slice::from_ref(fault);
-                let with = read(&hidden.with_only(&self.hypotheses, alone))?;
-                let reach = reach(&with, &without, &spread);
-                let seed = seed * MOST_FAULTS + own;
-                let of = Complaint::of(&symptoms, &self.hypotheses, fault, reach, seed);
-                complaint = complaint.and(&of);
-            }
-            complaint.is_any().then_some(complaint)
-        };
-        let mut seeds = (0..MOST_DRAWS).map(|draw| number * 1000 + draw);
-        let found = seeds.find_map(|seed| Some((seed, shown(seed)?.seen().to_vec())));
-        found.ok_or_else(|| {
-            Trouble::input(
-                format!("no set of number {number} shows its fault"),
-                "give another number",
-            )
-        })
-    }
-
     /// What is foretold of the set as it stands.
-    fn foretold(&self) -> Result<Foretold, Trouble> {
+    pub(super) fn foretold(&self) -> Result<Foretold, Trouble> {
         let foreteller = Foreteller::new(&self.model, &self.hypotheses);
         foreteller
             .under(&usual_conditions(), &self.volts_probes())
@@ -208,8 +162,11 @@ impl PracticeBench<'_> {
             let texts: Vec<String> = faults.iter().map(ToString::to_string).collect();
             ours(texts.join("; "))
         })?;
+        let hidden = self.hidden(seed, faults);
+        let disturbing = self.disturbing(seed, &hidden)?;
+        let signals = HiddenSignals::new(&self.model, &self.hypotheses, seed, disturbing);
         let searching = Searching {
-            signals: None,
+            signals: Some(&signals),
             model: &self.model,
             truth: &self.truth,
             hypotheses: &self.hypotheses,
@@ -218,7 +175,6 @@ impl PracticeBench<'_> {
             situation: &while_hunting(&self.model, &conditions, true),
             beside: &beside,
         };
-        let hidden = self.hidden(seed, faults);
         let bench = HiddenBench::new(seed, true);
         let way = own_way(&searching, &hidden, &bench, MOST_MEASUREMENTS, SURE)
             .map_err(|error| ours(error.to_string()))?;
@@ -227,7 +183,7 @@ impl PracticeBench<'_> {
         Ok((way.is_sure && is_right).then_some(way.made.len()))
     }
 
-    fn volts_probes(&self) -> Vec<Probe> {
+    pub(super) fn volts_probes(&self) -> Vec<Probe> {
         all_probes(&self.model, None)
             .into_iter()
             .filter(|probe| probe.what == What::DcVolts && matches!(probe.spot, Spot::ToChassis(_)))
@@ -305,7 +261,7 @@ impl PracticeBench<'_> {
         }
     }
 
-    fn junction(&self, place: &str) -> Result<usize, Trouble> {
+    pub(super) fn junction(&self, place: &str) -> Result<usize, Trouble> {
         let places = &self.truth.places;
         let known = places.find(place).map_err(|unknown| {
             let hint = match &unknown.nearest {
@@ -323,16 +279,8 @@ impl PracticeBench<'_> {
     }
 }
 
-/// The symptoms of the trade.
-pub(super) fn symptoms() -> Result<&'static [parts::Symptom], Trouble> {
-    parts::symptoms().map_err(|faults| {
-        let first = faults.first();
-        Trouble::ours(first.map_or_else(String::new, ToString::to_string))
-    })
-}
-
 /// The line and the meter of a practice.
-fn usual_conditions() -> BenchConditions {
+pub(super) fn usual_conditions() -> BenchConditions {
     BenchConditions {
         line_volts: Some(PracticeSet::LINE_VOLTS),
         meter: Some(Meter::InputOhms(1e7)),

@@ -8,7 +8,8 @@ use std::path::Path;
 use logbook::{Decided, Fact, Logbook, standing_facts};
 use receiver::suspects::outcome::suspect_named;
 
-use super::bench::{symptoms, with_bench};
+use super::bench::with_bench;
+use super::shown::symptoms;
 use super::{Hidden, complaint, measurements, no_part};
 use crate::hunt::fault_in_words;
 use crate::restoration::{Entering, open, trouble};

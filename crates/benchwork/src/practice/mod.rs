@@ -7,6 +7,7 @@
 
 mod bench;
 mod ended;
+mod shown;
 
 use std::path::Path;
 
@@ -14,7 +15,7 @@ use logbook::{Conditions, Fact, Logbook, Seen, standing_facts};
 use receiver::practice::loose::{Loose, measured_loose};
 use receiver::suspects::outcome::suspect_named;
 
-use crate::hunt::{NewNotice, record_notice};
+use crate::hunt::{NewNotice, came_word, record_notice};
 use crate::read_sheet_file::SheetFile;
 use crate::record::{NewReading, record_reading};
 use crate::restoration::{Entering, open, trouble};
@@ -30,6 +31,8 @@ pub use ended::{give_up, name_part};
 const USUAL_METER: &str = "10M";
 /// The thing of a note of a part measured by itself.
 const BY_ITSELF: &str = "by itself";
+/// The note of a signal that the bench answered.
+const WATCHED: &str = "answered by the bench";
 /// The note of a complaint that a practice begins with.
 const OWNER: &str = "its owner says so";
 
@@ -53,7 +56,7 @@ pub fn begin_practice(
     let sheet = SheetFile::in_memory(set.sheet_name(), set.sheet());
     start_restoration(entering, &sheet, Some(&set.name(seed, faults)))?;
     for at in complaint {
-        if let Some(symptom) = bench::symptoms()?.get(at) {
+        if let Some(symptom) = shown::symptoms()?.get(at) {
             let name = symptom.name.clone();
             let new = NewNotice::Symptom { name, shown: true };
             record_notice(entering, new, OWNER.to_owned())?;
@@ -103,6 +106,25 @@ pub fn practice_reading(
         note: String::new(),
     };
     record_reading(entering, new)
+}
+
+/// Watches for a signal, fed in at a place or of a station, and enters what came of it.
+pub fn practice_signal(
+    entering: &Entering<'_>,
+    fed: Option<&str>,
+    watched: &str,
+) -> Result<RecordedView, Trouble> {
+    let hidden = Hidden::of(entering.file)?;
+    let came = bench::with_bench(hidden.set, |bench| {
+        bench.came(hidden.seed, hidden.faults, fed, watched)
+    })??;
+    let new = NewNotice::Signal {
+        from: fed.map(str::to_owned),
+        end: watched.to_owned(),
+        came: Some(came_word(came).to_owned()),
+        volts: None,
+    };
+    record_notice(entering, new, WATCHED.to_owned())
 }
 
 /// Measures a part by itself, one end free, or a tube on a tester, and enters what it shows.
@@ -202,7 +224,7 @@ fn complaint(book: &Logbook) -> Result<Vec<usize>, Trouble> {
     let entries = book
         .entries()
         .map_err(|error| trouble(book.path(), error))?;
-    let table = bench::symptoms()?;
+    let table = shown::symptoms()?;
     let facts = standing_facts(&entries);
     let own = facts.iter().filter_map(|one| match one.fact {
         Fact::Seen(seen) if seen.note == OWNER => {
@@ -213,12 +235,12 @@ fn complaint(book: &Logbook) -> Result<Vec<usize>, Trouble> {
     Ok(own.collect())
 }
 
-/// Readings answered so far, and parts measured by themselves.
+/// Readings and signals answered so far, and parts measured by themselves.
 fn measurements(book: &Logbook) -> Result<usize, logbook::LogbookError> {
     let entries = book.entries()?;
     let counts = |fact: &Fact| match fact {
         Fact::Measured(_) => true,
-        Fact::Seen(seen) => seen.thing == BY_ITSELF,
+        Fact::Seen(seen) => seen.thing == BY_ITSELF || seen.note == WATCHED,
         _ => false,
     };
     Ok(standing_facts(&entries)

@@ -19,7 +19,7 @@ pub struct PracticeView {
     pub practice: String,
     /// What its owner complains of, by the list of symptoms.
     pub complaint: Vec<String>,
-    /// Readings answered and parts measured by themselves.
+    /// Readings and signals answered and parts measured by themselves.
     pub measurements: usize,
     /// `open`, `found` or `given_up`.
     pub state: &'static str,

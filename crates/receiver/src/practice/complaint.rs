@@ -38,6 +38,27 @@ pub fn symptoms_of(
     Symptoms::of(model, &sections, hypotheses, foretold, table, NOT_LISTED)
 }
 
+/// Whether a fault that moves readings so far, in standard deviations of healthy sets, disturbs in a hidden set: what is
+/// complained of disturbs, and nothing else.
+pub fn disturbs(hypotheses: &Hypotheses, fault: &HiddenFault, reach: f64, seed: u64) -> bool {
+    is_disturbing(&mut random_of(seed), hypotheses, fault, reach)
+}
+
+fn random_of(seed: u64) -> Pcg64 {
+    Pcg64::seed_from_u64(seed ^ 0xc0de)
+}
+
+fn is_disturbing(
+    random: &mut Pcg64,
+    hypotheses: &Hypotheses,
+    fault: &HiddenFault,
+    reach: f64,
+) -> bool {
+    let draw = random.random::<f64>();
+    let own = hypotheses.list.get(fault.hypothesis);
+    own.is_some_and(|own| draw < able(own, fault.severity, reach))
+}
+
 impl Complaint {
     /// What a healthy set shows, out of so many symptoms.
     pub fn of_healthy(count: usize, seed: u64) -> Complaint {
@@ -57,11 +78,8 @@ impl Complaint {
         reach: f64,
         seed: u64,
     ) -> Complaint {
-        let mut random = Pcg64::seed_from_u64(seed ^ 0xc0de);
-        let Some(own) = hypotheses.list.get(fault.hypothesis) else {
-            return Complaint::default();
-        };
-        if random.random::<f64>() >= able(own, fault.severity, reach) {
+        let mut random = random_of(seed);
+        if !is_disturbing(&mut random, hypotheses, fault, reach) {
             return Complaint::default();
         }
         let mut left = random.random::<f64>();
@@ -151,6 +169,11 @@ mod tests {
         let of_sound = of_sound.count();
         assert!(any > 200, "{any}");
         assert!(2 * of_sound > any, "{of_sound} of {any}");
+        // What disturbs is complained of, but for words that the table has for nobody.
+        for (seed, own) in drawn.iter().enumerate() {
+            let disturbs = disturbs(&hypotheses, &open, 0.0, seed as u64);
+            assert!(disturbs || !own.is_any());
+        }
         // The same seed gives the same words.
         let again = Complaint::of(&symptoms, &hypotheses, &open, 0.0, 7);
         assert_eq!(again, drawn[7]);
