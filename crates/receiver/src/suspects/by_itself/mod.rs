@@ -9,8 +9,8 @@
 //! shares judgement. What a check says nothing about gives no evidence; nothing here fails.
 
 //!
-//! - [`gauge`](mod@gauge): one part with all its ways of failing, and what an instrument shows of each.
-//! - [`found`](mod@found): everything that was found, against the faults of its parts.
+//! - `gauge`: one part with all its ways of failing, and what an instrument shows of each.
+//! - `found`: everything that was found, against the faults of its parts.
 
 mod found;
 mod gauge;
