@@ -306,8 +306,15 @@ fn a_leak_is_read_at_the_loose_end(
     let own = offered.iter().find(|own| own.measurement == wanted);
     let own = own.expect("offered");
     let bad = own.meanings.iter().find(|own| own.outcome == Outcome::Bad);
-    let (blame, now, then) = bad.expect("an outcome").gains[0];
+    let bad = bad.expect("an outcome");
+    let (blame, now, then) = bad.gains[0];
     assert!(blame.involves(Suspect::Part(part)) && then > now);
+    // By hand: the plate of V13 foretells the other end; a good one brings less than three hundredths of it.
+    let told = &foretold[0];
+    let plate = told.healthy[bench.probe("V13.7")].expect("foretold");
+    let good = own.meanings.iter().find(|own| own.outcome == Outcome::Good);
+    let most = good.and_then(|own| own.to).expect("one stretch");
+    assert!((most / plate - 0.03).abs() < 1e-9, "{most} of {plate}");
     let leakage = offered
         .iter()
         .find(|own| own.measurement == Measurement::PartLeakage(part))
@@ -382,7 +389,27 @@ fn what_is_missing_is_bridged_for_a_trial(
         .expect("offered");
     let kinds: Vec<ActKind> = bridge.acts.iter().map(|own| own.kind.clone()).collect();
     let connect = ActKind::Connect(Connected::TestCapacitorAcrossOld);
-    assert_eq!(kinds, [ActKind::PlugOut, connect]);
+    assert_eq!(kinds, [ActKind::PlugOut, connect, ActKind::Look]);
+    // While nobody has seen the drive of the output stage the set does not run for a trial.
+    let blind = while_hunting(model, &nominal(), false);
+    let offered = next(&Asked {
+        model,
+        hypotheses: &bench.hypotheses,
+        foretold: &bench.foretold,
+        seen: &[],
+        ranking: &ranking,
+        efforts: parts::efforts().expect("the table is sound"),
+        situation: &blind,
+        present: 0,
+        beside: &signs,
+    });
+    let runs = |own: &Offered| {
+        own.acts
+            .iter()
+            .any(|act| act.energised && act.runs_the_set())
+    };
+    let offered = offered.expect("the table is sound");
+    assert!(!offered.is_empty() && !offered.iter().any(runs));
     let cured = bridge
         .meanings
         .iter()

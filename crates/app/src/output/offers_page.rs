@@ -149,7 +149,25 @@ fn is_trial(kind: &str) -> bool {
 /// One outcome: `below 62.6 V (35 of 100): C50 47 to 92`.
 fn meaning(offer: &NextOfferView, own: &MeaningView) -> String {
     let what = offer.what.unwrap_or_default();
+    let span = |from: Option<f64>, to: Option<f64>| match (from, to) {
+        (None, Some(to)) => format!(", below {}", figure(what, to)),
+        (Some(from), None) => format!(", above {}", figure(what, from)),
+        (Some(from), Some(to)) => format!(", {} to {}", figure(what, from), figure(what, to)),
+        (None, None) => String::new(),
+    };
     let outcome = match (own.outcome, own.from, own.to) {
+        ("good", from, to) if offer.kind == "loose_end" => {
+            format!("sound or open{}", span(from, to))
+        }
+        ("bad", from, to) if offer.kind == "loose_end" => {
+            format!("it leaks{}", span(from, to))
+        }
+        ("otherwise", from, to) if offer.kind == "loose_end" => {
+            format!(
+                "it leaks, but not as the readings ask for{}",
+                span(from, to)
+            )
+        }
         (_, None, Some(to)) => format!("below {}", figure(what, to)),
         (_, Some(from), None) => format!("above {}", figure(what, from)),
         (_, Some(from), Some(to)) => format!("{} to {}", figure(what, from), figure(what, to)),

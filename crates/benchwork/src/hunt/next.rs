@@ -250,7 +250,9 @@ fn named(
         Measurement::PartOhms(own) => ("part_ohms", part(own), None, None),
         Measurement::PartLeakage(own) => ("part_leakage", part(own), None, None),
         Measurement::PartCapacitance(own) => ("part_capacitance", part(own), None, None),
-        Measurement::LooseEnd { part: own, .. } => ("loose_end", part(own), None, None),
+        Measurement::LooseEnd { part: own, .. } => {
+            ("loose_end", part(own), Some(What::DcVolts.name()), None)
+        }
         Measurement::Bridge(own) => ("capacitor_bridge", part(own), None, None),
         Measurement::CapacitorExchange(own) => ("capacitor_exchange", part(own), None, None),
         Measurement::TubeExchange(own) => ("tube_exchange", tube(own), None, None),

@@ -37,7 +37,12 @@ pub(super) fn offered(
                 Check::Exchange | Check::Bridge => trial(asked, beliefs, suspect, check),
                 check => figure(asked, beliefs, suspect, check),
             };
-            let Some(Told { chances, outcomes }) = told else {
+            let Some(Told {
+                chances,
+                outcomes,
+                edges,
+            }) = told
+            else {
                 continue;
             };
             let Some(acts) = of_check(asked, measurement)? else {
@@ -46,7 +51,13 @@ pub(super) fn offered(
             let each: Vec<(Outcome, Option<f64>, Option<f64>)> = OUTCOMES
                 .iter()
                 .filter(|own| outcomes.contains(own))
-                .map(|own| (*own, None, None))
+                .map(|own| {
+                    let (from, to) = match loose_volts(asked, measurement) {
+                        Some(volts) => span(&outcomes, &edges, *own, volts),
+                        None => (None, None),
+                    };
+                    (*own, from, to)
+                })
                 .collect();
             found.push(Offered {
                 measurement,
@@ -114,6 +125,39 @@ struct Told {
     chances: Vec<Vec<f64>>,
     /// By column.
     outcomes: Vec<Outcome>,
+    /// Logarithms of the figures that part the columns; none for a trial.
+    edges: Vec<f64>,
+}
+
+/// Volts of the end that stays, of a measurement at the loose one.
+fn loose_volts(asked: &Asked<'_, '_>, measurement: Measurement) -> Option<f64> {
+    match measurement {
+        Measurement::LooseEnd { part, .. } => Some(LooseEnd::of(asked, part)?.volts),
+        _ => None,
+    }
+}
+
+/// From which figure to which an outcome goes, times a scale, where it is one stretch; the last column is a word.
+fn span(
+    outcomes: &[Outcome],
+    edges: &[f64],
+    outcome: Outcome,
+    scale: f64,
+) -> (Option<f64>, Option<f64>) {
+    let figures = outcomes.get(..=edges.len()).unwrap_or(outcomes);
+    let is_own = |own: &Outcome| *own == outcome;
+    let (Some(first), Some(last)) = (
+        figures.iter().position(is_own),
+        figures.iter().rposition(is_own),
+    ) else {
+        return (None, None);
+    };
+    if !figures[first..=last].iter().all(is_own) {
+        return (None, None);
+    }
+    let figure = |edge: &f64| scale * edge.exp();
+    let before = first.checked_sub(1).and_then(|at| edges.get(at));
+    (before.map(figure), edges.get(last).map(figure))
 }
 
 /// Whether a way of failing is one of this suspect's: its hypotheses among the two.
@@ -173,6 +217,7 @@ fn trial(
     Some(Told {
         chances: cured.iter().map(|own| row(own.max(BY_CHANCE))).collect(),
         outcomes: vec![Outcome::Good, Outcome::Bad],
+        edges: Vec::new(),
     })
 }
 
@@ -229,7 +274,11 @@ fn figure(
             false => Outcome::Otherwise,
         })
         .collect();
-    Some(Told { chances, outcomes })
+    Some(Told {
+        chances,
+        outcomes,
+        edges,
+    })
 }
 
 /// All who are suspected, alone or with another, each once.
@@ -246,4 +295,31 @@ fn suspects(beliefs: &[Belief]) -> Vec<Suspect> {
         }
     }
     found
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// By hand: three edges at 1, 2 and 4 make four columns, and a fifth is a word.
+    #[test]
+    fn an_outcome_of_one_stretch_has_its_ends() {
+        use Outcome::{Bad, Good, Otherwise};
+        let edges = [1f64, 2.0, 4.0].map(f64::ln);
+        let of = |outcomes: &[Outcome], own| {
+            let (from, to) = span(outcomes, &edges, own, 10.0);
+            let round = |own: Option<f64>| own.map(|own| own.round());
+            (round(from), round(to))
+        };
+        let four = [Good, Otherwise, Bad, Bad, Bad];
+        assert_eq!(of(&four, Good), (None, Some(10.0)));
+        assert_eq!(of(&four, Otherwise), (Some(10.0), Some(20.0)));
+        assert_eq!(of(&four, Bad), (Some(20.0), None));
+        // Two stretches have no ends in common, and a word has none.
+        let parted = [Good, Bad, Otherwise, Bad, Otherwise];
+        assert_eq!(of(&parted, Bad), (None, None));
+        assert_eq!(of(&parted, Otherwise), (Some(20.0), Some(40.0)));
+        let word = [Good, Good, Good, Good, Bad];
+        assert_eq!(of(&word, Bad), (None, None));
+    }
 }
