@@ -11,12 +11,14 @@ use parts::SectionKind;
 
 use super::{Stages, TubeStage};
 use crate::sheet::PartValue;
-use crate::wiring::SetModel;
+use crate::wiring::{SetModel, coils_on_one_core};
 
 /// From this on a capacitor to the chassis holds a place still for a signal, farads
 /// (judgement: bypass capacitors of sync and sweep stages are 0.05 mfd and more).
 const HOLDS_FARADS: f64 = 0.045e-6;
-/// The same at radio frequency, farads (common practice: bypasses of r.f. and i.f. stages are
+/// From this on it holds even a plate: a supply line with a plate tied to it, such as the damper's, farads (judgement).
+const HOLDS_PLATE_FARADS: f64 = 2e-6;
+/// What holds a place at radio frequency, farads (common practice: bypasses of r.f. and i.f. stages are
 /// 470 mmf and more).
 const RADIO_FARADS: f64 = 390e-12;
 /// Below this a coil works at radio frequency, henries (common practice: tuned circuits of
@@ -35,6 +37,8 @@ const CARRIES_OHMS: f64 = 1.2e6;
 struct Way {
     ends: [usize; 2],
     kind: WayKind,
+    /// The first coil on the same core, for a coil of a transformer.
+    core: Option<usize>,
 }
 
 #[derive(Clone, Copy, PartialEq)]
@@ -70,7 +74,9 @@ fn held_by(ways: &[Way], plates: &[usize], mut held: Vec<bool>, least: f64) -> V
             let [a, b] = way.ends;
             if holds && held[a] != held[b] {
                 let other = if held[a] { b } else { a };
-                if !plates.contains(&other) {
+                let is_line =
+                    matches!(way.kind, WayKind::Capacitor(farads) if farads >= HOLDS_PLATE_FARADS);
+                if is_line || !plates.contains(&other) {
                     held[other] = true;
                     again = true;
                 }
@@ -97,9 +103,15 @@ impl Signals {
             let [Some(a), Some(b), third] = model.part_ends[index] else {
                 continue;
             };
+            let core = coils_on_one_core(model, index);
+            let core = core.first().copied().filter(|_| core.len() > 1);
             let mut add = |a: usize, b: usize, kind: WayKind| {
                 if a != b {
-                    ways.push(Way { ends: [a, b], kind });
+                    ways.push(Way {
+                        ends: [a, b],
+                        kind,
+                        core,
+                    });
                 }
             };
             let ends = [(Some(a), third), (third, Some(b))];
@@ -133,7 +145,7 @@ impl Signals {
                 _ => {}
             }
         }
-        // A plate swings, whatever hangs on it.
+        // A plate swings, whatever hangs on it but the capacitor of a supply line.
         let plates: Vec<usize> = stages
             .complete
             .iter()
@@ -227,13 +239,33 @@ impl Signals {
             let reached = self.walk_among(held, grid, tuned);
             let meets = |junction: usize| matches!(reached[junction], Some((true, true)));
             // Windings of one transformer meet at a tap that may be held; they count as joined.
-            let plate = stage.electrodes[0]
-                .is_some_and(|plate| meets(plate) || self.tapped(&reached, plate));
+            let plate = stage.electrodes[0].is_some_and(|plate| {
+                let on_plate = || self.walk_among(held, plate, tuned);
+                meets(plate)
+                    || self.tapped(&reached, plate)
+                    || self.share_a_core(&reached, &on_plate(), tuned)
+            });
             let cathode = !held[stage.cathode] && matches!(reached[stage.cathode], Some((true, _)));
             let screen =
                 stage.kind == SectionKind::Pentagrid && stage.electrodes[2].is_some_and(meets);
             plate || cathode || screen
         })
+    }
+
+    /// Whether coils of one transformer lie at both, each of them on a way that passes.
+    fn share_a_core(
+        &self,
+        grid: &[Option<(bool, bool)>],
+        plate: &[Option<(bool, bool)>],
+        passes: impl Fn(&Way) -> bool,
+    ) -> bool {
+        let cores = |reached: &[Option<(bool, bool)>]| -> Vec<usize> {
+            let at = |way: &&Way| way.ends.iter().any(|end| reached[*end].is_some());
+            let ways = self.ways.iter().filter(|way| passes(way)).filter(at);
+            ways.filter_map(|way| way.core).collect()
+        };
+        let of_plate = cores(plate);
+        cores(grid).iter().any(|core| of_plate.contains(core))
     }
 
     /// Whether a coil that the grid reaches and one at the plate meet at one tap.

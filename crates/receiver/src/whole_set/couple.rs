@@ -14,7 +14,7 @@ use circuit::thermal::space_charge_share;
 use crate::conditions::BenchConditions;
 use crate::expect::ExpectError;
 use crate::probes::Probe;
-use crate::wiring::{Rectifying, SetModel, StageLoad, Variation};
+use crate::wiring::{Figure as SetFigure, Rectifying, SetModel, StageLoad, Variation};
 
 use super::Usual;
 use super::bands;
@@ -215,7 +215,7 @@ pub(super) fn learn(model: &SetModel<'_>) -> Result<Usual, ExpectError> {
     };
     let set = agree(model, &conditions, &none, &[], &usual, begin)?;
     let heavy_parts = (0..model.sheet.parts.len())
-        .map(|part| bands::acts_in_cycle(model, &set, crate::wiring::Figure::Ohms(part)))
+        .map(|part| bands::acts_in_cycle(model, &set, SetFigure::Ohms(part)))
         .collect();
     let told_by_cycle = set
         .volts
@@ -263,6 +263,9 @@ pub(super) fn agree(
         mut near,
         healthy,
     } = begin;
+    // What the stages draw comes from their own laws here, and not from a doubt of it.
+    let variation = &variation
+        .without(|figure| matches!(figure, SetFigure::StageDraw(_) | SetFigure::StageDraws));
     let mut loads = healthy.map_or(&usual.loads, |own| &own.loads).clone();
     let mut earlier: Option<Vec<Option<Way>>> = None;
     let mut cycles = 0;

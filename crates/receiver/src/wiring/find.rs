@@ -167,6 +167,10 @@ pub(super) fn rectifying(model: &mut SetModel<'_>) -> Vec<Rectifying> {
 /// Smallest inductance that a line cycle can feel beside the resistances of a supply, henries.
 const FOLLOWED_HENRIES: f64 = 0.2;
 
+/// Parts other than capacitors and wires from which on a place that a screen is tied to is a supply line (judgement: a
+/// screen with its bypass has one or two).
+const LINE_PARTS: usize = 3;
+
 /// Which capacitors and coils the cycle has to follow: electrolytics, chokes, and
 /// whatever lies at the line, at a winding or at a rectifier.
 pub(super) fn followed(model: &SetModel<'_>) -> Vec<bool> {
@@ -222,15 +226,26 @@ pub(super) fn followed(model: &SetModel<'_>) -> Vec<bool> {
             }
         }
     }
-    // What bypasses or loads one stage has no part in the supply's cycle.
+    // What bypasses or loads one stage has no part in the supply's cycle; a line with several
+    // parts on it has, though a screen may be tied to it by a wire.
+    let feeds = |end: usize| {
+        let stages = &model.stages.complete;
+        let parts = model.sheet.parts.iter().zip(&model.part_ends);
+        let brings = parts.filter(|(part, ends)| {
+            ends.contains(&Some(end))
+                && !matches!(part.value, PartValue::Capacitor { .. } | PartValue::Wire)
+        });
+        stages.iter().all(|stage| stage.cathode != end) && brings.count() >= LINE_PARTS
+    };
     let at_a_stage =
-        |index: usize| {
+        |index: usize, may_feed: bool| {
             model.has_stages()
                 && model.part_ends[index][..2].iter().flatten().any(|&end| {
                     !near.get(end).copied().unwrap_or(false)
                         && model.stages.complete.iter().any(|stage| {
                             !stage.is_damper() && stage.junctions().any(|own| own == end)
                         })
+                        && !(may_feed && feeds(end))
                 })
         };
     let ends_near = |index: usize| {
@@ -257,7 +272,8 @@ pub(super) fn followed(model: &SetModel<'_>) -> Vec<bool> {
         .enumerate()
         .map(|(index, part)| match &part.value {
             PartValue::Capacitor { style, .. } => {
-                (*style == CapacitorStyle::Electrolytic && !at_a_stage(index)) || ends_near(index)
+                (*style == CapacitorStyle::Electrolytic && !at_a_stage(index, true))
+                    || ends_near(index)
             }
             PartValue::Coil { kind, .. } => {
                 let figures = model.resolved.parts.get(index).copied().unwrap_or_default();
@@ -268,7 +284,9 @@ pub(super) fn followed(model: &SetModel<'_>) -> Vec<bool> {
                     && match kind {
                         CoilKind::Choke | CoilKind::FocusCoil => true,
                         CoilKind::Coil | CoilKind::Yoke => {
-                            figures.henries >= FOLLOWED_HENRIES && !hangs && !at_a_stage(index)
+                            figures.henries >= FOLLOWED_HENRIES
+                                && !hangs
+                                && !at_a_stage(index, false)
                         }
                     }
             }

@@ -65,9 +65,11 @@ impl StageLoad {
     }
 }
 
-/// Emission over need of the tubes of a load that follows this one.
+/// Emission over need of the tubes of a load that follows this one. A worn out one gives all it has: what it then
+/// draws was found by its law, and only how that goes with its heat is asked here.
 fn reserve(variation: &Variation, tube: usize) -> f64 {
-    RESERVE * variation.factor(Figure::LoadReserve) * variation.factor(Figure::StageEmission(tube))
+    let of_tube = variation.factor(Figure::StageEmission(tube));
+    (RESERVE * variation.factor(Figure::LoadReserve) * of_tube).max(1.0)
 }
 
 /// Below this share of its current a cathode counts as cold.

@@ -187,4 +187,11 @@ impl Variation {
     pub fn factor(&self, figure: Figure) -> f64 {
         self.factors.get(&figure).copied().unwrap_or(1.0)
     }
+
+    /// The same with these figures as the sheet has them.
+    pub(crate) fn without(&self, out: impl Fn(Figure) -> bool) -> Variation {
+        let mut own = self.clone();
+        own.factors.retain(|figure, _| !out(*figure));
+        own
+    }
 }

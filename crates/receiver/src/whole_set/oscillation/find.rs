@@ -48,6 +48,19 @@ pub struct Region {
     pub couplings: Vec<Coupling>,
 }
 
+impl Region {
+    /// Whether a part that passes direct current lies between this border and a place that swings.
+    pub(super) fn is_fed_by(&self, model: &SetModel<'_>, border: usize) -> bool {
+        let parts = model.sheet.parts.iter().zip(&model.part_ends);
+        parts
+            .filter(|(part, _)| !matches!(part.value, PartValue::Capacitor { .. }))
+            .any(|(_, ends)| {
+                let mut ends_in = ends.iter().flatten();
+                ends.contains(&Some(border)) && ends_in.any(|end| self.junctions.contains(end))
+            })
+    }
+}
+
 /// Two coils on one core.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Coupling {

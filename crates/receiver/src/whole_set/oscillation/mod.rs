@@ -200,6 +200,14 @@ fn hangs_on(model: &SetModel<'_>, group: &Group, running: &[Running]) -> Option<
             if Some(border) == model.chassis || model.has_ripple(border) {
                 continue;
             }
+            // What stands behind capacitors alone moves no mean.
+            if !group
+                .told()
+                .any(|told| stages[told].junctions().any(|own| own == border))
+                && !region.is_fed_by(model, border)
+            {
+                continue;
+            }
             let near = along_coils(model, border);
             let lifted = stage.is_damper() && near.contains(&stage.cathode);
             let touched = !stage.is_damper() && stage.junctions().any(|own| own == border);
