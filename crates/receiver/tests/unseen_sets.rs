@@ -63,6 +63,12 @@ fn a_blocking_oscillator_has_its_windings_on_one_core() {
     check(QUILL, &["V2", "V12", "V13"], &rest);
 }
 
+/// A sound detector whose quadrature coil swings by itself does so at 4.5 megacycles: the sound output behind it rests.
+#[test]
+fn what_swings_at_radio_frequency_drives_no_sound_output() {
+    check(MERROW, &["V8", "V12", "V13"], &["V9"]);
+}
+
 #[test]
 fn an_oscillator_runs_though_an_unknown_stage_stands_behind_its_capacitors() {
     let rest = ["V2", "V3", "V5", "V6", "V8", "V9", "V10"];

@@ -10,7 +10,7 @@
 
 use parts::SectionKind;
 
-use super::signals::Signals;
+use super::signals::{Own, Signals};
 use super::{Stages, TubeStage};
 use crate::sheet::PartValue;
 use crate::wiring::SetModel;
@@ -49,6 +49,8 @@ pub(super) fn judge(model: &SetModel<'_>, stages: &mut Stages) {
     let signals = Signals::of(model, stages);
     let count = stages.complete.len();
     let mut drives = vec![Drive::AtRest; count];
+    // Those whose signal is gone at the next coupling.
+    let mut at_radio = vec![false; count];
     let job = |stage: &TubeStage| model.sheet.tubes[stage.tube].job.to_lowercase();
     // Coils of the sweep: a damper or a horizontal output sits on them.
     let pulsed = pulsed_junctions(model, stages, &signals);
@@ -61,8 +63,11 @@ pub(super) fn judge(model: &SetModel<'_>, stages: &mut Stages) {
             && job(stage).contains("key")
         {
             drives[number] = Drive::Pulsed;
-        } else if !stage.is_beam && signals.oscillates_alone(stage) {
+        } else if !stage.is_beam
+            && let Some(own) = signals.oscillates_alone(stage)
+        {
             drives[number] = Drive::Oscillates { with: Vec::new() };
+            at_radio[number] = own == Own::Radio;
         }
     }
     for one in 0..count {
@@ -118,6 +123,7 @@ pub(super) fn judge(model: &SetModel<'_>, stages: &mut Stages) {
                 .filter(|&source| {
                     source != number
                         && makes_sweep(&drives[source])
+                        && !at_radio[source]
                         && !stages.complete[source].kind.is_diode()
                         && signals.feeds(&stages.complete[source], stage)
                 })

@@ -51,6 +51,15 @@ enum WayKind {
     Through,
 }
 
+/// At which frequencies a stage drives itself.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Own {
+    /// At those of the sweep: it makes the bias of what it feeds.
+    Sweep,
+    /// At radio frequency, which the couplings of sound and sweep do not carry on.
+    Radio,
+}
+
 pub(super) struct Signals {
     ways: Vec<Way>,
     pub(super) held: Vec<bool>,
@@ -207,13 +216,11 @@ impl Signals {
     }
 
     /// Whether a grid meets its own plate, or its own cathode, through coils and capacitors.
-    pub(super) fn oscillates_alone(&self, stage: &TubeStage) -> bool {
+    pub(super) fn oscillates_alone(&self, stage: &TubeStage) -> Option<Own> {
         if stage.kind.is_diode() || stage.kind == SectionKind::GatedBeam {
-            return false;
+            return None;
         }
-        let Some(grid) = stage.electrodes[1] else {
-            return false;
-        };
+        let grid = stage.electrodes[1]?;
         // A detector with its quadrature coil at grid 3 keeps that coil swinging by itself
         // (locked oscillator, common practice).
         let third = stage.electrodes[3].filter(|third| *third != stage.cathode);
@@ -224,9 +231,9 @@ impl Signals {
                 !self.held[third] && self.ways.iter().any(|way| on_coil(&way))
             })
         {
-            return true;
+            return Some(Own::Radio);
         }
-        [false, true].into_iter().any(|at_radio| {
+        let oscillates = |at_radio: bool| {
             let (held, holds) = match at_radio {
                 true => (&self.held_at_radio, RADIO_FARADS),
                 false => (&self.held, HOLDS_FARADS),
@@ -249,7 +256,11 @@ impl Signals {
             let screen =
                 stage.kind == SectionKind::Pentagrid && stage.electrodes[2].is_some_and(meets);
             plate || cathode || screen
-        })
+        };
+        match oscillates(false) {
+            true => Some(Own::Sweep),
+            false => oscillates(true).then_some(Own::Radio),
+        }
     }
 
     /// Whether coils of one transformer lie at both, each of them on a way that passes.

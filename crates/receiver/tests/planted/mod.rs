@@ -127,7 +127,10 @@ pub fn solved(
     let mut variation = Variation::none();
     for cause in causes(model, conditions).iter().chain(&stage_causes(model)) {
         let ratio = cause.spread.ratio(random.random::<f64>());
-        if !matches!(cause.figure, Figure::Meter | Figure::Model) {
+        if !matches!(
+            cause.figure,
+            Figure::Meter | Figure::Model | Figure::StageDraw(_) | Figure::StageDraws
+        ) {
             variation.set(cause.figure, ratio);
         }
     }

@@ -36,18 +36,7 @@ pub fn supply(of: &Parts<'_, '_>) -> Vec<Case> {
                 ("V6.8", Down),
             ],
         ),
-        // An open bleeder: its tap rises, and nothing that feeds it is changed. An open feed of the tap.
-        of.open(
-            "R12",
-            &[
-                ("B+ raw", Stays),
-                ("B+ 265", Stays),
-                ("B+ 140", Up),
-                ("V7.5", Up),
-                ("V6.8", Stays),
-                ("V11.8", Stays),
-            ],
-        ),
+        // An open feed of the lower line. (Its bleeder open, R12, lifts it by hardly more than good sets differ.)
         of.open(
             "R11",
             &[
@@ -159,8 +148,19 @@ pub fn signal(of: &Parts<'_, '_>) -> Vec<Case> {
 
 pub fn sound_and_sweep(of: &Parts<'_, '_>) -> Vec<Case> {
     vec![
-        // The sound detector's plate load open. The stages behind it are held by the chart here: the detector is told as
-        // one that oscillates at radio frequency.
+        // The coupling to the sound output leaks; its cathode resistor is open; its bypass is shorted.
+        of.leaky(
+            "C50",
+            5e5,
+            &[("V9.1", Up), ("V9.2", Up), ("V9.5", Down), ("V8.5", Down)],
+        ),
+        of.open("R52", &[("V9.2", Up), ("V9.5", Up), ("B+ 265", Up)]),
+        of.leaky(
+            "C170",
+            10.0,
+            &[("V9.2", Down), ("V9.5", Down), ("V9.1", Stays)],
+        ),
+        // The sound detector's plate load open.
         of.open(
             "R50",
             &[("V8.5", Down), ("B+ 265", Stays), ("B+ 140", Stays)],
