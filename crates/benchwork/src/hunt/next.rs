@@ -33,6 +33,8 @@ const DRIVE_VOLTS: f64 = -15.0;
 /// Weight from which on the tube at a suspect is pulled for a trial, and how many are.
 const OF_INTEREST: f64 = 0.05;
 const MOST_TUBES: usize = 3;
+/// Weight from which on a part is measured by itself before it is replaced.
+const SURE: f64 = 0.9;
 /// Offers told at most; those behind tell less for more.
 const MOST_OFFERS: usize = 12;
 
@@ -83,10 +85,10 @@ pub fn tell_next(file: &Path, own: Option<&Path>, further: bool) -> Result<Offer
             offers: offers
                 .map(|own| offer_view(hunt, &situation, own))
                 .collect::<Result<_, _>>()?,
-            first: if drive_seen {
-                Vec::new()
-            } else {
-                drive_wanted(hunt)
+            first: {
+                let drive = (!drive_seen).then(|| drive_wanted(hunt));
+                let sure = by_itself_first(hunt.model, &ranking, &offered);
+                drive.into_iter().flatten().chain(sure).collect()
             },
             not_told: offered.len().saturating_sub(MOST_OFFERS),
             cautions: cautions(),
@@ -98,6 +100,19 @@ pub fn tell_next(file: &Path, own: Option<&Path>, further: bool) -> Result<Offer
             notices: hunt.notices.clone(),
         })
     })
+}
+
+/// What comes before a part is replaced of which the ranking is as good as sure.
+fn by_itself_first(model: &SetModel<'_>, ranking: &Ranking, offered: &[Offered]) -> Option<String> {
+    let leader = ranking.suspects.first().filter(|own| own.weight >= SURE)?;
+    let mut checks = offered
+        .iter()
+        .filter_map(|own| own.measurement.is_check_of());
+    checks.find(|own| *own == leader.suspect)?;
+    let name = leader.suspect.reference(model);
+    Some(format!(
+        "{name} is as good as sure by what was read. Measure it by itself before you replace it: another fault that nobody thought of may read the same."
+    ))
 }
 
 /// Tubes that are suspected, and those on which a suspected part sits, the heaviest first.

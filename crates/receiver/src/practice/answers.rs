@@ -12,7 +12,7 @@ use crate::bands::Values;
 use crate::conditions::BenchConditions;
 use crate::expect::{ExpectError, READ_SHARE};
 use crate::ohms::{END_OF_SCALE_OHMS, USUAL_OHMMETER, network_of};
-use crate::probes::Probe;
+use crate::probes::{Probe, Spot};
 use crate::suspects::by_itself::{INSTRUMENT, SHORTED_OHMS, TESTER, share_at_loose_end};
 use crate::suspects::evidence::SLIP;
 use crate::suspects::outcome::Check;
@@ -53,6 +53,29 @@ impl HiddenBench {
         probes: &[Probe],
     ) -> Result<Values, ExpectError> {
         read_variation(model, conditions, &hidden.variation, probes)
+    }
+
+    /// What each probe would read without error with the plug out: ohms, the end of the scale for an open path.
+    ///
+    /// # Errors
+    /// Those of [`HiddenBench::cold_ohms`].
+    pub fn cold_truth(
+        model: &SetModel<'_>,
+        hidden: &Hidden,
+        conditions: &BenchConditions,
+        probes: &[Probe],
+    ) -> Result<Values, ExpectError> {
+        let (network, wired) = network_of(model, conditions, &hidden.variation)?;
+        let of = |probe: &Probe| -> Result<Option<f64>, ExpectError> {
+            let between = match probe.spot {
+                Spot::ToChassis(junction) => (wired.node(junction), 0),
+                Spot::Between(one, other) => (wired.node(one), wired.node(other)),
+                _ => return Ok(None),
+            };
+            let ohms = network.ohms(between.0, between.1, USUAL_OHMMETER)?;
+            Ok(Some(ohms.min(END_OF_SCALE_OHMS)))
+        };
+        probes.iter().map(of).collect()
     }
 
     /// What an ohmmeter finds between two junctions of the set, plug out, its + lead at the first; `None`

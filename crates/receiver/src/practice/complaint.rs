@@ -1,8 +1,8 @@
 //! What the owner of a hidden set complains of, as truth and as evidence.
 //!
 //! Plain chances; symptoms by their position in the table of the trade (`data/picture_symptoms.csv`). A fault that
-//! disturbs shows in one of them, drawn by the sections that its part serves, one of seven any of all, by the law that
-//! weighs complaints ([`Symptoms::chance`]); one of fifty healthy sets is complained of. The search is told the same
+//! disturbs shows in one of them, or in half of the sets in two, drawn by the sections that its part serves, one of twenty
+//! any of all, by the law that weighs complaints ([`Symptoms::chance`]); one of fifty healthy sets is complained of. The search is told the same
 //! words; where nothing is complained of it is told that picture and sound are right. Judgement; no counted survey is
 //! known. All draws come from a seed; nothing here fails.
 
@@ -20,6 +20,9 @@ use crate::suspects::signs::symptoms::{MISTAKEN, Symptoms};
 use crate::wiring::SetModel;
 
 use super::hidden::HiddenFault;
+
+/// Chance that a fault that disturbs shows in a second symptom as well.
+const TWO_SYMPTOMS: f64 = 0.5;
 
 /// What is complained of: symptoms by their position in the table.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
@@ -82,14 +85,17 @@ impl Complaint {
         if !is_disturbing(&mut random, hypotheses, fault, reach) {
             return Complaint::default();
         }
-        let mut left = random.random::<f64>();
-        let seen = (0..symptoms.count()).find(|symptom| {
-            left -= symptoms.chance(*symptom, fault.hypothesis);
-            left <= 0.0
-        });
-        Complaint {
-            seen: seen.into_iter().collect(),
-        }
+        let mut one = || {
+            let mut left = random.random::<f64>();
+            (0..symptoms.count()).find(|symptom| {
+                left -= symptoms.chance(*symptom, fault.hypothesis);
+                left <= 0.0
+            })
+        };
+        let (first, second) = (one(), one());
+        let two = random.random::<f64>() < TWO_SYMPTOMS;
+        let seen = first.into_iter().chain(second.filter(|_| two)).collect();
+        Complaint { seen }.and(&Complaint::default())
     }
 
     /// Whether anything is complained of.

@@ -28,6 +28,9 @@ use super::answers::HiddenBench;
 use super::hidden::Hidden;
 use super::loose::{Shown, measured_loose};
 
+/// Weight from which on a suspect is measured by itself.
+const SURE: f64 = 0.9;
+
 /// Everything that the search goes by, and the set that answers.
 pub struct Searching<'a, 's> {
     /// The set as its sheet foretells it.
@@ -208,11 +211,24 @@ impl<'a, 's> Search<'a, 's> {
     /// # Errors
     /// Those of the hidden set's solution and of the table of hazards.
     pub fn step(&mut self) -> Result<Option<Measurement>, SearchError> {
-        let Some(best) = self.offers(false)?.into_iter().next() else {
+        let offers = self.offers(false)?;
+        let best = offers.iter().find(|own| self.confirms(own));
+        let Some(best) = best.or(offers.first()).map(|own| own.measurement) else {
             return Ok(None);
         };
-        self.make(best.measurement)?;
-        Ok(Some(best.measurement))
+        self.make(best)?;
+        Ok(Some(best))
+    }
+
+    /// Whether an offer is the first check by itself of one who is as good as sure: a part is measured before it
+    /// is replaced.
+    fn confirms(&self, offer: &Offered) -> bool {
+        let leader = self.leads().filter(|own| own.1 >= SURE).map(|own| own.0);
+        let known = |own: &Measurement| own.is_check_of().or(own.is_exchange_of());
+        let mut made = self.made.iter().filter_map(known);
+        leader.is_some()
+            && offer.measurement.is_check_of() == leader
+            && !made.any(|own| Some(own) == leader)
     }
 
     /// Makes one measurement and weighs anew.
@@ -256,10 +272,17 @@ impl<'a, 's> Search<'a, 's> {
         let Some(told) = self.own.foretold.get(conditions) else {
             return Ok(());
         };
-        self.present = conditions;
+        let (truth, hidden) = (self.own.truth, self.hidden);
+        // Ohms are read in a pause: the bench stays as it was.
+        let is_cold = told.is_cold();
+        if !is_cold {
+            self.present = conditions;
+        }
         if self.truths[conditions].is_none() {
-            let all =
-                HiddenBench::truth(self.own.truth, self.hidden, &told.conditions, &told.probes)?;
+            let all = match is_cold {
+                true => HiddenBench::cold_truth(truth, hidden, &told.conditions, &told.probes)?,
+                false => HiddenBench::truth(truth, hidden, &told.conditions, &told.probes)?,
+            };
             self.truths[conditions] = Some(all);
         }
         let Some(truth) = &self.truths[conditions] else {

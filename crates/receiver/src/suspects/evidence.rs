@@ -261,6 +261,13 @@ impl Evidence {
         &self.seen
     }
 
+    /// Standard deviation of one of them in healthy sets, the meter's doubt in it.
+    pub fn deviation(&self, at: usize) -> Option<f64> {
+        let own = self.seen.get(at)?.doubt;
+        let spread = self.spread.get(at * (self.count() + 1))?;
+        Some((spread + own * own).sqrt())
+    }
+
     /// A slip: anywhere within the range of the set, either sign.
     pub fn slips(&self) -> Slips {
         Slips {

@@ -178,6 +178,14 @@ impl Course<'_> {
     }
 }
 
+/// What could be read counts under power; of cold resistances only what was read, unless nothing else is foretold: a
+/// resistor a fifth too high is no fault of a set that nobody's ohmmeter touched.
+pub(super) fn counted(foretold: &[Foretold]) -> impl Iterator<Item = &Foretold> {
+    let all_cold = foretold.iter().all(Foretold::is_cold);
+    let own = foretold.iter();
+    own.filter(move |told| all_cold || !told.is_cold())
+}
+
 /// Whether severities rise by equal ratios.
 pub(super) fn is_even_in_ratios(severities: &[f64]) -> bool {
     match severities {
@@ -289,26 +297,37 @@ impl Summing<'_> {
     fn course(&self, number: usize) -> Option<Course<'_>> {
         let first = self.foretold.first()?;
         let severities = &first.faulty.get(number)?.severities;
-        let told = || {
-            self.foretold
-                .iter()
-                .filter_map(|told| told.faulty.get(number))
-        };
+        let shifts: Vec<Option<Vec<f64>>> = (0..severities.len())
+            .map(|at| self.evidence.shift_of(self.foretold, number, at))
+            .collect();
+        let reach = (0..severities.len())
+            .map(|at| {
+                let read = shifts[at]
+                    .as_deref()
+                    .map_or(0.0, |own| self.cold_reach(own));
+                let told = counted(self.foretold);
+                let told = told.filter_map(|told| told.faulty.get(number)?.reach.get(at));
+                told.fold(read, |most: f64, own| most.max(*own))
+            })
+            .collect();
         Some(Course {
             number,
             even_in_ratios: is_even_in_ratios(severities),
-            shifts: (0..severities.len())
-                .map(|at| self.evidence.shift_of(self.foretold, number, at))
-                .collect(),
-            reach: (0..severities.len())
-                .map(|at| {
-                    told()
-                        .filter_map(|own| own.reach.get(at))
-                        .fold(0.0, |most: f64, own| most.max(*own))
-                })
-                .collect(),
+            shifts,
+            reach,
             severities,
         })
+    }
+
+    /// How far the cold reading that a shift moves most lies outside, in standard deviations.
+    fn cold_reach(&self, shift: &[f64]) -> f64 {
+        let seen = self.evidence.seen().iter().zip(shift).enumerate();
+        let cold = seen.filter(|(_, (seen, _))| {
+            let told = self.foretold.get(seen.conditions);
+            told.is_some_and(Foretold::is_cold)
+        });
+        cold.filter_map(|(at, (_, shift))| Some(shift.abs() / self.evidence.deviation(at)?))
+            .fold(0.0, f64::max)
     }
 
     /// Whether a reading or what stands beside them can feel it.

@@ -15,6 +15,7 @@ use receiver::reading::What;
 use receiver::suspects::hypotheses::Hypotheses;
 use receiver::suspects::next::while_hunting;
 use receiver::suspects::predict::{Foreteller, Foretold};
+use receiver::suspects::predict_cold::foretell_cold;
 use receiver::suspects::rank::Beside;
 use receiver::suspects::signs::Signs;
 use receiver::suspects::signs::symptoms::Symptoms;
@@ -31,6 +32,7 @@ pub struct Bench<'m, 's> {
     /// The set with other laws.
     pub truth: &'m SetModel<'s>,
     pub hypotheses: Hypotheses,
+    /// Under the maker's conditions, and the cold resistances.
     pub foretold: Vec<Foretold>,
     pub situation: Situation,
     pub efforts: Vec<Effort>,
@@ -69,6 +71,27 @@ fn is_read(probe: &Probe) -> bool {
         What::LineWatts => true,
         _ => false,
     }
+}
+
+/// Ohms of every place to the chassis.
+fn ohms(model: &SetModel<'_>) -> Vec<Probe> {
+    let mut found: Vec<Probe> = Vec::new();
+    for place in model.places.iter() {
+        let junction = model
+            .junction(place)
+            .filter(|own| Some(*own) != model.chassis_junction());
+        let Some(junction) = junction else { continue };
+        let spot = Spot::ToChassis(junction);
+        if found.iter().all(|own| own.spot != spot) {
+            found.push(Probe {
+                at: place.to_string(),
+                to: None,
+                what: What::Ohms,
+                spot,
+            });
+        }
+    }
+    found
 }
 
 /// A sheet with one resistor told ten times too high or too low: line number and factor.
@@ -156,16 +179,25 @@ impl Bench<'_, '_> {
                 .under(conditions, &probes)
                 .expect("a settled set")
         };
-        let foretold: Vec<Foretold> = conditions().iter().map(told).collect();
+        let mut foretold: Vec<Foretold> = conditions().iter().map(told).collect();
         let spread = |told: &Foretold| {
             hidden::healthy_spreads(model, &told.conditions, &told.probes).expect("a settled set")
         };
+        let spread = foretold.iter().map(spread).collect();
+        let symptoms = symptoms_of(model, &hypotheses, &foretold, table());
+        let cold = foretell_cold(
+            model,
+            &hypotheses,
+            &BenchConditions::default(),
+            &ohms(model),
+        );
+        foretold.push(cold.expect("a set at rest"));
         Bench {
-            symptoms: symptoms_of(model, &hypotheses, &foretold, table()),
+            symptoms,
             truth,
             situation: while_hunting(model, &foretold[0].conditions, true),
             model,
-            spread: foretold.iter().map(spread).collect(),
+            spread,
             hypotheses,
             foretold,
             efforts: efforts(),
@@ -200,7 +232,8 @@ impl Bench<'_, '_> {
 
     /// What every allowed place reads without error, by conditions; `None` where the set cannot be solved.
     pub fn readings(&self, hidden: &Hidden) -> Option<Vec<Vec<Option<f64>>>> {
-        let all = self.foretold.iter().map(|told| {
+        let hot = self.foretold.iter().filter(|told| !told.is_cold());
+        let all = hot.map(|told| {
             HiddenBench::truth(self.truth, hidden, &told.conditions, &told.probes).ok()
         });
         all.collect()

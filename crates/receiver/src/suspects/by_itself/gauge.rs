@@ -13,7 +13,7 @@ use super::super::hypotheses::{Hypotheses, Hypothesis, Spread, Suspect};
 use super::super::outcome::{Check, missed};
 use super::super::predict::{Faulty, Foretold};
 use super::super::rank::Beside;
-use super::super::sum::OUT_OF_BAND;
+use super::super::sum::{OUT_OF_BAND, counted};
 use super::{
     ANYWHERE, INSTRUMENT, MISTAKE, MOST_OHMS, NO_FARADS, NO_PERCENT, NO_SHARE, POINTS, SHARE_DOUBT,
     SHORT_MISSED, SHORTED_OHMS, TESTER, share_at_loose_end, tester_percent,
@@ -157,7 +157,7 @@ impl Gauge {
                     Spread::Once(severity) => severity,
                     Spread::Law(law) => law.at(share),
                 };
-                let by_readings = foretold.iter().any(|told| {
+                let by_readings = counted(foretold).any(|told| {
                     let faulty = told.faulty.get(number);
                     faulty.is_some_and(|own| reach(own, share) > OUT_OF_BAND)
                 });

@@ -268,11 +268,15 @@ pub(super) fn of_check(
             let Some(own) = model.sheet.tubes.get(tube) else {
                 return Ok(None);
             };
-            // A picture tube is exchanged for no trial.
-            if own.kind.is_picture_tube {
+            // A picture tube is exchanged for no trial; it is tested where it sits, its socket off.
+            let is_picture_tube = own.kind.is_picture_tube;
+            if is_picture_tube && measurement == Measurement::TubeExchange(tube) {
                 return Ok(None);
             }
-            let at = || ActPlace::Tube(own.reference.clone());
+            let at = || match is_picture_tube {
+                true => ActPlace::PictureTubeSocket,
+                false => ActPlace::Tube(own.reference.clone()),
+            };
             vec![
                 proven(Act::new(ActKind::Pull, at())),
                 proven(Act::new(ActKind::Fit, at())),

@@ -172,6 +172,14 @@ impl Asked<'_, '_> {
             .find(|own| *own > 0.0)
     }
 
+    /// The suspect that is as good as sure.
+    fn leader(&self) -> Option<Suspect> {
+        let first = self.ranking.suspects.first();
+        first
+            .filter(|own| own.weight >= SURE)
+            .map(|own| own.suspect)
+    }
+
     fn beliefs(&self) -> Vec<Belief> {
         beliefs(self.hypotheses, self.ranking)
     }
@@ -188,6 +196,30 @@ impl Blame {
     }
 }
 
+impl Measurement {
+    /// The suspect that is measured by itself; an exchange is none, since it needs the new part already.
+    pub fn is_check_of(self) -> Option<Suspect> {
+        match self {
+            Measurement::PartOhms(part)
+            | Measurement::PartLeakage(part)
+            | Measurement::PartCapacitance(part) => Some(Suspect::Part(part)),
+            Measurement::TubeTester(tube) => Some(Suspect::Tube(tube)),
+            _ => None,
+        }
+    }
+
+    /// The suspect that is exchanged for a good one.
+    pub fn is_exchange_of(self) -> Option<Suspect> {
+        match self {
+            Measurement::CapacitorExchange(part) => Some(Suspect::Part(part)),
+            Measurement::TubeExchange(tube) => Some(Suspect::Tube(tube)),
+            _ => None,
+        }
+    }
+}
+
+/// Weight from which on a suspect is measured by itself, however little that is expected to tell.
+const SURE: f64 = 0.9;
 /// Bits below which nothing is offered.
 const NOTHING_TOLD: f64 = 1e-3;
 
@@ -205,7 +237,14 @@ pub fn next(asked: &Asked<'_, '_>) -> Result<Vec<Offered>, TableFault> {
     let mut offered = readings::offered(asked, &beliefs)?;
     offered.extend(checks::offered(asked, &beliefs)?);
     offered.extend(signals::offered(asked, &beliefs)?);
-    offered.retain(|own| own.bits > NOTHING_TOLD);
+    let leader = asked.leader();
+    offered.retain(|own| {
+        let of_leader = own
+            .measurement
+            .is_check_of()
+            .is_some_and(|own| Some(own) == leader);
+        own.bits > NOTHING_TOLD || of_leader
+    });
     // Equal ones stay in the order of conditions, places and parts.
     offered.sort_by(|a, b| b.worth().total_cmp(&a.worth()));
     Ok(offered)

@@ -7,6 +7,8 @@
 //! is not foretold, was read already or may not be touched is not offered. Fails by a damaged
 //! table of hazards.
 
+use std::collections::HashMap;
+
 use rayon::prelude::*;
 
 use crate::bands::Values;
@@ -22,6 +24,9 @@ use super::{Asked, Belief, Blame, Meaning, Measurement, Offered, Outcome, meanin
 
 /// Stretches of a reading at most, besides the ends of the healthy band.
 const STRETCHES: usize = 40;
+
+/// Standard deviations within which two bells are one.
+const ONE_BELL: f64 = 1e-3;
 
 /// One way of one suspect, or a healthy set.
 struct Way {
@@ -195,14 +200,21 @@ fn told(
         stretches(&edges, share)
     };
     let mut chances = vec![vec![0.0; edges.len() + 1]; beliefs.len()];
+    // Most faults leave a place as it is: one bell for all of them.
+    let mut known: HashMap<(i64, i64), Vec<f64>> = HashMap::new();
+    let step = bells.iter().map(|own| own.3).fold(f64::INFINITY, f64::min) * ONE_BELL;
     for (belief, share, mean, deviation) in &bells {
         let below = |at: f64| {
             let steps = (at - mean) / (deviation * std::f64::consts::SQRT_2);
             0.5 * libm::erfc(-steps)
         };
-        let own = stretches(&edges, below);
+        let key = (
+            (mean / step).round() as i64,
+            (deviation / step).round() as i64,
+        );
+        let own = known.entry(key).or_insert_with(|| stretches(&edges, below));
         for (chance, own) in chances[*belief].iter_mut().zip(own) {
-            *chance += share * own;
+            *chance += share * *own;
         }
     }
     for (own, row) in beliefs.iter().zip(&mut chances) {

@@ -14,6 +14,9 @@ const MOVED: (f64, f64) = (1.645, 6.0);
 /// Ohms below which a leak shorts a signal to the chassis, and their ratio to where it hardly does.
 const SHORTS: (f64, f64) = (1e4, 30.0);
 
+/// Ohms below which a leak is a dead short.
+const DEAD: f64 = 100.0;
+
 /// Chance that a fault of this severity disturbs what its stage does.
 pub fn able(hypothesis: &Hypothesis, severity: f64, reach: f64) -> f64 {
     if hypothesis.is_of_sheet() {
@@ -43,7 +46,12 @@ fn by_signal(kind: &FaultKind, severity: f64) -> f64 {
         }
         FaultKind::CapacitorLeak(_) | FaultKind::Across(_) => {
             let over = (severity / SHORTS.0).max(1.0).ln() / SHORTS.1.ln();
-            0.8 * (1.0 - over).max(0.0)
+            // Next to nothing passes a dead short.
+            if severity < DEAD {
+                0.95
+            } else {
+                0.8 * (1.0 - over).max(0.0)
+            }
         }
         FaultKind::Emission { .. } => ((1.0 - severity) * 0.9).clamp(0.0, 0.9),
         // It hums where the heater runs on alternating current.

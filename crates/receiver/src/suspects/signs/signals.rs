@@ -35,9 +35,9 @@ pub(crate) const CAME: [SignalCame; 4] = [
     SignalCame::Lost,
 ];
 /// Chances of right, weak, bent, lost where a fault disturbs on the way.
-const ON_THE_WAY: [f64; 4] = [0.12, 0.26, 0.17, 0.45];
+const ON_THE_WAY: [f64; 4] = [0.06, 0.28, 0.18, 0.48];
 /// The same where nothing does (something is misjudged, or the generator was not right).
-pub(in super::super) const SOUND: [f64; 4] = [0.88, 0.06, 0.03, 0.03];
+pub(in super::super) const SOUND: [f64; 4] = [0.92, 0.04, 0.02, 0.02];
 /// How much a part counts that sits between a tube of the way and one beside it, or in the supply.
 const HALF: f64 = 0.5;
 /// How much a part counts that sits before the place where the signal is fed in.
