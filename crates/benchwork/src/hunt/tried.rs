@@ -26,9 +26,9 @@ use crate::view::RecordedView;
 /// What a trial is kept with: whether the fault was gone.
 pub(crate) const TRIAL: [(&str, bool); 2] = [("the fault is gone", true), ("the same", false)];
 /// What a trial is kept under, where a good capacitor was across the old one.
-const BRIDGE: &str = "a good one across it";
-/// What begins the words under which volts at a loose end are kept; the meter's ohms follow.
-const LOOSE_END: &str = "volts at its loose end through ";
+const BRIDGE: &str = "trial with a good one across it";
+/// Words under which volts at a loose end are kept, before and behind the meter's ohms.
+const LOOSE_END: (&str, &str) = ("meter of ", " at its loose end");
 /// Least volts of the other end that tell anything (judgement).
 const LEAST_VOLTS: f64 = 1.0;
 
@@ -129,7 +129,7 @@ pub fn record_loose_end(
         entering,
         fact(
             part,
-            &format!("{LOOSE_END}{}", bench(meter, Unit::Ohms)),
+            &format!("{}{}{}", LOOSE_END.0, bench(meter, Unit::Ohms), LOOSE_END.1),
             &format!("{volts} V of {other} V, {leak}"),
             new.note,
         ),
@@ -236,7 +236,8 @@ pub(super) fn tried(
         value,
     };
     let tester = tested.tester.trim();
-    if let Some(meter) = tester.strip_prefix(LOOSE_END) {
+    let of_meter = tester.strip_prefix(LOOSE_END.0);
+    if let Some(meter) = of_meter.and_then(|rest| rest.strip_suffix(LOOSE_END.1)) {
         let meter = read_ohms(meter).ok()?.0;
         let (volts, other) = verdict.split_once(" V of ")?;
         let (other, _) = other.split_once(" V")?;
@@ -280,4 +281,125 @@ fn is_capacitor(model: &SetModel<'_>, suspect: Suspect) -> bool {
     };
     let own = model.sheet.parts.get(part).map(|own| &own.value);
     matches!(own, Some(PartValue::Capacitor { .. }))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::gather::endings;
+    use super::super::noticed::noticed;
+    use super::super::outcomes::outcomes;
+    use super::*;
+    use crate::test_facts::with_standing;
+    use logbook::{Fact, Fitted};
+    use receiver::sheet::read_sheet;
+    use receiver::suspects::hypotheses::Hypotheses;
+
+    const LARKFIELD: &str = include_str!("../../../../examples/whole/larkfield_12t.toml");
+    const EXCHANGE: &str = "exchange for another one";
+    const METER: &str = "meter of 10 meg at its loose end";
+
+    fn tested(part: &str, tester: &str, verdict: &str) -> Fact {
+        Fact::Tested(fact(part.to_owned(), tester, verdict, String::new()))
+    }
+
+    fn fitted(part: &str) -> Fact {
+        Fact::Fitted(Fitted {
+            part: part.to_owned(),
+            new: "new".to_owned(),
+            ..Fitted::default()
+        })
+    }
+
+    /// Each figure that stands, with whether it belongs to the former state.
+    fn told(facts: &[Fact]) -> Vec<(Check, f64, bool)> {
+        let catalogue = crate::catalogue().expect("sound");
+        let sheet = read_sheet(LARKFIELD, catalogue).sheet.expect("no fault");
+        let model = SetModel::new(&sheet, catalogue);
+        let hypotheses = Hypotheses::of(&model, catalogue);
+        with_standing(facts, |standing| {
+            let found = outcomes(&model, standing);
+            let ends = endings(&sheet, standing);
+            noticed(&model, &hypotheses, &[], standing, &found, &ends)
+        })
+        .into_iter()
+        .filter_map(|own| match own.sign {
+            Ok(receiver::suspects::signs::Sign::Measured(figure)) => {
+                Some((figure.check, figure.value, own.former.is_some()))
+            }
+            _ => None,
+        })
+        .collect()
+    }
+
+    #[test]
+    fn what_is_kept_is_read_back() {
+        let gone = TRIAL[0].0;
+        let same = TRIAL[1].0;
+        assert_eq!(
+            told(&[tested("c50", EXCHANGE, gone)]),
+            [(Check::Exchange, 1.0, false)]
+        );
+        assert_eq!(
+            told(&[tested("V9", EXCHANGE, same)]),
+            [(Check::Exchange, 0.0, false)]
+        );
+        assert_eq!(
+            told(&[tested("V9", EXCHANGE, "good")]),
+            [(Check::Exchange, 0.0, false)]
+        );
+        assert_eq!(
+            told(&[tested("C50", BRIDGE, gone)]),
+            [(Check::Bridge, 1.0, false)]
+        );
+        let ten = Check::LooseEnd {
+            meter_ohms: 10_000_000,
+        };
+        for (words, share) in [
+            ("70 V of 140 V, a leak of 10 meg", 0.5),
+            ("-3 V of -30 V, a leak of 90 meg", 0.1),
+            ("0 V of 140 V, no leak to be seen", 0.0),
+        ] {
+            assert_eq!(told(&[tested("C50", METER, words)]), [(ten, share, false)]);
+        }
+        // What cannot be is no figure.
+        for (part, tester, words) in [
+            ("V9", BRIDGE, gone),
+            ("R71", BRIDGE, gone),
+            ("Z9", EXCHANGE, gone),
+            ("C50", EXCHANGE, "better"),
+            ("C50", METER, "some volts"),
+            (
+                "C50",
+                "meter of many ohms at its loose end",
+                "70 V of 140 V",
+            ),
+        ] {
+            assert_eq!(
+                told(&[tested(part, tester, words)]),
+                [],
+                "{part} {tester} {words}"
+            );
+        }
+    }
+
+    #[test]
+    fn the_last_of_one_kind_holds_and_a_repair_ends_a_trial() {
+        let exchange = |words| tested("C50", EXCHANGE, words);
+        let leaks = || tested("C50", METER, "70 V of 140 V, a leak of 10 meg");
+        let values = |facts: &[Fact]| -> Vec<(f64, bool)> {
+            told(facts).into_iter().map(|own| (own.1, own.2)).collect()
+        };
+        let (gone, same) = (TRIAL[0].0, TRIAL[1].0);
+        assert_eq!(values(&[exchange(gone), exchange(same)]), [(0.0, false)]);
+        assert_eq!(
+            values(&[exchange(same), tested("C50", BRIDGE, same), leaks()]),
+            [(0.0, false), (0.0, false), (0.5, false)]
+        );
+        // Another part is replaced: the trial was of the fault of that time, the leak is the capacitor's own.
+        assert_eq!(
+            values(&[exchange(same), leaks(), fitted("R71")]),
+            [(0.0, true), (0.5, false)]
+        );
+        assert_eq!(values(&[exchange(same), leaks(), fitted("C50")]), []);
+    }
 }
