@@ -47,7 +47,7 @@ fn a_hidden_fault_is_measured_named_and_told() -> Outcome {
     assert!(status == 0 && found.contains("percent"), "{checked}");
     // The complaint is entered, and a signal is answered the same twice.
     let complaint = begun["complaint"].as_array().map_or(0, Vec::len);
-    assert_eq!(complaint, 1, "{begun}");
+    assert!(complaint > 0, "{begun}");
     let (_, story) = json(&["story", &file])?;
     assert!(story.to_string().contains("its owner says so"), "{story}");
     let signal = |end: &str| json(&["practice", &file, "signal", "--watched", end]);
@@ -72,7 +72,7 @@ fn a_hidden_fault_is_measured_named_and_told() -> Outcome {
     assert_eq!(json(&["backup", &file, &copy])?.0, 0);
     let told = json(&["practice", &copy, "give-up"])?.1;
     assert_eq!(told["state"], "given_up");
-    // The search itself finds this one, a leaky charging capacitor, within thirty.
+    // The search itself finds this one, a leaky capacitor, within thirty.
     let own = told["own_measurements"].as_u64();
     assert!(own.is_some_and(|own| (1..=30).contains(&own)), "{told}");
     let part = told["faults"][0]["part"].as_str().ok_or("no part")?;
