@@ -18,7 +18,7 @@ use whole_sets::{LARKFIELD, MERROW, nominal, sheet};
 fn variations(hypotheses: &Hypotheses) -> Vec<Variation> {
     let own = hypotheses.list.iter().filter(|own| match own.suspect {
         Suspect::Part(part) => part % 3 == 0,
-        Suspect::Tube(tube) => tube % 3 == 0,
+        Suspect::Tube(tube) | Suspect::Socket(tube) => tube % 3 == 0,
         Suspect::Transformer(_) => true,
     });
     own.flat_map(|own| match own.spread {

@@ -81,6 +81,64 @@ fn both_ways_read_the_same() {
     );
 }
 
+/// A wiper with resistance, and one that touches nothing: the network with three figures changed against the set wired anew.
+#[test]
+fn a_wiper_that_makes_poor_contact_reads_as_wired() {
+    let catalogue = parts::catalogue().expect("the tables are sound");
+    for text in [LARKFIELD, MERROW] {
+        let sheet = sheet(text);
+        let model = SetModel::new(&sheet, catalogue);
+        let controls: Vec<usize> = (0..sheet.parts.len())
+            .filter(|part| model.part_junctions(*part)[2].is_some())
+            .collect();
+        assert!(controls.len() > 3);
+        let severities = [10.0, 1e4, 1e6, 1e11];
+        let faults: Vec<Variation> = controls
+            .iter()
+            .flat_map(|part| severities.map(|own| FaultKind::AtWiper(*part).variation(own)))
+            .collect();
+        let probes: Vec<Probe> = all_probes(&model, None)
+            .into_iter()
+            .filter(|probe| probe.what == What::DcVolts)
+            .collect();
+        let set = couple(&model, &nominal(), &Variation::none(), &probes).expect("a settled set");
+        let found = faulty_readings(&model, &nominal(), &set, &probes, &faults);
+        let (mut held, mut moved, mut off) = (0, 0, 0);
+        for (number, (fault, values)) in faults.iter().zip(&found.values).enumerate() {
+            let Some(values) = values else { continue };
+            let Ok(alone) = couple(&model, &nominal(), fault, &[]) else {
+                continue;
+            };
+            for (probe, value) in probes.iter().zip(values) {
+                let (Spot::ToChassis(junction), Some(value)) = (probe.spot, value) else {
+                    continue;
+                };
+                let rests = model.stages.complete.iter().all(|stage| {
+                    let is_at =
+                        stage.electrodes.contains(&Some(junction)) || stage.cathode == junction;
+                    !is_at || !stage.drive.is_signal()
+                });
+                if !rests {
+                    continue;
+                }
+                let part = controls[number / severities.len()];
+                let floats = severities[number % severities.len()] > 1e5
+                    && Some(junction) == model.part_junctions(part)[2];
+                if floats {
+                    continue;
+                }
+                let other = alone.volts[junction];
+                held += 1;
+                moved += usize::from((other - set.volts[junction]).abs() > 1.0);
+                // What hangs on a stage that drives itself keeps the healthy set's drive in the quick way.
+                off += usize::from((value - other).abs() > 0.3 + 0.05 * other.abs());
+            }
+        }
+        assert!(100 * off < held, "{off} of {held} are off");
+        assert!(held > 1000 && moved > 3, "{held} held, {moved} moved");
+    }
+}
+
 /// A leak of 5k across a filter capacitor pulls the supply by three percent: drives go with it, also
 /// where the network alone is solved.
 #[test]

@@ -62,7 +62,7 @@ impl Bench<'_, '_> {
         let share = |suspect: Suspect| -> f64 {
             let shares = match suspect {
                 Suspect::Part(part) => sections.of_part(part).to_vec(),
-                Suspect::Tube(tube) => sections.of_tube(tube),
+                Suspect::Tube(tube) | Suspect::Socket(tube) => sections.of_tube(tube),
                 Suspect::Transformer(_) => vec![(SetSection::Supply, 1.0)],
             };
             let own = shares.iter().filter(|own| section.contains(&own.0));

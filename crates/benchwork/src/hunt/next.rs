@@ -124,7 +124,7 @@ fn tubes_of_interest(model: &SetModel<'_>, ranking: &Ranking) -> Vec<usize> {
         .filter(|own| own.weight >= OF_INTEREST)
     {
         let tubes: Vec<usize> = match own.suspect {
-            Suspect::Tube(tube) => vec![tube],
+            Suspect::Tube(tube) | Suspect::Socket(tube) => vec![tube],
             Suspect::Part(part) => {
                 let ends = model.part_junctions(part);
                 let stages = model.stages.complete.iter();

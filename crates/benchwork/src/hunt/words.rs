@@ -25,6 +25,7 @@ pub(super) fn kind_of(model: &SetModel<'_>, suspect: Suspect) -> String {
             .get(tube)
             .map_or_else(String::new, |tube| tube.kind.name.clone()),
         Suspect::Transformer(_) => "power transformer".to_owned(),
+        Suspect::Socket(_) => "tube socket".to_owned(),
     }
 }
 

@@ -5,7 +5,7 @@
 //! fails.
 
 use crate::sheet::PartValue;
-use crate::suspects::by_itself::tester_percent;
+use crate::suspects::by_itself::{MOST_OHMS, tester_percent};
 use crate::suspects::hypotheses::Suspect;
 use crate::wiring::{FaultKind, Figure, SetModel};
 
@@ -58,7 +58,7 @@ pub fn measured_loose(model: &SetModel<'_>, hidden: &Hidden, suspect: Suspect) -
     match suspect {
         Suspect::Part(part) => of_part(model, hidden, part, &faults),
         Suspect::Tube(tube) => Some(of_tube(hidden, tube, &faults)),
-        Suspect::Transformer(_) => None,
+        Suspect::Transformer(_) | Suspect::Socket(_) => None,
     }
 }
 
@@ -68,9 +68,12 @@ fn of_part(
     part: usize,
     faults: &[(&FaultKind, f64)],
 ) -> Option<Loose> {
-    let is_open = faults
-        .iter()
-        .any(|(kind, _)| matches!(kind, FaultKind::Open(_)));
+    let is_open = faults.iter().any(|(kind, ohms)| match kind {
+        FaultKind::Open(_) => true,
+        // Measured from an end to the wiper too.
+        FaultKind::AtWiper(_) => *ohms > MOST_OHMS,
+        _ => false,
+    });
     let beside = faults.iter().find_map(|(kind, ohms)| match kind {
         FaultKind::CapacitorLeak(_) | FaultKind::Across(_) | FaultKind::MetalShorted(_) => {
             Some(*ohms)

@@ -7,19 +7,23 @@
 //! hypothesis of that part. Rows of the table that nothing here follows are counted by
 //! [`Hypotheses::left_out`]. Nothing here can fail.
 
-use parts::{Catalogue, PartFault, SectionKind, Standing};
+use parts::{Catalogue, PartFault, Standing};
 
 use crate::causes::{Cause, shared_causes};
 use crate::conditions::BenchConditions;
 use crate::sheet::PartValue;
-use crate::wiring::{FaultKind, Figure, Rectifying, SetModel, Variation};
+use crate::wiring::{FaultKind, Figure, SetModel, Variation};
 
+use super::kinds::{kind_of_part, kinds_of_tube};
 use super::rules::{Act, HIGH_OHMS, RULES, Rule, means};
 use super::severity::Law;
+use super::sockets::{joint_chance, kinds_of_socket};
 
 /// Emission left where air got in, as a ratio: as good as none, and a number that a law of a
 /// tube takes.
 const NO_EMISSION: f64 = 1e-6;
+/// Ohms of a wiper that touches nothing.
+const NO_CONTACT: f64 = 1e11;
 /// Chance that a sheet holds one row that is not as the set is (judgement: one of twenty
 /// sheets copied from a drawing).
 const SHEET_WRONG: f64 = 0.05;
@@ -33,6 +37,8 @@ pub enum Suspect {
     Tube(usize),
     /// A transformer, by the position of its first winding among the sheet's windings.
     Transformer(usize),
+    /// The socket of a tube, by the tube's position.
+    Socket(usize),
 }
 
 impl Suspect {
@@ -46,6 +52,7 @@ impl Suspect {
                 .windings
                 .get(first)
                 .map(|winding| &winding.transformer),
+            Suspect::Socket(tube) => model.socket_names.get(tube),
         }
         .map_or("", |reference| reference.as_str())
     }
@@ -63,6 +70,7 @@ impl Suspect {
                 _ => "tube",
             },
             Suspect::Transformer(_) => "power-transformer",
+            Suspect::Socket(_) => "tube-socket",
         }
     }
 
@@ -71,7 +79,7 @@ impl Suspect {
         let names = match self {
             Suspect::Part(_) => &conditions.fitted_without,
             Suspect::Tube(_) => &conditions.pulled,
-            Suspect::Transformer(_) => return false,
+            Suspect::Transformer(_) | Suspect::Socket(_) => return false,
         };
         listed(names, self.reference(model))
     }
@@ -101,6 +109,8 @@ pub struct Hypothesis {
     scale: Scale,
     /// Chance that this part as found has this fault.
     pub chance: f64,
+    /// Share of the chance that sits in the joints at it, which no check of the part by itself finds.
+    pub in_joint: f64,
     /// Chance that this part has none of the ways that a check by itself condemned it for; `None` where none did.
     pub condemned: Option<f64>,
     /// Where chance and spread come from.
@@ -154,6 +164,7 @@ impl Hypothesis {
             spread,
             scale: Scale::Plain,
             chance,
+            in_joint: 0.0,
             condemned: None,
             source: source.to_string(),
             standing: Standing::Memory,
@@ -187,6 +198,22 @@ struct Known {
     measured_ohms: bool,
     /// How far the chance of a part as found lies from the low end of its row to the high one.
     by_age: f64,
+}
+
+impl Known {
+    /// Chance of a row: as found by the age of the set, on a scale of ratios; of parts known to be the maker's own the high end
+    /// of the range (judgement).
+    fn chance(&self, row: &PartFault, high: Option<bool>) -> f64 {
+        if self.replaced {
+            row.chance_after_replacement
+        } else if high == Some(true) || self.original && high.is_none() {
+            row.chance_high
+        } else if high == Some(false) {
+            row.chance_low
+        } else {
+            row.chance_low.powf(1.0 - self.by_age) * row.chance_high.powf(self.by_age)
+        }
+    }
 }
 
 /// Year of make for which a part as found has the middle of its row (judgement: the middle of the period), and the
@@ -240,6 +267,7 @@ impl Hypotheses {
                 }
             }
         }
+        found.join(model, catalogue, &known);
         for (tube, own) in sheet.tubes.iter().enumerate() {
             let name = if own.kind.is_picture_tube {
                 "picture-tube"
@@ -255,6 +283,21 @@ impl Hypotheses {
                 let share = 1.0 / kinds.len().max(1) as f64;
                 for kind in kinds {
                     found.push(Suspect::Tube(tube), row, rule.act, kind, &known, None);
+                    found.share_last(share);
+                }
+            }
+        }
+        for (tube, own) in sheet.tubes.iter().enumerate() {
+            if own.kind.is_picture_tube {
+                continue;
+            }
+            let known = known(&format!("{}'s socket", own.reference));
+            for row in catalogue.part_faults("tube-socket") {
+                let Some(rule) = found.rule(row) else {
+                    continue;
+                };
+                for (kind, share) in kinds_of_socket(model, tube, row, rule.act) {
+                    found.push(Suspect::Socket(tube), row, rule.act, kind, &known, None);
                     found.share_last(share);
                 }
             }
@@ -320,18 +363,16 @@ impl Hypotheses {
             kind,
             FaultKind::OhmsTimes(_) | FaultKind::Open(_) if known.measured_ohms
         );
-        // As found by the age of the set, on a scale of ratios; of parts known to be the
-        // maker's own the high end of the range (judgement).
-        let chance = if known.replaced || of_value {
-            row.chance_after_replacement
-        } else if high == Some(true) || known.original && high.is_none() {
-            row.chance_high
-        } else if high == Some(false) {
-            row.chance_low
-        } else {
-            row.chance_low.powf(1.0 - known.by_age) * row.chance_high.powf(known.by_age)
+        let chance = match of_value {
+            true => row.chance_after_replacement,
+            false => known.chance(row, high),
         };
         let spread = match &row.severity {
+            _ if act == Act::WiperOpen => Spread::Once(NO_CONTACT),
+            _ if act == Act::SocketOpen => match kind {
+                FaultKind::Emission { .. } => Spread::Once(NO_EMISSION),
+                _ => Spread::Once(1.0),
+            },
             Some(severity) => match Law::new(severity.low, severity.high, severity.law) {
                 Some(law) => Spread::Law(law),
                 None => Spread::Once(severity.low),
@@ -351,10 +392,25 @@ impl Hypotheses {
                 _ => Scale::Plain,
             },
             chance: chance.clamp(0.0, 0.99),
+            in_joint: 0.0,
             condemned: None,
             source: row.source.clone(),
             standing: row.standing,
         });
+    }
+
+    /// A joint at a part that does not make acts as the open part does: it has its share of that chance.
+    fn join(&mut self, model: &SetModel<'_>, catalogue: &Catalogue, known: &dyn Fn(&str) -> Known) {
+        let (stages, parts) = (model.stages.complete.len(), model.sheet.parts.len());
+        for own in &mut self.list {
+            if matches!(own.kind, FaultKind::Open(_)) {
+                let known = known(own.suspect.reference(model));
+                let chance = |row: &PartFault| known.chance(row, None);
+                let joint = joint_chance(catalogue, chance, stages, parts);
+                own.in_joint = joint / (own.chance + joint).max(f64::MIN_POSITIVE);
+                own.chance = (own.chance + joint).min(0.99);
+            }
+        }
     }
 
     /// One of several equal ways of a row has its share of the row's chance.
@@ -416,88 +472,4 @@ fn samples(model: &SetModel<'_>) -> Vec<Cause> {
 fn listed(list: &[String], reference: &str) -> bool {
     list.iter()
         .any(|own| own.trim().eq_ignore_ascii_case(reference))
-}
-
-/// What an act does to a part.
-fn kind_of_part(model: &SetModel<'_>, part: usize, act: Act) -> Option<FaultKind> {
-    let known_ohms = || model.ohms(part).is_some() || model.thermistors.contains_key(&part);
-    Some(match act {
-        Act::CapacitorLeak => FaultKind::CapacitorLeak(part),
-        Act::Across => FaultKind::Across(part),
-        Act::Open => FaultKind::Open(part),
-        Act::PercentUp | Act::OhmsTimes => known_ohms().then_some(FaultKind::OhmsTimes(part))?,
-        Act::FaradsTimes => FaultKind::FaradsTimes(part),
-        Act::SeriesOhms => {
-            let usual = model.series_ohms(part);
-            (usual > 0.0).then_some(FaultKind::SeriesOhms { part, usual })?
-        }
-        Act::RectifierDrop => FaultKind::SeleniumResistive(part),
-        Act::RectifierLeak => FaultKind::MetalShorted(part),
-        Act::SmallDrop => FaultKind::DropTimes(part),
-        _ => return None,
-    })
-}
-
-/// What an act does to a tube: one way for each section that it can strike.
-fn kinds_of_tube(model: &SetModel<'_>, tube: usize, act: Act) -> Vec<FaultKind> {
-    let rectifies = model.rectifying().iter().any(
-        |own| matches!(own, Rectifying::Tube { tube: own, damper: false, .. } if *own == tube),
-    );
-    let stages = || {
-        let own = model.stages.complete.iter();
-        own.filter(move |stage| stage.tube == tube)
-    };
-    let followed = rectifies || stages().next().is_some();
-    let heated = model.is_heated(tube);
-    match act {
-        Act::Emission | Act::NoEmission if followed => {
-            vec![FaultKind::Emission { tube, rectifies }]
-        }
-        Act::HeaterOpen if heated => vec![FaultKind::HeaterOpen(tube)],
-        Act::HeaterToCathode if heated => {
-            let direct = model.sheet.tubes[tube].kind.is_directly_heated() == Some(true);
-            let mut cathodes: Vec<usize> = stages().map(|stage| stage.cathode).collect();
-            cathodes.extend(model.cathode_junction(tube));
-            cathodes.retain(|own| Some(*own) != model.chassis_junction());
-            cathodes.sort_unstable();
-            cathodes.dedup();
-            if direct {
-                cathodes.clear();
-            }
-            cathodes
-                .into_iter()
-                .map(|cathode| FaultKind::HeaterToCathode { tube, cathode })
-                .collect()
-        }
-        Act::GridCurrent => stages()
-            .filter(|stage| stage.kind != SectionKind::Diode && !stage.is_damper())
-            .filter_map(|stage| {
-                let [plate, grid, screen, _] = stage.electrodes;
-                let (grid, from) = (grid?, screen.or(plate)?);
-                (grid != from && Some(grid) != model.chassis_junction())
-                    .then_some(FaultKind::GridCurrent { grid, from })
-            })
-            .collect(),
-        Act::Elements if rectifies => model
-            .rectifying()
-            .iter()
-            .filter_map(|own| match own {
-                Rectifying::Tube {
-                    tube: own, path, ..
-                } if *own == tube => Some(FaultKind::TubeShorted { tube, path: *path }),
-                _ => None,
-            })
-            .collect(),
-        Act::Elements | Act::GridToCathode => stages()
-            .filter_map(|stage| between(stage.electrodes[1]?, stage.cathode))
-            .collect(),
-        Act::GridToScreen => stages()
-            .filter_map(|stage| between(stage.electrodes[1]?, stage.electrodes[2]?))
-            .collect(),
-        _ => Vec::new(),
-    }
-}
-
-fn between(a: usize, b: usize) -> Option<FaultKind> {
-    (a != b).then_some(FaultKind::Between { a, b })
 }

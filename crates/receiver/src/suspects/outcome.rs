@@ -8,7 +8,7 @@
 
 use crate::wiring::{FaultKind, SetModel};
 
-use super::hypotheses::{Hypotheses, Suspect};
+use super::hypotheses::{Hypotheses, Hypothesis, Suspect};
 
 /// Chance that what was found of a part is so (judgement: one of twenty finds is a mistake).
 pub const FOUND_RIGHTLY: f64 = 0.95;
@@ -66,7 +66,7 @@ pub fn missed(check: Check, kind: &FaultKind) -> f64 {
         (Check::Bridge, Kind::SeriesOhms { .. }) => 0.05,
         (Check::LooseEnd { .. }, Kind::CapacitorLeak(_)) => 0.02,
         (Check::Ohms, Kind::Open(_) | Kind::OhmsTimes(_) | Kind::HeaterOpen(_)) => 0.02,
-        (Check::Ohms, Kind::Across(_) | Kind::MetalShorted(_)) => 0.1,
+        (Check::Ohms, Kind::Across(_) | Kind::MetalShorted(_) | Kind::AtWiper(_)) => 0.1,
         // What a few volts do not drive, three hundred may.
         (Check::Ohms, Kind::CapacitorLeak(_)) => 0.5,
         (Check::Leakage, Kind::CapacitorLeak(_) | Kind::Across(_)) => 0.02,
@@ -92,6 +92,17 @@ pub fn missed(check: Check, kind: &FaultKind) -> f64 {
     }
 }
 
+impl Hypothesis {
+    /// Share of sets with this fault in which the check finds nothing; what sits in the joints at a part only an exchange finds.
+    pub fn missed(&self, check: Check) -> f64 {
+        let own = missed(check, &self.kind);
+        match check {
+            Check::Exchange | Check::NotSaid | Check::Bridge => own,
+            _ => self.in_joint + (1.0 - self.in_joint) * own,
+        }
+    }
+}
+
 impl Hypotheses {
     /// Takes in what was found of single parts; of one part several checks add up.
     pub fn take_in(&mut self, outcomes: &[Outcome]) {
@@ -100,7 +111,7 @@ impl Hypotheses {
                 Found::Good(check) => {
                     for own in &mut self.list {
                         if own.suspect == outcome.suspect {
-                            own.chance *= missed(*check, &own.kind);
+                            own.chance *= own.missed(*check);
                         }
                     }
                 }
@@ -151,6 +162,11 @@ pub fn suspect_named(model: &SetModel<'_>, name: &str) -> Option<Suspect> {
     let part = model.part_index(name).map(Suspect::Part);
     part.or_else(|| model.tube_index(name).map(Suspect::Tube))
         .or_else(transformer)
+        .or_else(|| {
+            let mut names = model.socket_names.iter();
+            let socket = names.position(|own| own.eq_ignore_ascii_case(name));
+            socket.map(Suspect::Socket)
+        })
 }
 
 /// The beginnings of words that tell one fault from another.
@@ -208,7 +224,12 @@ mod tests {
                 suspect: r71,
                 found: Found::Good(Check::Ohms),
             }]);
-            assert!(chance(&own, r71, "open") < 0.03 * chance(&before, r71, "open"));
+            // What is left of it sits in the joints, which the ohms of the loose part do not tell; a new part is soldered anew.
+            let left = chance(&own, r71, "open") / chance(&before, r71, "open");
+            let open = before.of_suspect(r71).find(|own| own.fault == "open");
+            let in_joint = open.expect("a way").in_joint;
+            assert!((left - (in_joint + (1.0 - in_joint) * 0.02)).abs() < 1e-9);
+            assert!(in_joint > 0.02 && in_joint < 0.4, "{in_joint}");
             let same = chance(&own, c50, "leaky") == chance(&before, c50, "leaky");
             assert!(same);
         });

@@ -51,6 +51,16 @@ pub(super) enum Act {
     Elements,
     /// Shorted turns in percent.
     ShortedTurns,
+    /// A contact of a tube's socket that does not make.
+    SocketOpen,
+    /// Ohms between pins of a tube's socket.
+    SocketLeak,
+    /// A joint at a part that is open.
+    Joint,
+    /// Ohms in series at the wiper of a control.
+    WiperOhms,
+    /// The wiper of a control open.
+    WiperOpen,
 }
 
 /// Which parts of the kind a row means.
@@ -107,6 +117,8 @@ pub(super) const RULES: &[Rule] = {
         all("resistor", "wrong value from an earlier repair", OhmsTimes),
         all("control", "value changed", OhmsTimes),
         all("control", "open track", Open),
+        all("control", "worn or dirty track", WiperOhms),
+        all("control", "wiper open", WiperOpen),
         all("thermistor", "high or open", OhmsTimes),
         all("thermistor", "shorted or low", OhmsTimes),
         all("ballast", "open", Open),
@@ -173,6 +185,10 @@ pub(super) const RULES: &[Rule] = {
         all("tube", "shorted elements", Elements),
         all("tube", "air inside", NoEmission),
         all("power-transformer", "shorted turns", ShortedTurns),
+        all("tube-socket", "poor contact", SocketOpen),
+        all("tube-socket", "broken lug or ground strap", SocketOpen),
+        all("tube-socket", "carbon track or leak", SocketLeak),
+        all("wire", "solder joint open or never made", Joint),
         all("picture-tube", "low emission", Emission),
         all("picture-tube", "heater-cathode leak", HeaterToCathode),
         all("picture-tube", "heater-cathode short", HeaterToCathode),
@@ -240,11 +256,9 @@ mod tests {
 
     /// Kinds of part of which no row is followed: where the wire, socket or contact sits is not
     /// on a sheet, or the part works with what alternates.
-    const WHOLE_KINDS: [&str; 6] = [
+    const WHOLE_KINDS: [&str; 4] = [
         "switch",
-        "wire",
         "cord",
-        "tube-socket",
         "output-transformer",
         "flyback-transformer",
     ];

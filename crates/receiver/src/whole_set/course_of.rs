@@ -111,6 +111,8 @@ impl Bed<'_, '_> {
                     let cycled = self.is_heavy(part);
                     Some((On::Nodes { a, b, cycled }, -own))
                 }
+                // Three resistances at once.
+                Change::AtWiper { .. } => None,
                 Change::ShortedTurns { winding, share } => Some((On::Turns(winding), share)),
                 Change::TubePathShort { tube, path, ohms } => {
                     Some((On::Path(tube, path), PATH_OHMS / (PATH_OHMS + ohms)))

@@ -89,6 +89,12 @@ pub(super) fn lays(
             };
             (wired.node(a), wired.node(b), ohms)
         }
+        Change::AtWiper { part, ohms } => {
+            let [Some(a), Some(b), Some(_)] = *model.part_ends.get(part)? else {
+                return None;
+            };
+            (wired.node(a), wired.node(b), model.at_wiper(part, ohms)?[2])
+        }
         Change::HeaterToJunction {
             tube,
             junction,
@@ -297,6 +303,12 @@ impl<'a, 's> Bed<'a, 's> {
                     }
                 }
                 Change::HeaterOpen(tube) => self.cool(tube, &mut figures)?,
+                Change::AtWiper { part, ohms } => {
+                    self.lift_wiper(part, ohms, &mut figures)?;
+                    let (a, b, ohms) = lays(model, set, change)?;
+                    let laid = self.laid.iter().position(|own| *own == (a, b))?;
+                    figures[self.own + laid] = Figure::Siemens(1.0 / ohms);
+                }
                 _ => {
                     if let Change::Beside { part, .. } = *change
                         && self.alternates(part)
@@ -334,6 +346,25 @@ impl<'a, 's> Bed<'a, 's> {
         let alternates =
             |end: &usize| self.model.alternates(*end) && Some(*end) != self.model.chassis;
         ends.iter().flatten().any(alternates)
+    }
+
+    /// Both parts of a control's track with so many ohms at its wiper; `None` where the cycle feels it or an end lies on the wiper.
+    fn lift_wiper(&self, part: usize, ohms: f64, figures: &mut [Figure]) -> Option<()> {
+        if self.is_heavy(part) {
+            return None;
+        }
+        let triangle = self.model.at_wiper(part, ohms)?;
+        let [first, last] = self.set.cycle.wired.parts.get(part)?[..] else {
+            return None;
+        };
+        for (element, own) in [(first, triangle[0]), (last, triangle[1])] {
+            let branch = self.set.direct.branch_of_element(element)?;
+            figures[branch] = match figures[branch] {
+                Figure::Siemens(_) => Figure::Siemens(1.0 / own),
+                _ => return None,
+            };
+        }
+        Some(())
     }
 
     /// Takes the emission of a tube at rest in a parallel line; `None` where others feel it.

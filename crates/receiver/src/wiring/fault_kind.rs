@@ -22,6 +22,8 @@ pub enum FaultKind {
     LineToChassis(usize),
     /// A part is open.
     Open(usize),
+    /// The wiper of a control makes poor contact or none; severity in ohms.
+    AtWiper(usize),
     /// Ohms of a part, by position; severity as a ratio.
     OhmsTimes(usize),
     /// Farads of a part; severity as a ratio.
@@ -113,6 +115,10 @@ impl FaultKind {
                 ohms: GRID_CURRENT_VOLTS / severity,
             }),
             FaultKind::Open(part) => Variation::change(Change::Open(part)),
+            FaultKind::AtWiper(part) => Variation::change(Change::AtWiper {
+                part,
+                ohms: severity,
+            }),
             FaultKind::OhmsTimes(part) => Variation::of(Figure::Ohms(part), severity),
             FaultKind::FaradsTimes(part) => Variation::of(Figure::Farads(part), severity),
             FaultKind::SeriesOhms { part, usual } => {

@@ -20,6 +20,7 @@ mod rectifier_laws;
 mod small_parts;
 mod stage_loads;
 mod variation;
+mod wiper;
 mod wire_changes;
 mod wire_heaters;
 mod wire_parts;
@@ -79,6 +80,8 @@ pub struct SetModel<'s> {
     pub stages: Stages,
     /// Laws of crystals, neon lamps and voltage-dependent resistors, by part.
     pub(crate) small_laws: HashMap<usize, TwoTerminalLaw>,
+    /// What each tube's socket is called.
+    pub(crate) socket_names: Vec<String>,
     /// What the stages draw from the supply at the sheet's line; worked out when first asked for.
     pub(crate) usual: OnceLock<Usual>,
 }
@@ -191,6 +194,11 @@ impl<'s> SetModel<'s> {
             alternating: Vec::new(),
             stages: Stages::default(),
             small_laws: HashMap::new(),
+            socket_names: sheet
+                .tubes
+                .iter()
+                .map(|own| format!("{}'s socket", own.reference))
+                .collect(),
             usual: OnceLock::new(),
             places,
         };

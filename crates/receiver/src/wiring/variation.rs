@@ -100,6 +100,13 @@ pub enum Change {
     },
     /// A part taken away.
     Open(usize),
+    /// A resistance in series at the wiper of a control.
+    AtWiper {
+        /// Position among the sheet's parts.
+        part: usize,
+        /// Ohms.
+        ohms: f64,
+    },
     /// A resistance beside a part.
     Beside {
         /// Position among the sheet's parts.

@@ -71,6 +71,17 @@ impl SetModel<'_> {
                         }
                     }
                 }
+                Change::AtWiper { part, ohms } => {
+                    let ends = self.part_ends[*part];
+                    if let ([Some(a), Some(b), Some(_)], Some(triangle)) =
+                        (ends, self.at_wiper(*part, *ohms))
+                    {
+                        let (a, b) = (wired.node(a), wired.node(b));
+                        if a != b {
+                            wired.add_fault(a, b, triangle[2]);
+                        }
+                    }
+                }
                 Change::Open(_) | Change::ShortedTurns { .. } | Change::HeaterOpen(_) => {}
             }
         }

@@ -12,9 +12,19 @@ use crate::sheet::PartValue;
 use super::SetModel;
 use super::build::{Rectifying, Wired};
 use super::variation::{Change, Figure, Variation};
+use super::wiper::with_contact;
 
 /// Emission over demand of the tubes that a load stands for (judgement: 6 to 10 healthy).
 const LOAD_RESERVE: f64 = 8.0;
+
+/// Ohms that a fault has put at the wiper of a control.
+fn contact_of(variation: &Variation, part: usize) -> Option<f64> {
+    let mut all = variation.changes.iter();
+    all.find_map(|own| match own {
+        Change::AtWiper { part: own, ohms } if *own == part => Some(*ohms),
+        _ => None,
+    })
+}
 
 impl SetModel<'_> {
     pub(super) fn wire_parts(
@@ -49,6 +59,19 @@ impl SetModel<'_> {
         }
     }
 
+    /// The three resistances of a control with so many ohms at its wiper; `None` where it has none.
+    pub(crate) fn at_wiper(&self, part: usize, contact: f64) -> Option<[f64; 3]> {
+        let PartValue::Control { at, .. } = &self.sheet.parts.get(part)?.value else {
+            return None;
+        };
+        self.part_ends.get(part)?[2]?;
+        let (ohms, share) = (
+            self.resolved.parts[part].ohms,
+            at.unwrap_or(0.5).clamp(0.0, 1.0),
+        );
+        Some(with_contact(ohms * share, ohms * (1.0 - share), contact))
+    }
+
     fn metal_position(&self, part: usize) -> Option<usize> {
         self.rectifying
             .iter()
@@ -76,9 +99,14 @@ impl SetModel<'_> {
                         let share = (at.unwrap_or(0.5) + variation.factor(Figure::Setting(index))
                             - 1.0)
                             .clamp(0.0, 1.0);
-                        for (one, other, ohms) in
-                            [(a, middle, ohms * share), (middle, b, ohms * (1.0 - share))]
-                        {
+                        let (first, last) = match contact_of(variation, index) {
+                            Some(contact) => {
+                                let own = with_contact(ohms * share, ohms * (1.0 - share), contact);
+                                (own[0], own[1])
+                            }
+                            None => (ohms * share, ohms * (1.0 - share)),
+                        };
+                        for (one, other, ohms) in [(a, middle, first), (middle, b, last)] {
                             if one != other {
                                 elements.push(circuit.resistor(one, other, ohms.max(1e-2)));
                             }

@@ -30,6 +30,7 @@ fn kind(bench: &Bench<'_, '_>, fault: &HiddenFault) -> String {
         Suspect::Tube(tube) if bench.model.sheet.tubes[tube].kind.is_picture_tube => "picture-tube",
         Suspect::Tube(_) => "tube",
         Suspect::Transformer(_) => "power-transformer",
+        Suspect::Socket(_) => "tube-socket",
     };
     format!("{of}: {}", fault.fault)
 }

@@ -10,7 +10,7 @@ use crate::sheet::PartValue;
 use crate::wiring::{FaultKind, Figure, SetModel};
 
 use super::super::hypotheses::{Hypotheses, Hypothesis, Spread, Suspect};
-use super::super::outcome::{Check, missed};
+use super::super::outcome::Check;
 use super::super::predict::{Faulty, Foretold};
 use super::super::rank::Beside;
 use super::super::sum::{OUT_OF_BAND, counted};
@@ -83,7 +83,7 @@ fn healthy(
         Some((value * middle.exp(), spread))
     };
     match suspect {
-        Suspect::Transformer(_) => None,
+        Suspect::Transformer(_) | Suspect::Socket(_) => None,
         Suspect::Tube(tube) => match check {
             Check::TubeTester => of(100.0, Figure::TubeStrength(tube)),
             _ => None,
@@ -198,7 +198,7 @@ impl Gauge {
         let severity = hypothesis.in_own_unit(severity);
         let misses = match (self.check, &hypothesis.kind) {
             (Check::Ohms, Kind::CapacitorLeak(_)) if severity < SHORTED_OHMS => SHORT_MISSED,
-            (check, kind) => missed(check, kind),
+            (check, _) => hypothesis.missed(check),
         };
         let bell =
             |value: f64, spread: f64| Seen::Figure(Bell::new(value, spread, self.check), misses);
@@ -208,6 +208,8 @@ impl Gauge {
         };
         match (self.check, &hypothesis.kind) {
             (Check::Ohms, Kind::OhmsTimes(_)) => bell(self.value * severity, self.spread),
+            // From an end to the wiper.
+            (Check::Ohms, Kind::AtWiper(_)) if severity > MOST_OHMS => bell(f64::INFINITY, 0.1),
             (Check::Ohms, Kind::Open(_)) if self.value < 0.5 * MOST_OHMS => {
                 bell(f64::INFINITY, 0.1)
             }

@@ -116,7 +116,7 @@ fn checks(asked: &Asked<'_, '_>, suspect: Suspect) -> Vec<(Measurement, Check, &
                 "tube-exchange",
             ),
         ],
-        Suspect::Transformer(_) => Vec::new(),
+        Suspect::Transformer(_) | Suspect::Socket(_) => Vec::new(),
     }
 }
 

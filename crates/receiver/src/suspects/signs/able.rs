@@ -38,6 +38,8 @@ fn by_signal(kind: &FaultKind, severity: f64) -> f64 {
         // A capacitor or coil in a signal's way, a jumper, a track.
         FaultKind::Open(_) => 0.8,
         FaultKind::HeaterOpen(_) => 0.97,
+        // One that scratches is noticed when it is turned; that is no complaint of what stays.
+        FaultKind::AtWiper(_) if severity > 1e9 => 0.8,
         // A third off is heard or seen in half of the places.
         FaultKind::FaradsTimes(_) => (severity.ln().abs() / 3f64.ln()).min(1.0) * 0.8,
         FaultKind::SeriesOhms { usual, .. } => {

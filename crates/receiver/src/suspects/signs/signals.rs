@@ -65,7 +65,7 @@ pub(crate) fn on_the_way(
     let tubes = ways.tubes(from, end)?;
     let near = nearness(model, sections, &tubes, from);
     let own = |suspect: Suspect| match suspect {
-        Suspect::Tube(tube) => f64::from(u8::from(tubes.contains(&tube))),
+        Suspect::Tube(tube) | Suspect::Socket(tube) => f64::from(u8::from(tubes.contains(&tube))),
         Suspect::Part(part) => {
             let shares = shares_of(sections, suspect);
             let is_supply = shares

@@ -256,7 +256,7 @@ pub(in super::super) fn all_able(hypotheses: &Hypotheses, foretold: &[Foretold])
 pub(super) fn shares_of(sections: &Sections, suspect: Suspect) -> Shares {
     match suspect {
         Suspect::Part(part) => sections.of_part(part).to_vec(),
-        Suspect::Tube(tube) => sections.of_tube(tube),
+        Suspect::Tube(tube) | Suspect::Socket(tube) => sections.of_tube(tube),
         Suspect::Transformer(_) => vec![(SetSection::Supply, 1.0)],
     }
 }
@@ -345,7 +345,7 @@ fn in_place(model: &SetModel<'_>, suspect: Suspect, place: &str) -> f64 {
                 return 1.0;
             }
         }
-        Suspect::Transformer(_) => return 1.0,
+        Suspect::Transformer(_) | Suspect::Socket(_) => return 1.0,
     };
     if is_there { IN_PLACE } else { 1.0 / IN_PLACE }
 }
