@@ -105,7 +105,7 @@ fn what_is_not_followed_is_told() {
                 .iter()
                 .any(|(own, row)| own == kind && row == fault)
         };
-        assert!(told("control", "wiper open"));
+        assert!(told("control", "track to case leak"));
         assert!(!told("paper", "leaky"));
     });
 }

@@ -17,7 +17,7 @@ use crate::wiring::{FaultKind, Figure, SetModel, Variation};
 use super::kinds::{kind_of_part, kinds_of_tube};
 use super::rules::{Act, HIGH_OHMS, RULES, Rule, means};
 use super::severity::Law;
-use super::sockets::{joint_chance, kinds_of_socket};
+use super::sockets::{STAYS, joint_chance, kinds_of_socket};
 
 /// Emission left where air got in, as a ratio: as good as none, and a number that a law of a
 /// tube takes.
@@ -264,6 +264,9 @@ impl Hypotheses {
                         _ => None,
                     };
                     found.push(Suspect::Part(part), row, rule.act, kind, &known, weight);
+                    if rule.act == Act::WiperOhms {
+                        found.share_last(STAYS);
+                    }
                 }
             }
         }

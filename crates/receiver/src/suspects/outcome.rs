@@ -229,7 +229,7 @@ mod tests {
             let open = before.of_suspect(r71).find(|own| own.fault == "open");
             let in_joint = open.expect("a way").in_joint;
             assert!((left - (in_joint + (1.0 - in_joint) * 0.02)).abs() < 1e-9);
-            assert!(in_joint > 0.02 && in_joint < 0.4, "{in_joint}");
+            assert!(in_joint > 0.002 && in_joint < 0.2, "{in_joint}");
             let same = chance(&own, c50, "leaky") == chance(&before, c50, "leaky");
             assert!(same);
         });

@@ -2,7 +2,8 @@
 //!
 //! Chances are plain, from the fault table (`tube-socket`, `wire`), each with its standing. A contact that does not make
 //! counts where its tube then gives no current (cathode, plate of a triode, second grid) and where its heater goes dark, each with
-//! its share of the pins in use; of a poor one only resistances from [`LIKE_OPEN`] on, which act as open. An open plate of a
+//! its share of the pins in use; of a poor one only resistances from ten kilohms on, which act as open, and of
+//! all bad contacts the share that stays bad while one measures. An open plate of a
 //! pentode and a floating grid are not followed. A carbon track is followed between a first grid and a plate or second grid whose
 //! pins lie side by side: elsewhere it does little. A joint that is open acts as an open part does and has its share of that
 //! chance. Nothing here fails.
@@ -14,7 +15,9 @@ use crate::wiring::{FaultKind, Rectifying, SetModel};
 use super::rules::Act;
 
 /// Ohms from which a poor contact is as good as open (judgement).
-pub(super) const LIKE_OPEN: f64 = 1e4;
+const LIKE_OPEN: f64 = 1e4;
+/// Share of bad contacts, joints and wipers that stay bad while one measures; the others come and go (judgement: one of ten).
+pub(super) const STAYS: f64 = 0.1;
 
 /// Share of a row's severities that act as open: of a resistance in series those from [`LIKE_OPEN`] on; all where the row has none.
 pub(super) fn share_open(row: &PartFault) -> f64 {
@@ -34,7 +37,7 @@ pub(super) fn kinds_of_socket(
     act: Act,
 ) -> Vec<(FaultKind, f64)> {
     match act {
-        Act::SocketOpen => open_pins(model, tube, share_open(row)),
+        Act::SocketOpen => open_pins(model, tube, STAYS * share_open(row)),
         Act::SocketLeak => leaky_pairs(model, tube),
         _ => Vec::new(),
     }
@@ -123,7 +126,7 @@ pub(super) fn joint_chance(
         .find(|row| row.fault == "solder joint open or never made");
     let per_part = stages as f64 / parts.max(1) as f64;
     row.map_or(0.0, |row| {
-        (chance(row) * share_open(row) * per_part).min(0.05)
+        (chance(row) * STAYS * share_open(row) * per_part).min(0.05)
     })
 }
 
@@ -147,7 +150,7 @@ mod tests {
         let row = row.expect("a row");
         assert!((share_open(row) - 3.0 / 7.0).abs() < 1e-9);
         let each = joint_chance(catalogue, |_| 0.1, 20, 250);
-        assert!((each - 0.1 * 3.0 / 7.0 * 0.08).abs() < 1e-9);
+        assert!((each - 0.1 * 0.1 * 3.0 / 7.0 * 0.08).abs() < 1e-9);
     }
 
     #[test]
