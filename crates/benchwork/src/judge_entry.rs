@@ -10,7 +10,7 @@ use logbook::{Conditions, Fact, Logbook, Measured, StandingFact, What};
 use receiver::conditions::BenchConditions;
 use receiver::expect::{ExpectError, Predictor};
 use receiver::foresight::Foresight;
-use receiver::judge_reading::{TakenReading, foresight_for, judge_by};
+use receiver::judge_reading::{ReadingVerdict, TakenReading, foresight_for, judge_by};
 use receiver::reading;
 use receiver::untold::with_untold_tubes;
 use receiver::wiring::SetModel;
@@ -19,6 +19,7 @@ use crate::bench_words;
 use crate::check_sheet::catalogue;
 use crate::kept_foresight;
 use crate::lamp_words::lamp_volts;
+use crate::reading_words::last_figure;
 use crate::sheet_so_far::{SheetSoFar, sheet_so_far};
 use crate::trouble::Trouble;
 use crate::view::JudgedView;
@@ -80,7 +81,15 @@ pub(crate) fn judge_entry(
         Ok(foresight) => foresight,
         Err(error) => return nothing(&error.to_string()),
     };
-    let judgement = judge_by(&model, &foresight, &taken, &before);
+    let mut judgement = judge_by(&model, &foresight, &taken, &before);
+    // What rounds to a value inside the band lies inside: `0 V` beside -0.13 V.
+    let step = last_figure(&measured.place, &measured.typed, measured.what);
+    if let (Some(band), Some(step)) = (&judgement.band, step)
+        && (band.low - 0.5 * step..=band.high + 0.5 * step).contains(&taken.value)
+    {
+        judgement.verdict = ReadingVerdict::Inside;
+        judgement.meant_as = None;
+    }
     Ok(Some(JudgedView::of(&judgement, &taken)))
 }
 

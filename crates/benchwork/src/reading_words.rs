@@ -68,10 +68,55 @@ pub fn reading(place: &str, typed: &str, what: Option<&str>) -> Result<Understoo
         "mfd" => size * 1.0e6,
         _ => size,
     };
+    if let Some(most) = most(what)
+        && value.is_finite()
+        && value.abs() > most
+    {
+        return Err(FaultView::of_input(
+            format!(
+                "`{typed}` is more than any such set has: at most {most} {}",
+                what.unit()
+            ),
+            "read again, and look at the figure and its unit",
+        ));
+    }
     Ok(Understood {
         what,
         value: rounded(value),
     })
+}
+
+/// More than this no such set has, in the unit of the reading (judgement: the highest of all are the 20
+/// kilovolts of a picture tube, and a line shorted through its fuse); `None` where anything may be.
+fn most(what: What) -> Option<f64> {
+    match what.unit() {
+        "V" => Some(1e5),
+        "A" => Some(1e3),
+        "mA" => Some(1e6),
+        "W" => Some(1e5),
+        _ => None,
+    }
+}
+
+/// One step of the last figure that was typed, in the unit of the reading: 1 for `0 V`, 0.1 for `12.5 V`; `None` for what
+/// is no figure, as an open place.
+pub(crate) fn last_figure(place: &str, typed: &str, what: What) -> Option<f64> {
+    let begin = typed.find(|letter: char| letter.is_ascii_digit())?;
+    let digits = typed[begin..]
+        .find(|letter: char| !letter.is_ascii_digit() && letter != '.' && letter != ',')
+        .map_or(typed.len(), |length| begin + length);
+    let step: String = {
+        let own = typed[begin..digits].replace(',', "");
+        let decimals = own.split_once('.').map_or(0, |(_, behind)| behind.len());
+        format!("{:.decimals$}", 0.1_f64.powi(i32::try_from(decimals).ok()?))
+    };
+    let one = reading(
+        place,
+        &format!("{step}{}", &typed[digits..]),
+        Some(what.name()),
+    )
+    .ok()?;
+    (one.value.is_finite() && one.value > 0.0).then_some(one.value)
 }
 
 /// A change of unit brings digits that nobody typed; fifteen figures are kept.
@@ -208,6 +253,25 @@ mod tests {
     }
 
     #[test]
+    fn the_last_figure_says_how_finely_it_was_read() {
+        for (typed, what, step) in [
+            ("0 V", What::DcVolts, 1.0),
+            ("12.5 V", What::DcVolts, 0.1),
+            ("-0.25 V d.c.", What::DcVolts, 0.01),
+            ("135V", What::DcVolts, 1.0),
+            ("1,250 V", What::DcVolts, 1.0),
+            ("95 mA", What::PartMilliamps, 1.0),
+            ("4.7k", What::Ohms, 100.0),
+        ] {
+            let own = last_figure("V9.5", typed, what).expect("a figure");
+            assert!((own / step - 1.0).abs() < 1e-9, "{typed}: {own}");
+        }
+        for typed in ["open", "", "dim"] {
+            assert_eq!(last_figure("V9.5", typed, What::Ohms), None, "{typed}");
+        }
+    }
+
+    #[test]
     fn readings_as_they_are_typed() {
         for (place, typed, wanted) in [
             ("V9.5", "135 V", "dc_volts 135"),
@@ -233,6 +297,10 @@ mod tests {
             ("V9.5", "135 votls", "V"),
             ("V9.5", "", "not one value"),
             ("V9.5", "good", ""),
+            ("V9.5", "1e9 V", "at most 100000 V"),
+            ("V9.5", "-1000000 V", "at most 100000 V"),
+            ("V20.anode", "11000 V", "dc_volts 11000"),
+            ("V9.5", "900 meg", "ohms 900000000"),
         ] {
             check(place, typed, wanted);
         }

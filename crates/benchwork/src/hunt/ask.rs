@@ -267,7 +267,8 @@ fn weighed(mut own: Gathered, foretold: &[Foretold], names: &[Names]) -> Weighed
                     value: own.value,
                     doubt: own
                         .doubt
-                        .unwrap_or_else(|| doubt(conditions.meter.as_ref(), *what, own.value)),
+                        .unwrap_or_else(|| doubt(conditions.meter.as_ref(), *what, own.value))
+                        .hypot(own.rounded),
                 });
             }
             Some((_, Err(because))) => own.stands = Stands::Unused { because },

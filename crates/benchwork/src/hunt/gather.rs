@@ -15,6 +15,7 @@ use receiver::sheet::Sheet;
 use crate::check_conditions::fitting;
 use crate::judge_entry::{bench_conditions, taken};
 use crate::lamp_words::lamp_volts;
+use crate::reading_words::last_figure;
 use crate::sheet_so_far::is_cut_loose;
 use crate::trouble::Trouble;
 
@@ -37,6 +38,8 @@ pub(crate) struct Gathered {
     pub value: f64,
     /// How far it may be off, in the same unit, where the words tell; `None` leaves it to the meter.
     pub doubt: Option<f64>,
+    /// Standard deviation by the last figure that was typed, in the same unit.
+    pub rounded: f64,
     /// Whether it counts.
     pub stands: Stands,
 }
@@ -196,6 +199,8 @@ fn gathered(sheet: &Sheet, entry: u64, measured: &Measured, loose: &[String]) ->
         doubt: lamp_volts(&measured.typed)
             .filter(|_| measured.what == logbook::What::LampVoltsRms)
             .map(|own| own.1 / EVEN),
+        rounded: last_figure(&measured.place, &measured.typed, measured.what)
+            .map_or(0.0, |step| 0.5 * step / EVEN),
         stands,
     }
 }
