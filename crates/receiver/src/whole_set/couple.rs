@@ -24,6 +24,7 @@ use super::draws;
 use super::near::Begin;
 use super::oscillation::{self, Around, Learned};
 use super::running::{self, Running};
+use super::screens::screens_ruling;
 
 /// How well the currents of both solutions agree at the end, as a share of the largest.
 pub const AGREEMENT: f64 = 2e-3;
@@ -342,6 +343,10 @@ pub(super) fn agree(
             supply.scale = running::supply_of(model, &cycle.volts) / usual.supply_volts;
         }
         let mut solved = sample.solve(&running, &supply, Some(&plain.point))?;
+        if let Some(healthy) = healthy {
+            let own = (solved.figures, solved.point);
+            (solved.figures, solved.point) = screens_ruling(model, healthy, &solved.direct, own)?;
+        }
         if turn < RUNNING_TURNS && !usual.oscillators.is_empty() && healthy.is_none() {
             own_signals = oscillation::refresh(
                 model,

@@ -78,7 +78,7 @@ pub struct Direct {
     pub nodes: Vec<Node>,
     roles: Vec<Role>,
     /// How each stage runs.
-    running: Vec<Running>,
+    pub(super) running: Vec<Running>,
 }
 
 impl Direct {

@@ -27,6 +27,7 @@ use super::direct::{Direct, Role};
 use super::expecting::{is_direct, read_direct};
 use super::near::couple_near;
 use super::running::{Running, supply_of};
+use super::screens::let_screens_rule;
 
 /// Share of the ways' current beyond which a moved network wants its cycle anew.
 const FAR: f64 = 0.25;
@@ -257,6 +258,8 @@ impl<'a, 's> Bed<'a, 's> {
         for (at, point) in moved.into_iter().zip(anew) {
             points[at] = point;
         }
+        let network = (&set.direct, &self.operating);
+        let_screens_rule(model, set, network, ready, points);
     }
 
     /// The healthy set, read by the same method.

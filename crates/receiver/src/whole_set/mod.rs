@@ -30,6 +30,7 @@ mod metered;
 mod near;
 pub mod oscillation;
 pub mod running;
+mod screens;
 mod trial;
 
 pub(crate) use bands::narrow;

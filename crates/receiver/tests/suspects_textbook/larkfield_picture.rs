@@ -193,6 +193,8 @@ pub fn sweeps(of: &Parts<'_, '_>) -> Vec<Case> {
             4.0,
             &[("V10.5", Down), ("boost", Stays), ("V20.10", Stays)],
         ),
+        // The sweep output's screen without its feed: no screen, hardly any current, and the supply rises.
+        of.open("R75", &[("V17.8", Down), ("V17.3", Down), ("B+ main", Up)]),
         // Picture tube: brightness feed open, leaky filter of the second grid, its feed open.
         of.open(
             "R65",

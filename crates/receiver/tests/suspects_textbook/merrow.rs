@@ -201,5 +201,7 @@ pub fn sound_and_sweep(of: &Parts<'_, '_>) -> Vec<Case> {
             &[("V12.3", Down), ("V12.2", Down), ("B+ 265", Stays)],
         ),
         of.open("R157", &[("V12.3", Up), ("V12.2", Up), ("B+ 265", Stays)]),
+        // The sweep output's screen without its feed.
+        of.open("R71", &[("V14.4", Down), ("B+ 265", Up), ("B+ 140", Up)]),
     ]
 }

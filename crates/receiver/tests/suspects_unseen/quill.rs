@@ -90,5 +90,12 @@ pub fn cases(of: &Parts<'_, '_>) -> Vec<Case> {
             0.05,
             &[("V17.8", Down), ("B+ 300", Down)],
         ),
+        // The sweep output's screen without its feed, its bypass leaky: no screen, hardly any current.
+        of.open("R70", &[("V14.4", Down), ("V14.8", Down), ("B+ 300", Up)]),
+        of.leaky(
+            "C56",
+            4e3,
+            &[("V14.4", Down), ("V14.8", Down), ("B+ 300", Up)],
+        ),
     ]
 }
