@@ -24,7 +24,7 @@ use super::draws;
 use super::near::Begin;
 use super::oscillation::{self, Around, Learned};
 use super::running::{self, Running};
-use super::screens::screens_ruling;
+use super::screens;
 
 /// How well the currents of both solutions agree at the end, as a share of the largest.
 pub const AGREEMENT: f64 = 2e-3;
@@ -228,6 +228,7 @@ pub(super) fn learn(model: &SetModel<'_>) -> Result<Usual, ExpectError> {
         heavy_parts,
         told_by_cycle,
         supply_volts: running::supply_of(model, &set.volts),
+        volts: set.volts,
         loads: set.loads,
         running: set.running,
         oscillators: usual.oscillators,
@@ -343,10 +344,6 @@ pub(super) fn agree(
             supply.scale = running::supply_of(model, &cycle.volts) / usual.supply_volts;
         }
         let mut solved = sample.solve(&running, &supply, Some(&plain.point))?;
-        if let Some(healthy) = healthy {
-            let own = (solved.figures, solved.point);
-            (solved.figures, solved.point) = screens_ruling(model, healthy, &solved.direct, own)?;
-        }
         if turn < RUNNING_TURNS && !usual.oscillators.is_empty() && healthy.is_none() {
             own_signals = oscillation::refresh(
                 model,
@@ -357,6 +354,18 @@ pub(super) fn agree(
                 &own_signals,
             );
             running = run_as(&own_signals);
+            solved = sample.solve(&running, &supply, Some(&solved.point))?;
+        }
+        let known = screens::Known {
+            volts: healthy.map_or(&usual.volts, |own| &own.volts),
+            has_run_anew: healthy.is_none(),
+        };
+        let mut taken = Vec::new();
+        for _ in 0..screens::SCREEN_ROUNDS {
+            let volts = solved.direct.volts(&solved.point);
+            if !screens::let_screens_hold(model, known, &volts, &mut running, &mut taken) {
+                break;
+            }
             solved = sample.solve(&running, &supply, Some(&solved.point))?;
         }
         apart = disagreement_of(&solved.direct, &solved.figures, &solved.point, &cycle.ways);

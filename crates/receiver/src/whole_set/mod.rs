@@ -56,6 +56,8 @@ pub struct Usual {
     pub running: Vec<running::Running>,
     /// Stages that drive themselves, as they run in the maker's set.
     pub oscillators: Vec<oscillation::Learned>,
+    /// Volts of each junction there; none while they are learned.
+    volts: Vec<f64>,
     /// The highest mean volts of a rectifier's cathode, the measure of the supply.
     pub supply_volts: f64,
     /// Parts that carry enough of the supply's current for its cycle to feel them.

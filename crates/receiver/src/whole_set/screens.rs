@@ -17,7 +17,7 @@ use super::running::{Hold, Running, supply_of};
 /// Share by which a screen has moved beyond the supply when plate and screen currents go with it.
 const SCREEN_FAR: f64 = 0.1;
 /// Rounds in which they do.
-const SCREEN_ROUNDS: usize = 4;
+pub(super) const SCREEN_ROUNDS: usize = 4;
 /// Share of its screen volts below which a screen counts as gone.
 const LEAST_SCREEN: f64 = 1e-3;
 
@@ -86,21 +86,58 @@ pub(super) fn let_screens_rule(
     }
 }
 
-/// The same for one set in a network of its own.
-///
-/// # Errors
-/// Those of the network.
-pub(super) fn screens_ruling(
+/// The volts of a set whose driven stages are known.
+#[derive(Clone, Copy)]
+pub(super) struct Known<'a> {
+    /// By junction.
+    pub volts: &'a [f64],
+    /// Whether stages that were calculated as they run follow their screens by themselves.
+    pub has_run_anew: bool,
+}
+
+/// Lets what driven stages take go with their screens, as [`let_screens_rule`] does for sets of one network; `volts` are
+/// those with the stages `running`, `taken` what was taken over so far by stage. Whether anything has moved.
+pub(super) fn let_screens_hold(
     model: &SetModel<'_>,
-    healthy: &WholeSet,
-    direct: &Direct,
-    (figures, point): (Vec<Figure>, Point),
-) -> Result<(Vec<Figure>, Point), CircuitError> {
-    let (mut sets, mut points) = ([figures], [Ok(point)]);
-    let network = (direct, &direct.operating);
-    let_screens_rule(model, healthy, network, &mut sets, &mut points);
-    let ([figures], [point]) = (sets, points);
-    Ok((figures, point?))
+    known: Known<'_>,
+    volts: &[f64],
+    running: &mut [Running],
+    taken: &mut Vec<f64>,
+) -> bool {
+    taken.resize(running.len(), 1.0);
+    let supply = supply_of(model, known.volts);
+    let share = supply_of(model, volts) / supply;
+    if supply <= 0.0 || share <= SCREEN_FAR {
+        return false;
+    }
+    let mut is_moved = false;
+    for (stage, screen, cathode) in screened(model, running) {
+        let at = |volts: &[f64], junction: usize| volts.get(junction).copied().unwrap_or(0.0);
+        let across = |volts: &[f64]| at(volts, screen) - at(volts, cathode);
+        let before = across(known.volts);
+        let Some(Running::Driven { holds, known: how }) = running.get_mut(stage) else {
+            continue;
+        };
+        if before <= 1.0 || (known.has_run_anew && matches!(how, super::Known::Running { .. })) {
+            continue;
+        }
+        let now = (across(volts) / before / share).clamp(LEAST_SCREEN, 2.0);
+        let more = now / taken[stage];
+        if (more - 1.0).abs() <= SCREEN_FAR {
+            continue;
+        }
+        for electrode in [0, 2] {
+            let power = if electrode == 2 { 0.5 } else { 1.5 };
+            match &mut holds[electrode] {
+                Hold::Draws { siemens } => *siemens *= more.powf(power),
+                Hold::Takes { amperes, .. } => *amperes *= more.powf(1.5),
+                _ => {}
+            }
+        }
+        taken[stage] = now;
+        is_moved = true;
+    }
+    is_moved
 }
 
 impl Direct {

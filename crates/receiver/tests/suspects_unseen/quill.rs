@@ -94,7 +94,7 @@ pub fn cases(of: &Parts<'_, '_>) -> Vec<Case> {
         of.open("R70", &[("V14.4", Down), ("V14.8", Down), ("B+ 300", Up)]),
         of.leaky(
             "C56",
-            4e3,
+            12e3,
             &[("V14.4", Down), ("V14.8", Down), ("B+ 300", Up)],
         ),
     ]
