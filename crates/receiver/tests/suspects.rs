@@ -105,7 +105,7 @@ fn what_is_not_followed_is_told() {
                 .iter()
                 .any(|(own, row)| own == kind && row == fault)
         };
-        assert!(told("control", "track to case leak"));
+        assert!(told("control", "burnt spot"));
         assert!(!told("paper", "leaky"));
     });
 }

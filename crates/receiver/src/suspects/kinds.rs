@@ -21,6 +21,14 @@ pub(super) fn kind_of_part(model: &SetModel<'_>, part: usize, act: Act) -> Optio
             let has_wiper = model.part_junctions(part)[2].is_some();
             has_wiper.then_some(FaultKind::AtWiper(part))?
         }
+        Act::SectionLeak => section_leak(model, part)?,
+        Act::ToChassis => {
+            let [from, to, _] = model.part_junctions(part);
+            let is_chassis = |end: Option<usize>| end.is_none() || end == model.chassis_junction();
+            // A leak from an end that lies on the chassis does nothing.
+            let end = if is_chassis(from) { to } else { from };
+            (!is_chassis(end)).then_some(FaultKind::LineToChassis(end?))?
+        }
         Act::FaradsTimes => FaultKind::FaradsTimes(part),
         Act::SeriesOhms => {
             let usual = model.series_ohms(part);
@@ -95,4 +103,65 @@ pub(super) fn kinds_of_tube(model: &SetModel<'_>, tube: usize, act: Act) -> Vec<
 
 fn between(a: usize, b: usize) -> Option<FaultKind> {
     (a != b).then_some(FaultKind::Between { a, b })
+}
+
+/// A leak to the next section of the same can: references that differ in their last letter only (`C4A`, `C4B`; common practice of
+/// naming), with another + end.
+fn section_leak(model: &SetModel<'_>, part: usize) -> Option<FaultKind> {
+    let parts = &model.sheet.parts;
+    let stem = |reference: &str| -> Option<String> {
+        let (last, stem) = (
+            reference.chars().next_back()?,
+            reference.len().checked_sub(1)?,
+        );
+        last.is_ascii_alphabetic()
+            .then(|| reference.get(..stem).map(str::to_uppercase))?
+    };
+    let own = parts.get(part)?;
+    let (name, kind) = (stem(&own.reference)?, own.value.kind());
+    let next = (part + 1..parts.len()).find(|other| {
+        let other = &parts[*other];
+        other.value.kind() == kind && stem(&other.reference).as_ref() == Some(&name)
+    })?;
+    let plus = |part: usize| model.part_junctions(part)[0];
+    between(plus(part)?, plus(next)?)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::sheet::read_sheet;
+
+    const LARKFIELD: &str = include_str!("../../../../examples/whole/larkfield_12t.toml");
+
+    /// By the sheet: C4A and C4B are one can, C5 is a can by itself.
+    #[test]
+    fn sections_of_one_can_may_leak_to_each_other() {
+        let catalogue = parts::catalogue().expect("the tables are sound");
+        let sheet = read_sheet(LARKFIELD, catalogue).sheet.expect("no fault");
+        let model = SetModel::new(&sheet, catalogue);
+        let of = |name: &str| {
+            let part = model.part_index(name).expect("a part");
+            kind_of_part(&model, part, Act::SectionLeak)
+        };
+        let plus = |name: &str| {
+            let part = model.part_index(name).expect("a part");
+            model.part_junctions(part)[0].expect("an end")
+        };
+        let (a, b) = (plus("C4A"), plus("C4B"));
+        assert_eq!(of("C4A"), Some(FaultKind::Between { a, b }));
+        assert_eq!((of("C4B"), of("C5")), (None, None));
+    }
+
+    /// A leak to the case from an end that is not on the chassis.
+    #[test]
+    fn a_leak_to_the_case_starts_at_the_live_end() {
+        let catalogue = parts::catalogue().expect("the tables are sound");
+        let sheet = read_sheet(LARKFIELD, catalogue).sheet.expect("no fault");
+        let model = SetModel::new(&sheet, catalogue);
+        let r80 = model.part_index("R80").expect("the volume control");
+        let live = model.part_junctions(r80)[0].expect("an end");
+        let kind = kind_of_part(&model, r80, Act::ToChassis);
+        assert_eq!(kind, Some(FaultKind::LineToChassis(live)));
+    }
 }

@@ -61,6 +61,10 @@ pub(super) enum Act {
     WiperOhms,
     /// The wiper of a control open.
     WiperOpen,
+    /// Ohms between the + ends of two sections of one can.
+    SectionLeak,
+    /// Ohms from the part's first end to the chassis.
+    ToChassis,
 }
 
 /// Which parts of the kind a row means.
@@ -119,6 +123,17 @@ pub(super) const RULES: &[Rule] = {
         all("control", "open track", Open),
         all("control", "worn or dirty track", WiperOhms),
         all("control", "wiper open", WiperOpen),
+        all("control", "track to case leak", ToChassis),
+        some(
+            "resistor",
+            "wire-wound leak to its case",
+            ToChassis,
+            WireWound,
+        ),
+        all("ballast", "leak to its shell", ToChassis),
+        all("choke", "winding to core leak", ToChassis),
+        all("focus-coil", "winding to shell leak", ToChassis),
+        all("electrolytic", "section to section leak", SectionLeak),
         all("thermistor", "high or open", OhmsTimes),
         all("thermistor", "shorted or low", OhmsTimes),
         all("ballast", "open", Open),
