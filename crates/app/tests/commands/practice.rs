@@ -14,7 +14,7 @@ fn a_hidden_fault_is_measured_named_and_told() -> Outcome {
         .join("evening.restoration")
         .display()
         .to_string();
-    let begin = ["practice", &file, "begin", "--number", "6"];
+    let begin = ["practice", &file, "begin", "--number", "10"];
     let (status, begun) = json(&begin)?;
     assert_eq!(
         (status, &begun["state"]),
