@@ -49,6 +49,27 @@ pub enum Spot {
     Stage(usize, StageCurrent),
 }
 
+/// Ohms from every place of the sheet to the chassis, each junction once.
+pub fn ohms_probes(model: &SetModel<'_>) -> Vec<Probe> {
+    let mut found: Vec<Probe> = Vec::new();
+    for place in model.places.iter() {
+        let Some(junction) = model.junction(place) else {
+            continue;
+        };
+        let spot = Spot::ToChassis(junction);
+        let is_known = found.iter().any(|own| own.spot == spot);
+        if Some(junction) != model.chassis_junction() && !is_known {
+            found.push(Probe {
+                at: place.to_string(),
+                to: None,
+                what: What::Ohms,
+                spot,
+            });
+        }
+    }
+    found
+}
+
 /// Which current of a tube stage.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum StageCurrent {

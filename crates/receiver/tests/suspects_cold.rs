@@ -8,8 +8,7 @@ mod whole_sets;
 
 use receiver::conditions::BenchConditions;
 use receiver::ohms::cold_ohms_of;
-use receiver::probes::{Probe, Spot};
-use receiver::reading::What;
+use receiver::probes::{Spot, ohms_probes};
 use receiver::suspects::evidence::Seen;
 use receiver::suspects::hypotheses::{Hypotheses, Suspect};
 use receiver::suspects::predict::Foretold;
@@ -25,32 +24,13 @@ fn cold() -> BenchConditions {
     }
 }
 
-fn probes(model: &SetModel<'_>) -> Vec<Probe> {
-    let mut found: Vec<Probe> = Vec::new();
-    for place in model.places.iter() {
-        let Some(junction) = model.junction(place) else {
-            continue;
-        };
-        let spot = Spot::ToChassis(junction);
-        let is_new = found.iter().all(|own| own.spot != spot);
-        if Some(junction) != model.chassis_junction() && is_new {
-            found.push(Probe {
-                at: place.to_string(),
-                to: None,
-                what: What::Ohms,
-                spot,
-            });
-        }
-    }
-    found
-}
-
 fn with(text: &str, work: impl FnOnce(&SetModel<'_>, &Hypotheses, &Foretold)) {
     let catalogue = parts::catalogue().expect("the tables are sound");
     let sheet = sheet(text);
     let model = SetModel::new(&sheet, catalogue);
     let hypotheses = Hypotheses::of(&model, catalogue);
-    let told = foretell_cold(&model, &hypotheses, &cold(), &probes(&model)).expect("a solution");
+    let told =
+        foretell_cold(&model, &hypotheses, &cold(), &ohms_probes(&model)).expect("a solution");
     work(&model, &hypotheses, &told);
 }
 
@@ -190,7 +170,8 @@ fn what_is_out_of_circuit_does_nothing() {
         pulled: vec!["V9".to_string()],
         ..cold()
     };
-    let told = foretell_cold(&model, &hypotheses, &conditions, &probes(&model)).expect("solved");
+    let told =
+        foretell_cold(&model, &hypotheses, &conditions, &ohms_probes(&model)).expect("solved");
     let mut count = 0;
     for (own, faulty) in hypotheses.list.iter().zip(&told.faulty) {
         if ["C50", "V9"].contains(&own.suspect.reference(&model)) {

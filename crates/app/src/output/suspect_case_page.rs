@@ -36,14 +36,19 @@ pub fn page(view: &ExplainView) -> String {
                         "silent" => "cannot be found so".to_owned(),
                         _ => "could not be solved".to_owned(),
                     },
-                    super::figures::percent(way.chance),
+                    of_hundred(way.chance),
                     way.standing.clone(),
                 ]
             })
             .collect();
         page.push_str(&heading("How it may have failed"));
         page.push_str(&table(
-            &["fault, as it explains best", "of 100", "before", "known by"],
+            &[
+                "fault, as it explains best",
+                "of 100",
+                "before, of 100",
+                "known by",
+            ],
             &[1, 2],
             rows,
         ));

@@ -4,9 +4,8 @@
 
 use serde_json::Value;
 
-use crate::program::{LARKFIELD, Outcome, check, json, keeps_to_eighty_columns, page, texts};
+use crate::program::{AT, LARKFIELD, Outcome, check, json, keeps_to_eighty_columns, page, texts};
 
-const AT: [&str; 2] = ["--at", "2026-11-29T08:49:51+01:00"];
 const EXAMPLE: &str = "examples/restoration/larkfield_picture_tube";
 
 struct Bench {

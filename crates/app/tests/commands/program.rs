@@ -18,6 +18,9 @@ pub const LARKFIELD: &str = "examples/larkfield_12t.toml";
 /// The example's text.
 pub const LARKFIELD_TEXT: &str = include_str!("../../../../examples/larkfield_12t.toml");
 
+/// When entries of a test are made.
+pub const AT: [&str; 2] = ["--at", "2026-11-29T08:49:51+01:00"];
+
 pub fn workspace() -> PathBuf {
     PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("../..")
 }
@@ -100,4 +103,12 @@ pub fn keeps_to_eighty_columns(page: &str) {
     for line in page.lines() {
         assert!(line.chars().count() <= 80, "{line}");
     }
+}
+
+/// Weight of a part in an answer of `suspects`; nought where it is not listed.
+pub fn weight(answer: &Value, part: &str) -> f64 {
+    let mut list = answer["suspects"].as_array().into_iter().flatten();
+    list.find(|own| own["part"] == part)
+        .and_then(|own| own["weight"].as_f64())
+        .unwrap_or(0.0)
 }

@@ -5,11 +5,8 @@
 use serde_json::Value;
 
 use crate::program::{
-    LARKFIELD, LARKFIELD_TEXT, Outcome, check, json, keeps_to_eighty_columns, page, put, texts,
+    AT, LARKFIELD, LARKFIELD_TEXT, Outcome, check, json, keeps_to_eighty_columns, page, put, texts,
 };
-
-/// The time of every entry here.
-const AT: [&str; 2] = ["--at", "2026-11-29T08:49:51+01:00"];
 
 struct Bench {
     folder: tempfile::TempDir,

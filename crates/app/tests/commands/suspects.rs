@@ -9,9 +9,10 @@ use std::path::Path;
 
 use serde_json::Value;
 
-use crate::program::{Outcome, check, json, keeps_to_eighty_columns, page, put, texts, workspace};
+use crate::program::{
+    AT, Outcome, check, json, keeps_to_eighty_columns, page, put, texts, workspace,
+};
 
-const AT: [&str; 2] = ["--at", "2026-11-29T08:49:51+01:00"];
 const WHOLE: &str = "examples/whole/larkfield_12t.toml";
 const CAPACITOR: &str =
     "[\"C50\",  \"paper\",        \"0.01 mfd 600 V\",      \"V13.7\",         \"V15.5\"],";

@@ -4,17 +4,9 @@
 
 use serde_json::Value;
 
-use crate::program::{Outcome, check, json, keeps_to_eighty_columns, page};
+use crate::program::{AT, Outcome, check, json, keeps_to_eighty_columns, page, weight};
 
-const AT: [&str; 2] = ["--at", "2026-11-29T08:49:51+01:00"];
 const WHOLE: &str = "examples/whole/larkfield_12t.toml";
-
-fn weight(answer: &Value, part: &str) -> f64 {
-    let mut list = answer["suspects"].as_array().into_iter().flatten();
-    list.find(|own| own["part"] == part)
-        .and_then(|own| own["weight"].as_f64())
-        .unwrap_or(0.0)
-}
 
 /// Common practice: a third of the maker's wave behind a stage condemns what lies before that place.
 #[test]

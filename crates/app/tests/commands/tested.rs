@@ -5,9 +5,8 @@
 
 use serde_json::Value;
 
-use crate::program::{Outcome, json};
+use crate::program::{AT, Outcome, json};
 
-const AT: [&str; 2] = ["--at", "2026-11-29T08:49:51+01:00"];
 const WHOLE: &str = "examples/whole/larkfield_12t.toml";
 
 #[test]

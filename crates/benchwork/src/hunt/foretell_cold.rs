@@ -4,7 +4,7 @@
 //! at rest has no solution.
 
 use receiver::conditions::BenchConditions;
-use receiver::probes::{Probe, Spot};
+use receiver::probes::{Probe, Spot, ohms_probes};
 use receiver::reading::What;
 use receiver::suspects::hypotheses::Hypotheses;
 use receiver::suspects::predict::Foretold;
@@ -24,22 +24,13 @@ pub(super) fn cold(
     conditions: &BenchConditions,
     asked: &[Asked<'_>],
 ) -> Result<(Foretold, Names), String> {
-    let mut probes: Vec<Probe> = Vec::new();
-    let mut read: Vec<(String, What, usize)> = Vec::new();
-    for place in model.places.iter() {
-        let Some(junction) = model.junction(place) else {
-            continue;
-        };
-        if Some(junction) == model.chassis_junction() {
-            continue;
-        }
-        let spot = Spot::ToChassis(junction);
-        let known = probes.iter().position(|own| own.spot == spot);
-        read.push((place.to_string(), What::Ohms, known.unwrap_or(probes.len())));
-        if known.is_none() {
-            probes.push(probe(place.to_string(), None, spot));
-        }
-    }
+    let mut probes = ohms_probes(model);
+    let named = model.places.iter().filter_map(|place| {
+        let spot = Spot::ToChassis(model.junction(place)?);
+        let at = probes.iter().position(|own| own.spot == spot)?;
+        Some((place.to_string(), What::Ohms, at))
+    });
+    let read: Vec<(String, What, usize)> = named.collect();
     let junction = |name: &str| model.junction(model.places.find(name).ok()?);
     for (at, to, _) in asked {
         let Some(to) = to else { continue };
@@ -47,7 +38,12 @@ pub(super) fn cold(
             && one != other
         {
             let spot = Spot::Between(one, other);
-            probes.push(probe((*at).to_owned(), Some((*to).to_owned()), spot));
+            probes.push(Probe {
+                at: (*at).to_owned(),
+                to: Some((*to).to_owned()),
+                what: What::Ohms,
+                spot,
+            });
         }
     }
     let told = foretell_cold(model, hypotheses, conditions, &probes);
@@ -58,13 +54,4 @@ pub(super) fn cold(
         .map(|(name, what, _)| (name.clone(), *what, EITHER_WAY.to_owned()))
         .collect();
     Ok((told, Names { read, unknown }))
-}
-
-fn probe(at: String, to: Option<String>, spot: Spot) -> Probe {
-    Probe {
-        at,
-        to,
-        what: What::Ohms,
-        spot,
-    }
 }

@@ -11,8 +11,8 @@ use receiver::hazard::{self, HazardTable, Situation};
 use receiver::reading::What;
 use receiver::suspects::hypotheses::Suspect;
 use receiver::suspects::next::{
-    Asked, Blame, Meaning, Measurement, Offered, Outcome, elsewhere, information::held_by, next,
-    while_hunting,
+    Asked, Blame, Meaning, Measurement, Offered, Outcome, SURE, elsewhere, information::held_by,
+    next, while_hunting,
 };
 use receiver::suspects::rank::Ranking;
 use receiver::suspects::signs::signal_way::SignalEnd;
@@ -33,8 +33,6 @@ const DRIVE_VOLTS: f64 = -15.0;
 /// Weight from which on the tube at a suspect is pulled for a trial, and how many are.
 const OF_INTEREST: f64 = 0.05;
 const MOST_TUBES: usize = 3;
-/// Weight from which on a part is measured by itself before it is replaced.
-const SURE: f64 = 0.9;
 /// Offers told at most; those behind tell less for more.
 const MOST_OFFERS: usize = 12;
 

@@ -35,7 +35,7 @@ pub(super) fn row_of(model: &SetModel<'_>, own: &Hypothesis) -> Option<&'static 
         .ok()?
         .part_faults(own.suspect.kind(model))
         .into_iter();
-    rows.find(|row| row.fault == own.fault)
+    rows.find(|row| row.fault == own.row)
 }
 
 /// The unit of a hypothesis' severity; empty where it is there or not.

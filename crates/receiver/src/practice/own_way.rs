@@ -15,7 +15,7 @@ use crate::suspects::by_itself::{AllByThemselves, ByItself};
 use crate::suspects::doubt::doubt;
 use crate::suspects::evidence::Seen;
 use crate::suspects::hypotheses::{Hypotheses, Suspect};
-use crate::suspects::next::{Asked, Measurement, Offered, next};
+use crate::suspects::next::{Asked, Measurement, Offered, SURE, next};
 use crate::suspects::outcome::{Check, Found, Outcome, missed};
 use crate::suspects::predict::Foretold;
 use crate::suspects::rank::{Beside, Ranking, rank_beside};
@@ -27,9 +27,6 @@ use crate::wiring::SetModel;
 use super::answers::HiddenBench;
 use super::hidden::Hidden;
 use super::loose::{Shown, measured_loose};
-
-/// Weight from which on a suspect is measured by itself.
-const SURE: f64 = 0.9;
 
 /// Everything that the search goes by, and the set that answers.
 pub struct Searching<'a, 's> {

@@ -99,8 +99,10 @@ pub enum Spread {
 pub struct Hypothesis {
     /// What is suspected.
     pub suspect: Suspect,
-    /// The fault, in the words of the fault table.
+    /// The fault, in the words of the fault table, with its place where one row has several in this part.
     pub fault: String,
+    /// The same as the row of the table has it.
+    pub row: String,
     /// What it does to the circuit.
     pub kind: FaultKind,
     /// Severity in the unit of the row.
@@ -160,6 +162,7 @@ impl Hypothesis {
         Hypothesis {
             suspect,
             fault: fault.to_string(),
+            row: fault.to_string(),
             kind,
             spread,
             scale: Scale::Plain,
@@ -299,9 +302,13 @@ impl Hypotheses {
                 let Some(rule) = found.rule(row) else {
                     continue;
                 };
-                for (kind, share) in kinds_of_socket(model, tube, row, rule.act) {
-                    found.push(Suspect::Socket(tube), row, rule.act, kind, &known, None);
-                    found.share_last(share);
+                for own in kinds_of_socket(model, tube, row, rule.act) {
+                    let suspect = Suspect::Socket(tube);
+                    found.push(suspect, row, rule.act, own.kind, &known, None);
+                    found.share_last(own.share);
+                    if let Some(last) = found.list.last_mut() {
+                        last.fault = format!("{} {}", row.fault, own.place);
+                    }
                 }
             }
         }
@@ -386,6 +393,7 @@ impl Hypotheses {
         self.list.push(Hypothesis {
             suspect,
             fault: row.fault.clone(),
+            row: row.fault.clone(),
             kind,
             spread,
             scale: match act {

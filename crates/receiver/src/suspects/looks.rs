@@ -42,7 +42,7 @@ impl Hypotheses {
                 if own.suspect != look.suspect || own.is_of_sheet() {
                     continue;
                 }
-                let row = rows.iter().find(|row| row.fault == own.fault);
+                let row = rows.iter().find(|row| row.fault == own.row);
                 let told = row.map_or("", |row| row.seen_by.as_str());
                 let shows =
                     !told.is_empty() && NOTHING_TO_SEE.iter().all(|word| !told.contains(word));

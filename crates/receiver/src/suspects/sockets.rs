@@ -29,13 +29,23 @@ pub(super) fn share_open(row: &PartFault) -> f64 {
     ((high / LIKE_OPEN.max(low)).ln() / (high / low).ln()).clamp(0.0, 1.0)
 }
 
-/// What a row does to a tube's socket, with the share of the row's chance that each way has.
+/// What a row does at one place of a socket.
+pub(super) struct AtPins {
+    /// What it does to the circuit.
+    pub kind: FaultKind,
+    /// Share of the row's chance.
+    pub share: f64,
+    /// Where, in words.
+    pub place: &'static str,
+}
+
+/// What a row does to a tube's socket.
 pub(super) fn kinds_of_socket(
     model: &SetModel<'_>,
     tube: usize,
     row: &PartFault,
     act: Act,
-) -> Vec<(FaultKind, f64)> {
+) -> Vec<AtPins> {
     match act {
         Act::SocketOpen => open_pins(model, tube, STAYS * share_open(row)),
         Act::SocketLeak => leaky_pairs(model, tube),
@@ -43,7 +53,7 @@ pub(super) fn kinds_of_socket(
     }
 }
 
-fn open_pins(model: &SetModel<'_>, tube: usize, share: f64) -> Vec<(FaultKind, f64)> {
+fn open_pins(model: &SetModel<'_>, tube: usize, share: f64) -> Vec<AtPins> {
     let stages = || {
         let own = model.stages.complete.iter();
         own.filter(move |stage| stage.tube == tube)
@@ -68,21 +78,28 @@ fn open_pins(model: &SetModel<'_>, tube: usize, share: f64) -> Vec<(FaultKind, f
     }
     let mut found = Vec::new();
     if silencing > 0 {
-        let kind = FaultKind::Emission { tube, rectifies };
-        found.push((kind, share * silencing as f64 / all));
+        found.push(AtPins {
+            kind: FaultKind::Emission { tube, rectifies },
+            share: share * silencing as f64 / all,
+            place: "at a pin that carries the current",
+        });
     }
     if heated {
-        found.push((FaultKind::HeaterOpen(tube), share * heater as f64 / all));
+        found.push(AtPins {
+            kind: FaultKind::HeaterOpen(tube),
+            share: share * heater as f64 / all,
+            place: "at a heater pin",
+        });
     }
     found
 }
 
-fn leaky_pairs(model: &SetModel<'_>, tube: usize) -> Vec<(FaultKind, f64)> {
+fn leaky_pairs(model: &SetModel<'_>, tube: usize) -> Vec<AtPins> {
     let number = |pin: Option<PinName>| match pin {
         Some(PinName::Number(own)) => Some(own),
         _ => None,
     };
-    let mut found: Vec<FaultKind> = Vec::new();
+    let mut found: Vec<(FaultKind, &str)> = Vec::new();
     let mut stages = 0;
     for stage in model.stages.complete.iter().filter(|own| own.tube == tube) {
         if stage.kind == SectionKind::Diode {
@@ -92,15 +109,16 @@ fn leaky_pairs(model: &SetModel<'_>, tube: usize) -> Vec<(FaultKind, f64)> {
         let (Some(grid), Some(at)) = (stage.electrodes[1], number(stage.pins[1])) else {
             continue;
         };
-        for electrode in [0, 2] {
+        for (electrode, place) in [(0, "from grid to plate"), (2, "from grid to second grid")] {
             let (Some(other), Some(pin)) =
                 (stage.electrodes[electrode], number(stage.pins[electrode]))
             else {
                 continue;
             };
             let kind = FaultKind::Between { a: grid, b: other };
-            if pin.abs_diff(at) == 1 && grid != other && !found.contains(&kind) {
-                found.push(kind);
+            let is_new = found.iter().all(|own| own.0 != kind);
+            if pin.abs_diff(at) == 1 && grid != other && is_new {
+                found.push((kind, place));
             }
         }
     }
@@ -110,7 +128,8 @@ fn leaky_pairs(model: &SetModel<'_>, tube: usize) -> Vec<(FaultKind, f64)> {
     } else {
         0.0
     };
-    found.into_iter().map(|kind| (kind, share)).collect()
+    let at = |(kind, place)| AtPins { kind, share, place };
+    found.into_iter().map(at).collect()
 }
 
 /// Chance that one of the two joints of a part is as good as open, of a set with so many parts and stages; the row is per stage.
@@ -169,6 +188,11 @@ mod tests {
             own.iter()
                 .any(|own| matches!(own.kind, FaultKind::Emission { tube, .. } if tube == v8))
         );
+        // Each way has words of its own.
+        let mut words: Vec<&str> = own.iter().map(|own| own.fault.as_str()).collect();
+        words.sort_unstable();
+        words.dedup();
+        assert_eq!(words.len(), own.len());
         // All its ways together are no likelier than the rows say.
         let sum: f64 = own.iter().map(|own| own.chance).sum();
         assert!(sum > 0.0 && sum < 0.4, "{sum}");
@@ -176,7 +200,7 @@ mod tests {
         let leaks = all
             .list
             .iter()
-            .filter(|own| own.fault == "carbon track or leak");
+            .filter(|own| own.row == "carbon track or leak");
         assert!(leaks.count() > 3);
     }
 }

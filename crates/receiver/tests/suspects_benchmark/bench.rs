@@ -10,7 +10,7 @@ use receiver::practice::complaint::{Complaint, symptoms_of};
 use receiver::practice::hidden::{self, Hidden};
 use receiver::practice::other_law::with_other_laws;
 use receiver::practice::own_way::{Searching, SignalSource};
-use receiver::probes::{Probe, Spot, all_probes};
+use receiver::probes::{Probe, Spot, all_probes, ohms_probes};
 use receiver::reading::What;
 use receiver::suspects::hypotheses::Hypotheses;
 use receiver::suspects::next::while_hunting;
@@ -71,27 +71,6 @@ fn is_read(probe: &Probe) -> bool {
         What::LineWatts => true,
         _ => false,
     }
-}
-
-/// Ohms of every place to the chassis.
-fn ohms(model: &SetModel<'_>) -> Vec<Probe> {
-    let mut found: Vec<Probe> = Vec::new();
-    for place in model.places.iter() {
-        let junction = model
-            .junction(place)
-            .filter(|own| Some(*own) != model.chassis_junction());
-        let Some(junction) = junction else { continue };
-        let spot = Spot::ToChassis(junction);
-        if found.iter().all(|own| own.spot != spot) {
-            found.push(Probe {
-                at: place.to_string(),
-                to: None,
-                what: What::Ohms,
-                spot,
-            });
-        }
-    }
-    found
 }
 
 /// A sheet with one resistor told ten times too high or too low: line number and factor.
@@ -189,7 +168,7 @@ impl Bench<'_, '_> {
             model,
             &hypotheses,
             &BenchConditions::default(),
-            &ohms(model),
+            &ohms_probes(model),
         );
         foretold.push(cold.expect("a set at rest"));
         Bench {

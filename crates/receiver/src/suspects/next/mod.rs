@@ -219,7 +219,7 @@ impl Measurement {
 }
 
 /// Weight from which on a suspect is measured by itself, however little that is expected to tell.
-const SURE: f64 = 0.9;
+pub const SURE: f64 = 0.9;
 /// Bits below which nothing is offered.
 const NOTHING_TOLD: f64 = 1e-3;
 

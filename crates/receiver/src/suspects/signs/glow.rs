@@ -73,7 +73,7 @@ pub(super) fn weighed(
                 .and_then(|told| told.faulty.get(number))
                 .map_or(1, |own| own.severities.len());
             let is_open = matches!(own.kind, FaultKind::HeaterOpen(open) if with.contains(&open));
-            if is_open && matches!(own.suspect, Suspect::Tube(_)) {
+            if is_open && matches!(own.suspect, Suspect::Tube(_) | Suspect::Socket(_)) {
                 return vec![(glow.of(&OPEN) / usual).ln(); count];
             }
             (0..count)

@@ -276,7 +276,7 @@ fn fit(model: &SetModel<'_>, hypotheses: &Hypotheses, at: usize, typical: &[Typi
     typical
         .iter()
         .map(|row| {
-            let same_fault = same_fault(&row.fault, &own.fault);
+            let same_fault = same_fault(&row.fault, &own.row);
             let base = if same_fault && (row.kind == kind || alike(&row.kind, kind)) {
                 NAMED
             } else if row.kind == kind {
@@ -357,7 +357,7 @@ fn off_the_sheet(hypotheses: &Hypotheses, typical: &[TypicalPart]) -> f64 {
     }
     let missing = typical
         .iter()
-        .filter(|row| !hypotheses.list.iter().any(|own| own.fault == row.fault))
+        .filter(|row| !hypotheses.list.iter().any(|own| own.row == row.fault))
         .count();
     missing as f64 / typical.len() as f64
 }
