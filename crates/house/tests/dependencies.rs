@@ -13,6 +13,7 @@ const MAY_USE: &[(&str, &[&str])] = &[
     ("laws", &["quantity", "circuit", "parts"]),
     ("receiver", &["quantity", "circuit", "parts", "laws"]),
     ("logbook", &["quantity"]),
+    ("paper", &[]),
     (
         "benchwork",
         &[
@@ -28,6 +29,7 @@ const MAY_USE: &[(&str, &[&str])] = &[
             "laws",
             "receiver",
             "logbook",
+            "paper",
             "benchwork",
         ],
     ),
@@ -43,9 +45,12 @@ const ONLY: &[(&str, &str, &str)] = &[
     ("rusqlite", "logbook", "only the logbook knows the database"),
     (
         "image",
-        "logbook",
-        "photographs are read where they are kept",
+        "logbook paper",
+        "photographs are read where they are kept, and made small where they are laid out",
     ),
+    ("krilla", "paper", "only paper knows PDF"),
+    ("rustybuzz", "paper", "only paper knows letters"),
+    ("maud", "paper", "only paper writes HTML"),
     ("jiff", "app", "times are handed in by the program"),
     (
         "csv",
@@ -59,8 +64,8 @@ const ONLY: &[(&str, &str, &str)] = &[
     ),
     (
         "rayon",
-        "circuit receiver",
-        "draws are solved side by side in the circuit, cases in the receiver",
+        "circuit receiver paper",
+        "draws are solved side by side in the circuit, cases in the receiver, photographs on paper",
     ),
 ];
 

@@ -77,6 +77,19 @@ const MUST_NOT_KNOW: &[(&str, &[&str], &str)] = &[
         "a fact has the time that its caller tells, and is not judged",
     ),
     (
+        "crates/paper/src/",
+        &[
+            "std::fs",
+            "std::time",
+            "println!",
+            "std::env",
+            "std::net",
+            "restoration",
+            "6AU6",
+        ],
+        "pages know no machine and no set",
+    ),
+    (
         "crates/benchwork/src/",
         &[
             "println!",
