@@ -11,6 +11,7 @@ use crate::cli_keep::KeepArguments;
 use crate::cli_picture::PictureArguments;
 use crate::cli_power::PowerArguments;
 use crate::cli_practice::PracticeArguments;
+use crate::cli_reform::ReformArguments;
 use crate::cli_restoration::{
     BackupArguments, ChangeArguments, CorrectArguments, DecideArguments, ExportArguments,
     FitArguments, ImportArguments, PhotoArguments, ReadingArguments, SeeArguments, StartArguments,
@@ -79,6 +80,8 @@ pub enum Command {
     Test(TestArguments),
     /// Judge the picture tube, or enter what was found of it
     Picture(Box<PictureArguments>),
+    /// Form an old electrolytic anew outside the set, and judge its leakage
+    Reform(Box<ReformArguments>),
     /// Tell which part explains the readings, and what a fault would change
     Suspects(Box<SuspectsArguments>),
     /// Look for a hidden fault in an example set

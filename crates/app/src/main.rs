@@ -11,6 +11,7 @@ mod cli_keep;
 mod cli_picture;
 mod cli_power;
 mod cli_practice;
+mod cli_reform;
 mod cli_restoration;
 mod cli_suspects;
 mod clock;

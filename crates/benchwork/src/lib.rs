@@ -8,7 +8,7 @@
 //! the sheet; [`list_parts`] and [`PartsIn`] exchange its parts with a spreadsheet;
 //! [`start_restoration`], [`record_reading`] and their like put facts into a restoration's file, and [`tell_story`]
 //! tells them; [`judge_picture_tube`] judges what is kept of a picture tube; [`tell_suspects`] tells which part
-//! explains the readings. Every answer is a [`view`]: the fixed machine-readable form, which tables and pages show as well. What
+//! explains the readings; [`tell_forming`] tells how an electrolytic is formed anew outside the set. Every answer is a [`view`]: the fixed machine-readable form, which tables and pages show as well. What
 //! went wrong is a [`Trouble`].
 //!
 //! Units: as each field's name says. Files are read and written here and nowhere below. No
@@ -47,6 +47,7 @@ mod picture_tube;
 mod plan_first_power_up;
 mod power_up;
 mod practice;
+mod re_form;
 mod read_own_file;
 mod read_photograph;
 mod read_sheet_file;
@@ -90,6 +91,10 @@ pub use power_up::{PowerReading, PowerSession};
 pub use practice::{
     PracticeSet, begin_practice, give_up, name_part, practice_check, practice_reading,
     practice_signal, tell_practice,
+};
+pub use re_form::{
+    FormingAsk, NewForming, NewFormingReading, record_forming, tell_forming, tell_forming_of,
+    tell_formings,
 };
 pub use read_sheet_file::{
     LARGEST_SHEET_BYTES, SheetFile, read_set_as_taken_in, read_set_file, read_sheet_file,

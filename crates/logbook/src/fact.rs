@@ -7,6 +7,8 @@
 
 use crate::fields::FieldFault;
 use crate::picture_tube::OfPictureTube;
+use crate::proof::OfProof;
+use crate::re_forming::OfReForming;
 pub use crate::what::What;
 
 /// One fact.
@@ -22,6 +24,10 @@ pub enum Fact {
     Tested(Tested),
     /// Something was found of a picture tube.
     OfPictureTube(OfPictureTube),
+    /// Something was found while an electrolytic was formed outside the set.
+    OfReForming(OfReForming),
+    /// Something was measured or seen for the proof at the end.
+    OfProof(OfProof),
     /// A part was replaced.
     Fitted(Fitted),
     /// Something else was changed: a wire, a socket, a setting.
@@ -292,6 +298,8 @@ impl Fact {
             Fact::Measured(_) => "measured",
             Fact::Tested(_) => "tested",
             Fact::OfPictureTube(_) => "picture tube",
+            Fact::OfReForming(_) => "re-forming",
+            Fact::OfProof(_) => "proof",
             Fact::Fitted(_) => "fitted",
             Fact::Changed(_) => "changed",
             Fact::Photographed(_) => "photographed",

@@ -341,6 +341,26 @@ impl<'a> Reader<'a> {
     }
 }
 
+/// A figure that must be there and finite.
+pub(crate) fn needed(reader: &mut Reader<'_>, key: &str) -> f64 {
+    let value = reader.required_number(key);
+    refuse_open(reader, key, value);
+    value
+}
+
+/// A finite figure; `None` if absent.
+pub(crate) fn finite(reader: &mut Reader<'_>, key: &str) -> Option<f64> {
+    let value = reader.number(key)?;
+    refuse_open(reader, key, value);
+    Some(value)
+}
+
+fn refuse_open(reader: &mut Reader<'_>, key: &str, value: f64) {
+    if value.is_infinite() {
+        reader.fault(key, 0, "`open` read, a number expected", "write the number");
+    }
+}
+
 /// A figure as it is written; the shortest text that reads back to the same figure.
 pub fn number_text(value: f64) -> String {
     if value == f64::INFINITY {

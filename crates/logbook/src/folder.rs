@@ -2,8 +2,8 @@
 //!
 //! The folder has `story.txt` (everything that was entered), `sheets/` and `photographs/` (as they
 //! came, named by the entry that brought them first), and the lists `readings.csv`, `parts.csv`,
-//! `tests.csv` and `picture_tubes.csv`, which are for reading only. Back in, sheets and photographs are found by what
-//! they hold, not by their names. All or nothing both ways; all faults at once. A folder
+//! `tests.csv`, `picture_tubes.csv`, `re_forming.csv` and `proof.csv`, which are for reading only. Back in, sheets
+//! and photographs are found by what they hold, not by their names. All or nothing both ways; all faults at once. A folder
 //! that has anything in it is never written into.
 
 use std::collections::BTreeMap;
@@ -15,7 +15,9 @@ use thiserror::Error;
 
 use crate::error::LogbookError;
 use crate::fields::FieldFault;
-use crate::lists::{parts_csv, picture_tubes_csv, readings_csv, tests_csv};
+use crate::lists::{
+    parts_csv, picture_tubes_csv, proof_csv, re_forming_csv, readings_csv, tests_csv,
+};
 use crate::logbook::{Logbook, hash_of};
 use crate::open::{disk, folder_of};
 use crate::photograph::{LARGEST_BYTES, Photograph, PhotographError};
@@ -108,6 +110,8 @@ pub fn export(book: &Logbook, folder: &Path) -> Result<Exported, LogbookError> {
     put(PARTS, parts_csv(&entries).as_bytes())?;
     put(TESTS, tests_csv(&entries).as_bytes())?;
     put(PICTURE_TUBES, picture_tubes_csv(&entries).as_bytes())?;
+    put(RE_FORMING, re_forming_csv(&entries).as_bytes())?;
+    put(PROOF, proof_csv(&entries).as_bytes())?;
     for inner in [SHEETS, PHOTOGRAPHS] {
         fs::create_dir(made.path().join(inner))
             .map_err(|error| disk("making the folder", &error))?;
@@ -145,6 +149,8 @@ const READINGS: &str = "readings.csv";
 const PARTS: &str = "parts.csv";
 const TESTS: &str = "tests.csv";
 const PICTURE_TUBES: &str = "picture_tubes.csv";
+const RE_FORMING: &str = "re_forming.csv";
+const PROOF: &str = "proof.csv";
 
 #[cfg(unix)]
 fn rights_of_a_new_folder(path: &Path) -> Result<(), LogbookError> {

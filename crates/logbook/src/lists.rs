@@ -1,4 +1,5 @@
-//! The lists of a restoration for a spreadsheet: readings, tests, what was found of picture tubes, parts replaced.
+//! The lists of a restoration for a spreadsheet: readings, tests, what was found of picture tubes and re-formed
+//! electrolytics, the proof at the end, parts replaced.
 //!
 //! Facts that stand, one a row, in the form that holds now; CSV with commas, UTF-8. Figures are in
 //! the unit that the heading or `what` gives; an open place has `open`. Writing cannot fail.
@@ -75,19 +76,78 @@ const PICTURE_TUBE: [&str; 27] = [
     "note",
 ];
 
+/// Fields of what is found of an electrolytic that is formed anew, after number and time.
+const RE_FORMING: [&str; 17] = [
+    "part",
+    "marked",
+    "about",
+    "minutes",
+    "source_volts",
+    "section_volts",
+    "milliamperes",
+    "series_ohms",
+    "case_celsius",
+    "looks",
+    "through_ohms",
+    "seconds",
+    "volts_left",
+    "end",
+    "because",
+    "instrument",
+    "note",
+];
+
+/// Fields of the proof at the end, after number and time.
+const PROOF: [&str; 15] = [
+    "item",
+    "point",
+    "plug",
+    "switch",
+    "about",
+    "value",
+    "unit",
+    "answer",
+    "because",
+    "up_to",
+    "minutes",
+    "line_volts",
+    "by",
+    "instrument",
+    "note",
+];
+
 /// What was found of picture tubes, as CSV.
 pub fn picture_tubes_csv(entries: &[Entry]) -> String {
-    let heads: Vec<&str> = ["number", "at"].into_iter().chain(PICTURE_TUBE).collect();
-    csv(&heads, entries, |one| match one.fact {
-        Fact::OfPictureTube(found) => {
-            let fields = found.to_fields();
-            let cell = |key: &&str| {
-                let own = fields.pairs().find(|(own, _)| own == key);
-                own.map_or_else(String::new, |(_, text)| text.to_owned())
-            };
-            Some(PICTURE_TUBE.iter().map(cell).collect())
-        }
-        _ => None,
+    fields_csv(&PICTURE_TUBE, entries, |fact| {
+        matches!(fact, Fact::OfPictureTube(_))
+    })
+}
+
+/// What was found while electrolytics were formed outside the set, as CSV.
+pub fn re_forming_csv(entries: &[Entry]) -> String {
+    fields_csv(&RE_FORMING, entries, |fact| {
+        matches!(fact, Fact::OfReForming(_))
+    })
+}
+
+/// The proof at the end, as CSV.
+pub fn proof_csv(entries: &[Entry]) -> String {
+    fields_csv(&PROOF, entries, |fact| matches!(fact, Fact::OfProof(_)))
+}
+
+/// Facts of one kind, a column for each of these fields.
+fn fields_csv(keys: &[&str], entries: &[Entry], is_wanted: impl Fn(&Fact) -> bool) -> String {
+    let heads: Vec<&str> = ["number", "at"]
+        .into_iter()
+        .chain(keys.iter().copied())
+        .collect();
+    csv(&heads, entries, |one| {
+        let fields = is_wanted(one.fact).then(|| one.fact.to_fields())?;
+        let cell = |key: &&str| {
+            let own = fields.pairs().find(|(own, _)| own == key);
+            own.map_or_else(String::new, |(_, text)| text.to_owned())
+        };
+        Some(keys.iter().map(cell).collect())
     })
 }
 

@@ -375,6 +375,7 @@ mod tests {
         STEPS[0],
         STEPS[1],
         STEPS[2],
+        STEPS[3],
         "ALTER TABLE about ADD COLUMN made INTEGER; CREATE TABLE more (a TEXT) STRICT;",
     ];
 
@@ -383,18 +384,18 @@ mod tests {
         let folder = tempfile::tempdir().expect("a folder");
         let path = folder.path().join("a.restoration");
         new(&path, "Larkfield 12T").expect("made");
-        let copy = folder.path().join("a.restoration.before-format-4");
-        let taken = folder.path().join("a.restoration.before-format-4-2");
+        let copy = folder.path().join("a.restoration.before-format-5");
+        let taken = folder.path().join("a.restoration.before-format-5-2");
         fs::write(&copy, "somebody's own").expect("written");
         let connection = with_steps(&path, NEXT).expect("climbs");
-        assert_eq!(format_of(&connection), Ok(4));
+        assert_eq!(format_of(&connection), Ok(5));
         drop(connection);
         assert_eq!(fs::read(&copy).expect("kept"), b"somebody's own");
         // The copy is of the old format and opens by itself.
         let old = to_write(&taken).expect("opens");
         assert_eq!(format_of(&old), Ok(FORMAT));
         // The file itself is newer now than this program knows.
-        let newer = LogbookError::Newer { found: 4, known: 3 };
+        let newer = LogbookError::Newer { found: 5, known: 4 };
         assert_eq!(to_write(&path).err(), Some(newer.clone()));
         assert_eq!(to_read(&path).err(), Some(newer));
     }
@@ -408,6 +409,7 @@ mod tests {
             STEPS[0],
             STEPS[1],
             STEPS[2],
+            STEPS[3],
             "CREATE TABLE more (a TEXT) STRICT; no step at all;",
         ];
         assert!(with_steps(&path, broken).is_err());

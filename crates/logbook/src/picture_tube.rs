@@ -4,7 +4,7 @@
 //! instrument gave it. An empty text means that nothing was said, `None` that a figure is not
 //! known. Nothing here is judged. Reading fields fails with all their faults.
 
-use crate::fields::{Fields, Reader};
+use crate::fields::{Fields, Reader, finite, needed};
 
 /// One thing found of a picture tube.
 #[derive(Debug, Clone, PartialEq)]
@@ -310,24 +310,6 @@ fn needle(reader: &mut Reader<'_>) -> Needle {
         scale_end: needed(reader, "scale_end"),
         needle_percent: finite(reader, "needle_percent"),
         heater_volts: finite(reader, "heater_volts"),
-    }
-}
-
-fn needed(reader: &mut Reader<'_>, key: &str) -> f64 {
-    let value = reader.required_number(key);
-    refuse_open(reader, key, value);
-    value
-}
-
-fn finite(reader: &mut Reader<'_>, key: &str) -> Option<f64> {
-    let value = reader.number(key)?;
-    refuse_open(reader, key, value);
-    Some(value)
-}
-
-fn refuse_open(reader: &mut Reader<'_>, key: &str, value: f64) {
-    if value.is_infinite() {
-        reader.fault(key, 0, "`open` read, a number expected", "write the number");
     }
 }
 

@@ -7,8 +7,10 @@ use crate::fact::{
     Advised, Changed, Conditions, Corrected, Decided, Fact, Fitted, Measured, Photographed, Seen,
     SheetTaken, StepEvent, Stepped, TestResult, Tested, Undone, What,
 };
-use crate::fields::{FieldFault, Fields, Reader};
+use crate::fields::{FieldFault, Fields, Reader, finite};
 use crate::picture_tube::OfPictureTube;
+use crate::proof::OfProof;
+use crate::re_forming::OfReForming;
 
 impl Fact {
     /// The fact as keys and texts.
@@ -31,6 +33,8 @@ impl Fact {
             Fact::Measured(one) => return measured_fields(one),
             Fact::Tested(one) => return tested_fields(one),
             Fact::OfPictureTube(one) => return one.to_fields(),
+            Fact::OfReForming(one) => return one.to_fields(),
+            Fact::OfProof(one) => return one.to_fields(),
             Fact::Fitted(one) => texts(&[
                 ("part", &one.part),
                 ("old", &one.old),
@@ -95,6 +99,8 @@ impl Fact {
             "measured" => measured(&mut reader).map(Fact::Measured),
             "tested" => tested(&mut reader).map(Fact::Tested),
             "picture tube" => OfPictureTube::read(&mut reader).map(Fact::OfPictureTube),
+            "re-forming" => OfReForming::read(&mut reader).map(Fact::OfReForming),
+            "proof" => OfProof::read(&mut reader).map(Fact::OfProof),
             "fitted" => Some(Fact::Fitted(Fitted {
                 part: reader.required("part"),
                 old: reader.text("old"),
@@ -136,7 +142,7 @@ impl Fact {
                 return Err(vec![FieldFault::new(
                     "kind",
                     text,
-                    "kinds are: sheet taken, seen, measured, tested, picture tube, fitted, changed, photographed, decided, stepped, advised, corrected, undone",
+                    "kinds are: sheet taken, seen, measured, tested, picture tube, re-forming, proof, fitted, changed, photographed, decided, stepped, advised, corrected, undone",
                 )]);
             }
         };
@@ -320,14 +326,6 @@ fn corrected(reader: &mut Reader<'_>) -> Option<Corrected> {
             None
         }
     }
-}
-
-fn finite(reader: &mut Reader<'_>, key: &str) -> Option<f64> {
-    let value = reader.number(key)?;
-    if value.is_infinite() {
-        reader.fault(key, 0, "`open` read, a number expected", "write the number");
-    }
-    Some(value)
 }
 
 fn names(reader: &mut Reader<'_>) -> u64 {

@@ -54,6 +54,8 @@ pub mod plan;
 
 pub mod power_up;
 
+pub mod forming;
+
 pub mod picture_tube;
 
 pub mod foresight;

@@ -24,6 +24,7 @@ mod power;
 mod power_talk;
 mod practice;
 mod reading;
+mod reform;
 mod see;
 mod stage;
 mod start;
@@ -63,6 +64,7 @@ pub fn run(cli: Cli, screen: &mut Screen) -> Result<u8, Stop> {
         Command::Fit(arguments) => fit::run(arguments, screen),
         Command::Test(arguments) => test::run(arguments, screen),
         Command::Picture(arguments) => picture::run(&arguments, screen),
+        Command::Reform(arguments) => reform::run(&arguments, screen),
         Command::Suspects(arguments) => suspects::run(&arguments, screen),
         Command::Practice(arguments) => practice::run(&arguments, screen),
         Command::Photo(arguments) => photo::run(&arguments, screen),

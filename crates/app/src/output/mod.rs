@@ -21,6 +21,7 @@ pub mod plan_page;
 pub mod power_page;
 pub mod practice_page;
 pub mod readings_page;
+pub mod reform_page;
 pub mod see_page;
 pub mod stage_page;
 mod step_tables;

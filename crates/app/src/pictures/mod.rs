@@ -1,5 +1,5 @@
 //! The pictures: curves against line volts or seconds, tube bases, the maker's chart, the picture tube's
-//! emission, drive and bench, the weights of suspects and what a fault would change, as SVG files.
+//! emission, drive and bench, the leakage of a re-formed electrolytic, the weights of suspects and what a fault would change, as SVG files.
 //!
 //! Readable in black and white and without sight: curves differ by their dashes
 //! and bear their names, and each file has a title and a description in words.
@@ -10,6 +10,7 @@ mod bench_picture;
 mod chart_picture;
 mod drive_picture;
 mod emission_picture;
+mod forming_picture;
 mod line_plot;
 mod narrow_plot;
 mod suspects_picture;
@@ -20,7 +21,9 @@ use std::fs;
 use std::path::Path;
 
 use benchwork::curves::{curves_over_line, curves_over_time};
-use benchwork::view::{ChartView, PictureView, SuspectsView, TubeAnswerView, WhatIfView};
+use benchwork::view::{
+    ChartView, FormingView, PictureView, SuspectsView, TubeAnswerView, WhatIfView,
+};
 use benchwork::{SheetFile, Trouble};
 use receiver::conditions::BenchConditions;
 
@@ -80,6 +83,11 @@ pub fn draw_suspects(view: &SuspectsView, path: &Path) -> Result<(), Trouble> {
 /// Draws what a fault would change, in the order of the chassis, into a file.
 pub fn draw_what_if(view: &WhatIfView, path: &Path) -> Result<(), Trouble> {
     write(path, &what_if_picture::svg(view))
+}
+
+/// Draws the leakage of an electrolytic that is formed anew into a file.
+pub fn draw_forming(view: &FormingView, path: &Path) -> Result<(), Trouble> {
+    write(path, &forming_picture::svg(view))
 }
 
 /// Draws what is asked of a picture tube into a file.

@@ -11,6 +11,7 @@ mod power;
 mod practice;
 mod program;
 mod readings;
+mod reform;
 mod restoration;
 mod set_of_a_restoration;
 mod sheets;

@@ -14,7 +14,7 @@ mod enter;
 mod gather;
 mod judge;
 mod needle;
-mod typed;
+pub(crate) mod typed;
 
 pub use ask::PictureAsk;
 pub use enter::{NewFinding, NewNeedle, record_findings};

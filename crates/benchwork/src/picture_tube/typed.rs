@@ -12,7 +12,7 @@ use crate::view::FaultView;
 
 /// Gathers values and their faults.
 #[derive(Debug, Default)]
-pub(super) struct Typed {
+pub(crate) struct Typed {
     faults: Vec<FaultView>,
 }
 
@@ -65,7 +65,7 @@ impl Typed {
     /// Minutes: `4`, `4 min`, `90 s`, `1 h`.
     pub fn minutes(&mut self, place: &str, text: &str) -> Option<f64> {
         let read = time(text, 60.0).map(|seconds| rounded(seconds / 60.0));
-        let expected = "minutes since the heater was put on, such as 4, 90 s or 1 h";
+        let expected = "minutes, such as 4, 90 s or 1 h";
         self.within(place, text, read, (0.0, 10_080.0), expected)
     }
 
@@ -135,7 +135,8 @@ impl Typed {
         }
     }
 
-    fn within(
+    /// A value within its bounds; `None`, with its fault, where it is none or lies beyond them.
+    pub fn within(
         &mut self,
         place: &str,
         text: &str,
@@ -209,7 +210,7 @@ fn time(text: &str, bare: f64) -> Option<f64> {
 }
 
 /// A change of unit brings digits that nobody typed; twelve figures are kept.
-pub(super) fn rounded(value: f64) -> f64 {
+pub(crate) fn rounded(value: f64) -> f64 {
     format!("{value:.11e}").parse().unwrap_or(value)
 }
 

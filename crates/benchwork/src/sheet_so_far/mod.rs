@@ -12,7 +12,7 @@ mod learn;
 #[cfg(test)]
 mod tests;
 
-use logbook::{Changed, Fact, Fitted, StandingFact, StepEvent};
+use logbook::{Changed, Fact, Fitted, FormingEnd, FormingFinding, StandingFact, StepEvent};
 use receiver::sheet::{Sheet, read_sheet};
 use receiver::sheet_edit::{
     CellChange, SheetList, SheetOutline, StateChange, StateList, change_cells, change_states,
@@ -100,9 +100,20 @@ pub(crate) fn sheet_so_far(
                 if let Some(part) = stepped.key.strip_prefix("re_forming ")
                     && formed.contains(&one.number)
                 {
-                    bent.re_formed(part);
+                    bent.re_formed(part, true);
                 }
             }
+            Fact::OfReForming(forming) => match forming.found {
+                FormingFinding::Ended {
+                    end: FormingEnd::Accepted,
+                    ..
+                } => bent.re_formed(&forming.part, true),
+                FormingFinding::Ended {
+                    end: FormingEnd::Replace,
+                    ..
+                } => bent.re_formed(&forming.part, false),
+                _ => {}
+            },
             _ => {}
         }
     }
@@ -199,9 +210,9 @@ impl Bent<'_> {
         }
     }
 
-    fn re_formed(&mut self, part: &str) {
+    fn re_formed(&mut self, part: &str, is_formed: bool) {
         if let Some(part) = self.part(part) {
-            part.re_formed = true;
+            part.re_formed = is_formed;
         }
     }
 

@@ -9,6 +9,7 @@ mod chart;
 mod check;
 mod conditions;
 mod found;
+mod found_at_the_end;
 mod judged;
 mod near_tube;
 mod offers;
@@ -18,6 +19,7 @@ mod picture_tube;
 mod plan;
 mod power_up;
 mod practice;
+mod re_form;
 mod readings;
 mod restoration;
 mod seen;
@@ -49,6 +51,10 @@ pub use power_up::{
 };
 pub(crate) use power_up::{again_in_words, asked_views};
 pub use practice::{HiddenFaultView, PracticeView};
+pub use re_form::{
+    FormingEndView, FormingForecastView, FormingListView, FormingReadingView, FormingRecordedView,
+    FormingView, FormingsView, SeriesResistorView,
+};
 pub use readings::{ExpectationView, ReadingView, ShareView, UnknownView};
 pub use restoration::{EntryView, KeptView, RecordedView, StoryView};
 pub use seen::{SeenOfView, ThingToSeeView, ThingsToSeeView};

@@ -12,6 +12,7 @@ use serde_json::{Map, Value};
 
 use super::NoticeView;
 use super::found::found_in_words;
+use super::found_at_the_end::{forming_in_words, proof_in_words};
 
 /// The answer of a command that makes an entry.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -148,6 +149,13 @@ const FIGURES: &[&str] = &[
     "microamperes",
     "microamperes_later",
     "cathode_microamperes",
+    "source_volts",
+    "section_volts",
+    "milliamperes",
+    "series_ohms",
+    "case_celsius",
+    "through_ohms",
+    "volts_left",
 ];
 
 const LISTS: &[&str] = &["lamp_watts", "pulled", "open", "fitted_without"];
@@ -158,7 +166,7 @@ fn says(fields: &Fields) -> Map<String, Value> {
         let bare = key.strip_prefix("instead.").unwrap_or(key);
         let value = match (bare, text.parse::<f64>()) {
             ("plug_out" | "hot" | "glows" | "reached", _) => Value::Bool(text == "yes"),
-            ("names", _) => text.parse::<u64>().map_or(Value::Null, Value::from),
+            ("names" | "up_to", _) => text.parse::<u64>().map_or(Value::Null, Value::from),
             (bare, figure) if FIGURES.contains(&bare) => figure.map_or(Value::Null, |figure| {
                 Value::from(super::six_figures(figure))
             }),
@@ -201,6 +209,8 @@ fn in_words(fact: &Fact) -> String {
             )
         }
         Fact::OfPictureTube(one) => found_in_words(one),
+        Fact::OfReForming(one) => forming_in_words(one),
+        Fact::OfProof(one) => proof_in_words(one),
         Fact::Fitted(one) => {
             let was = with(" in place of ", &one.old, "");
             let rating = with(", ", &one.rating, "");

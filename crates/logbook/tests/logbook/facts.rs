@@ -5,14 +5,23 @@ use logbook::{
     standing_facts,
 };
 
-use crate::tried::{picture_tube_facts, plain_facts, reading, stamp, text, whole_book};
+use crate::tried::{
+    picture_tube_facts, plain_facts, proof_facts, re_forming_facts, reading, stamp, text,
+    whole_book,
+};
 
 #[test]
 fn every_kind_comes_back_as_it_was() {
     let folder = tempfile::tempdir().expect("a folder");
     let path = folder.path().join("a.restoration");
     let mut book = Logbook::start(&path, "Larkfield 12T").expect("starts");
-    let facts = [plain_facts(), picture_tube_facts()].concat();
+    let facts = [
+        plain_facts(),
+        picture_tube_facts(),
+        re_forming_facts(),
+        proof_facts(),
+    ]
+    .concat();
     for (place, fact) in facts.iter().enumerate() {
         let number = book.append(&stamp(), fact).expect("appended");
         assert_eq!(number, place as u64 + 1);

@@ -66,6 +66,8 @@ fn out_and_back_and_out_again_is_the_same() {
             "parts.csv",
             "photographs/0013.jpg",
             "picture_tubes.csv",
+            "proof.csv",
+            "re_forming.csv",
             "readings.csv",
             "sheets/0001.toml",
             "sheets/0014.toml",

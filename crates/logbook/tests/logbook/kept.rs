@@ -25,6 +25,11 @@ fn a_file_of_format_3_opens_and_can_be_written() {
     check(3, 13);
 }
 
+#[test]
+fn a_file_of_format_4_opens_and_can_be_written() {
+    check(4, 15);
+}
+
 /// Opens the kept file of a format, which has facts of so many kinds.
 fn check(format: u32, kinds_in_it: usize) {
     let data = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/data");

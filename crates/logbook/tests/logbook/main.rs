@@ -9,5 +9,6 @@ mod kept;
 mod opening;
 mod photographs;
 mod picture_tube;
+mod proof;
 mod tried;
 mod worked_out;

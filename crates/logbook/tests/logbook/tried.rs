@@ -3,9 +3,9 @@
 use image::codecs::jpeg::JpegEncoder;
 use image::{Rgb, RgbImage};
 use logbook::{
-    Advised, Changed, Conditions, Decided, Fact, Fitted, Logbook, Measured, Needle, OfPictureTube,
-    Photograph, Photographed, Seen, Stamp, StepEvent, Stepped, TestResult, Tested, TubeFinding,
-    What,
+    Advised, Changed, Conditions, Decided, Fact, Fitted, FormingEnd, FormingFinding, Logbook,
+    Measured, Needle, OfPictureTube, OfProof, OfReForming, Photograph, Photographed, PlugWay,
+    ProofFinding, Seen, Stamp, StepEvent, Stepped, TestResult, Tested, TubeFinding, What,
 };
 
 pub fn stamp() -> Stamp {
@@ -165,6 +165,77 @@ pub fn picture_tube_facts() -> Vec<Fact> {
             instrument: text("emission tester, borrowed"),
             found,
             note: text("socket cleaned before"),
+        })
+    };
+    found.map(of).to_vec()
+}
+
+/// One fact of each kind that can be found while an electrolytic is formed outside the set.
+pub fn re_forming_facts() -> Vec<Fact> {
+    let found = [
+        FormingFinding::Reading {
+            minutes: 30.0,
+            source_volts: 450.0,
+            section_volts: Some(391.5),
+            milliamperes: 1.15,
+            series_ohms: Some(51_000.0),
+            case_celsius: Some(27.5),
+            looks: text("sound"),
+            typed: text("58.5 V"),
+        },
+        FormingFinding::Discharged {
+            through_ohms: Some(4700.0),
+            seconds: Some(2.0),
+            volts_left: 0.4,
+        },
+        FormingFinding::Ended {
+            end: FormingEnd::Replace,
+            because: text("bulges at the vent"),
+        },
+    ];
+    let of = |found| {
+        Fact::OfReForming(OfReForming {
+            part: text("C1A"),
+            marked: text("40 mfd 450 V"),
+            found,
+            instrument: text("20k/V 500 V"),
+            note: text("on the bench, shield over it"),
+        })
+    };
+    found.map(of).to_vec()
+}
+
+/// One fact of each kind that belongs to the proof at the end.
+pub fn proof_facts() -> Vec<Fact> {
+    let found = [
+        ProofFinding::Figure {
+            value: 0.21,
+            unit: text("mA"),
+            typed: text("0.31 V"),
+        },
+        ProofFinding::Figure {
+            value: f64::INFINITY,
+            unit: text("ohm"),
+            typed: text("open"),
+        },
+        ProofFinding::Answer { yes: false },
+        ProofFinding::NotOfThisSet {
+            because: text("the set has no antenna terminals of its own"),
+        },
+        ProofFinding::Signed { up_to: 12 },
+    ];
+    let of = |found| {
+        Fact::OfProof(OfProof {
+            item: text("leakage"),
+            at: text("volume shaft, set screw"),
+            plug: Some(PlugWay::Other),
+            switched_on: Some(false),
+            found,
+            minutes: Some(30.0),
+            line_volts: Some(121.0),
+            by: text("R. Miller"),
+            instrument: text("1500 ohm and 0.15 mfd"),
+            note: String::new(),
         })
     };
     found.map(of).to_vec()
