@@ -7,6 +7,7 @@
 use std::path::PathBuf;
 
 use crate::cli_bench::BenchArguments;
+use crate::cli_hand_on::{HandOnArguments, LabelsArguments};
 use crate::cli_keep::KeepArguments;
 use crate::cli_picture::PictureArguments;
 use crate::cli_power::PowerArguments;
@@ -104,6 +105,10 @@ pub enum Command {
     Export(ExportArguments),
     /// Take such a folder back into a new file
     Import(ImportArguments),
+    /// Hand the set on: the report for the next owner, and a folder that lasts
+    HandOn(HandOnArguments),
+    /// Label the bags of old parts
+    Labels(LabelsArguments),
     /// Show the whole job on an invented set
     Demo,
     /// Print the completion script of a shell
@@ -356,6 +361,9 @@ mod tests {
             "backup|a.restoration|b.restoration",
             "export|a.restoration|folder",
             "import|folder|b.restoration",
+            "hand-on|a.restoration",
+            "hand-on|a.restoration|--pdf|a.pdf|--html|a.html|--folder|b|--by|x|--paper|letter",
+            "labels|a.restoration|C12|V9|--pdf|a.pdf|--paper|a4",
             "completion|bash",
             "manual|man",
         ] {
@@ -387,6 +395,9 @@ mod tests {
             "test|a.restoration|V9|--percent|65|--verdict|good",
             "undo|a.restoration|last",
             "correct|a.restoration|3",
+            "hand-on",
+            "hand-on|a.restoration|--paper|papyrus",
+            "labels|--pdf|a.pdf",
             "completion|none-such",
             "frobnicate",
         ] {

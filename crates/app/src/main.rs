@@ -7,6 +7,7 @@
 
 mod cli;
 mod cli_bench;
+mod cli_hand_on;
 mod cli_keep;
 mod cli_picture;
 mod cli_power;

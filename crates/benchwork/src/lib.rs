@@ -8,7 +8,11 @@
 //! the sheet; [`list_parts`] and [`PartsIn`] exchange its parts with a spreadsheet;
 //! [`start_restoration`], [`record_reading`] and their like put facts into a restoration's file, and [`tell_story`]
 //! tells them; [`judge_picture_tube`] judges what is kept of a picture tube; [`tell_suspects`] tells which part
+<<<<<<< HEAD
 //! explains the readings; [`tell_forming`] tells how an electrolytic is formed anew outside the set. Every answer is a [`view`]: the fixed machine-readable form, which tables and pages show as well. What
+=======
+//! explains the readings; [`hand_on`] gathers what is handed on with the set. Every answer is a [`view`]: the fixed machine-readable form, which tables and pages show as well. What
+>>>>>>> 0419d4c (A set is handed on: report as PDF and HTML, a folder that lasts, labels for bags of parts)
 //! went wrong is a [`Trouble`].
 //!
 //! Units: as each field's name says. Files are read and written here and nowhere below. No
@@ -34,6 +38,7 @@ mod demo_restoration;
 mod exchange_parts;
 mod expect_readings;
 mod fill_stage;
+mod hand_on;
 mod hunt;
 mod judge_entry;
 mod keep_advice;
@@ -73,6 +78,10 @@ pub use cold_ohms::cold_ohms;
 pub use exchange_parts::{PartsIn, PartsOut, list_parts, write_list};
 pub use expect_readings::expect_readings;
 pub use fill_stage::{FilledStage, StageTask, answer_all, tell_stages};
+pub use hand_on::{
+    HandOnAsk, HandedFile, LabelView, LabelsView, hand_on, tell_labels, upright_photographs,
+    write_folder,
+};
 pub use hunt::{
     CheckedBy, NewLooseEnd, NewNotice, NewOutcome, NewTrial, TriedHow, explain_suspect,
     record_loose_end, record_notice, record_outcome, record_trial, tell_next, tell_suspects,
@@ -112,7 +121,7 @@ pub use tell_story::tell_story;
 pub use tell_things_to_see::{tell_seen_of, tell_things_to_see};
 pub use tell_tube::{NEAR_TYPES, tell_tube};
 pub use trouble::Trouble;
-pub use write_file::{replace_sheet, write_file};
+pub use write_file::{replace_sheet, write_bytes, write_file};
 
 /// Version of the program, as shown in every answer.
 pub const PROGRAM_VERSION: &str = env!("CARGO_PKG_VERSION");

@@ -33,10 +33,15 @@ pub fn replace_sheet(read: &SheetFile, text: &str) -> Result<(), Trouble> {
     write_file(path, text)
 }
 
-/// Writes a file whole or not at all. The only errors are of the kind [`Trouble::File`].
+/// Writes a text into a file whole or not at all. The only errors are of the kind [`Trouble::File`].
 pub fn write_file(path: &Path, text: &str) -> Result<(), Trouble> {
+    write_bytes(path, text.as_bytes())
+}
+
+/// Writes bytes into a file whole or not at all. The only errors are of the kind [`Trouble::File`].
+pub fn write_bytes(path: &Path, bytes: &[u8]) -> Result<(), Trouble> {
     let name = path.display().to_string();
-    put(path, text.as_bytes()).map_err(|error| match error.kind() {
+    put(path, bytes).map_err(|error| match error.kind() {
         ErrorKind::NotFound => trouble(
             &name,
             "there is no such folder",

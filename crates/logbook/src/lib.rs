@@ -58,6 +58,7 @@ pub use fact::{
 };
 pub use fields::{FieldFault, Fields, number_text};
 pub use folder::{Exported, FolderFault, export, import};
+pub use lists::csv_line;
 pub use logbook::{KeptPhotograph, Logbook, hash_of};
 pub use photograph::{LARGEST_BYTES, LONGEST_SIDE, MOST_PIXELS, Photograph, PhotographError};
 pub use picture_tube::{Needle, OfPictureTube, TubeFinding};

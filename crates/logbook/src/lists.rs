@@ -238,12 +238,12 @@ fn csv(
     entries: &[Entry],
     row: impl Fn(&StandingFact<'_>) -> Option<Vec<String>>,
 ) -> String {
-    let mut text = line(heads.iter().copied());
+    let mut text = csv_line(heads.iter().copied());
     for one in standing_facts(entries) {
         if let Some(cells) = row(&one) {
             let number = one.number.to_string();
             let first = [number.as_str(), one.at.as_str()];
-            text.push_str(&line(
+            text.push_str(&csv_line(
                 first.into_iter().chain(cells.iter().map(String::as_str)),
             ));
         }
@@ -251,8 +251,8 @@ fn csv(
     text
 }
 
-/// One row; a cell with a comma, a quote or a line end stands in quotes (RFC 4180).
-fn line<'a>(cells: impl Iterator<Item = &'a str>) -> String {
+/// One row of CSV; a cell with a comma, a quote or a line end stands in quotes (RFC 4180).
+pub fn csv_line<'a>(cells: impl Iterator<Item = &'a str>) -> String {
     let quoted: Vec<String> = cells
         .map(|cell| {
             if cell.contains([',', '"', '\n', '\r']) {

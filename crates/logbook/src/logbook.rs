@@ -271,6 +271,28 @@ impl Logbook {
         Ok(kept)
     }
 
+    /// The picture for show of a photograph that was added; its original is not looked at.
+    pub fn upright(&self, hash: &str) -> Result<Vec<u8>, LogbookError> {
+        let question = "SELECT upright FROM photographs WHERE photograph = ?1";
+        let kept = self
+            .connection
+            .query_row(question, [hash], |row| row.get(0))
+            .optional()
+            .map_err(|error| LogbookError::sql("reading a photograph", error))?;
+        kept.ok_or_else(|| LogbookError::NotKept {
+            hash: hash.to_owned(),
+        })
+    }
+
+    /// The usual ending of a photograph's file; `None` where it is not kept.
+    pub fn ending(&self, hash: &str) -> Result<Option<String>, LogbookError> {
+        let question = "SELECT ending FROM photographs WHERE photograph = ?1";
+        self.connection
+            .query_row(question, [hash], |row| row.get(0))
+            .optional()
+            .map_err(|error| LogbookError::sql("reading a photograph", error))
+    }
+
     /// Copies the file, as it stands now, to a new one; the copy is checked whole.
     pub fn back_up(&self, path: &Path) -> Result<(), LogbookError> {
         copy_to(&self.connection, path)

@@ -20,8 +20,8 @@ const SMALL: f32 = 8.2;
 /// A drawing is at most so wide and so high.
 const WIDEST_DRAWING: f32 = 440.0;
 const HIGHEST_DRAWING: f32 = 600.0;
-/// Drawings for a phone are made for 390 pixels; on paper they are so wide at most.
-const NARROW_DRAWING: f32 = 300.0;
+/// Drawings for a phone are made for some 400 pixels; on paper they are so wide at most.
+const NARROW_DRAWING: f32 = 320.0;
 /// Between two photographs.
 const BETWEEN: f32 = 14.0;
 /// A photograph is at most so high.
@@ -352,7 +352,7 @@ impl<'a> Layer<'a> {
                 because: error.to_string(),
             })?;
         let size = tree.size();
-        let widest = if size.width() <= 400.0 {
+        let widest = if size.width() <= 500.0 {
             NARROW_DRAWING
         } else {
             WIDEST_DRAWING.min(self.width)

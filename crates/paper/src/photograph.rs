@@ -33,6 +33,19 @@ const STEPS: &[(u32, u8)] = &[
     (440, 50),
 ];
 
+impl Jpeg {
+    /// A JPEG of pixels in rows, three bytes each: red, green, blue.
+    pub fn from_rgb(
+        pixels: Vec<u8>,
+        width: u32,
+        height: u32,
+        quality: u8,
+    ) -> Result<Jpeg, PictureError> {
+        let picture = RgbImage::from_raw(width, height, pixels);
+        encoded(&picture.ok_or_else(|| broken("too few pixels"))?, quality)
+    }
+}
+
 /// Makes pictures small; all together at most so many bytes where that can be done. `tell` hears
 /// how many are done, from any thread.
 pub fn reduce(

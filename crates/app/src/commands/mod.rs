@@ -13,8 +13,10 @@ mod demo;
 mod expect;
 mod export;
 mod fit;
+mod hand_on;
 mod import;
 mod keep;
+mod labels;
 mod manual;
 mod ohms;
 mod parts;
@@ -76,6 +78,8 @@ pub fn run(cli: Cli, screen: &mut Screen) -> Result<u8, Stop> {
         Command::Backup(arguments) => backup::run(&arguments, screen),
         Command::Export(arguments) => export::run(&arguments, screen),
         Command::Import(arguments) => import::run(&arguments, screen),
+        Command::HandOn(arguments) => hand_on::run(&arguments, screen),
+        Command::Labels(arguments) => labels::run(&arguments, screen),
         Command::Demo => demo::run(screen),
         Command::Completion(arguments) => completion::run(&arguments, screen),
         Command::Manual(arguments) => manual::run(&arguments, screen),

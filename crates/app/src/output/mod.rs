@@ -10,6 +10,7 @@ pub mod chart_page;
 pub mod check_page;
 pub mod demo_page;
 pub mod figures;
+pub mod hand_on_page;
 pub mod judged_page;
 mod lists;
 pub mod noticed_page;
@@ -21,7 +22,11 @@ pub mod plan_page;
 pub mod power_page;
 pub mod practice_page;
 pub mod readings_page;
+<<<<<<< HEAD
 pub mod reform_page;
+=======
+pub mod report;
+>>>>>>> 0419d4c (A set is handed on: report as PDF and HTML, a folder that lasts, labels for bags of parts)
 pub mod see_page;
 pub mod stage_page;
 mod step_tables;

@@ -1,10 +1,15 @@
 //! The pictures: curves against line volts or seconds, tube bases, the maker's chart, the picture tube's
+<<<<<<< HEAD
 //! emission, drive and bench, the leakage of a re-formed electrolytic, the weights of suspects and what a fault would change, as SVG files.
+=======
+//! emission, drive and bench, the voltages as left, the power-up as it was done, the weights of suspects and what a fault would change, as SVG files.
+>>>>>>> 0419d4c (A set is handed on: report as PDF and HTML, a folder that lasts, labels for bags of parts)
 //!
 //! Readable in black and white and without sight: curves differ by their dashes
 //! and bear their names, and each file has a title and a description in words.
 //! A picture that cannot be worked out or written is trouble of its own kind.
 
+mod as_left_picture;
 mod base_picture;
 mod bench_picture;
 mod chart_picture;
@@ -13,6 +18,7 @@ mod emission_picture;
 mod forming_picture;
 mod line_plot;
 mod narrow_plot;
+mod power_up_picture;
 mod suspects_picture;
 mod svg_text;
 mod what_if_picture;
@@ -22,7 +28,11 @@ use std::path::Path;
 
 use benchwork::curves::{curves_over_line, curves_over_time};
 use benchwork::view::{
+<<<<<<< HEAD
     ChartView, FormingView, PictureView, SuspectsView, TubeAnswerView, WhatIfView,
+=======
+    ChartView, HandingOnView, PictureView, SuspectsView, TubeAnswerView, WhatIfView,
+>>>>>>> 0419d4c (A set is handed on: report as PDF and HTML, a folder that lasts, labels for bags of parts)
 };
 use benchwork::{SheetFile, Trouble};
 use receiver::conditions::BenchConditions;
@@ -102,6 +112,22 @@ pub fn draw_tube(view: &PictureView, of: SvgOf, path: &Path) -> Result<(), Troub
         Trouble::input(text, hint)
     })?;
     write(path, &svg)
+}
+
+/// The picture tube's emission, where any was read.
+pub fn emission_of(view: &HandingOnView) -> Option<String> {
+    let picture = view.picture_tube.picture.as_ref()?;
+    emission_picture::svg(picture).ok()
+}
+
+/// The voltages as left against their bands, where any were read.
+pub fn as_left_of(view: &HandingOnView) -> Option<String> {
+    as_left_picture::svg(&view.chart)
+}
+
+/// What was read in the steps of the first power-up, where a place was read in more than one.
+pub fn power_up_of(view: &HandingOnView) -> Option<String> {
+    power_up_picture::svg(&view.power_up)
 }
 
 fn write(path: &Path, svg: &str) -> Result<(), Trouble> {

@@ -5,6 +5,7 @@
 
 mod chart;
 mod form;
+mod hand_on;
 mod parts;
 mod picture;
 mod power;

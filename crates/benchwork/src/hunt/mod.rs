@@ -24,11 +24,13 @@ mod what_if;
 mod words;
 
 pub use explain::explain_suspect;
+pub(crate) use gather::{Gathered, Stands, gather};
 pub use next::tell_next;
 pub(crate) use notice::signal_end;
 pub use notice::{NewNotice, record_notice, tell_symptoms};
 pub(crate) use noticed::came_word;
 pub use outcomes::CheckedBy;
+pub(crate) use outcomes::outcomes;
 pub use rank::tell_suspects;
 pub use record::{NewOutcome, record_outcome};
 pub use tried::{NewLooseEnd, NewTrial, TriedHow, record_loose_end, record_trial};

@@ -9,7 +9,11 @@ mod chart;
 mod check;
 mod conditions;
 mod found;
+<<<<<<< HEAD
 mod found_at_the_end;
+=======
+mod hand_on;
+>>>>>>> 0419d4c (A set is handed on: report as PDF and HTML, a folder that lasts, labels for bags of parts)
 mod judged;
 mod near_tube;
 mod offers;
@@ -30,6 +34,12 @@ mod tube;
 pub use chart::{ChartCountsView, ChartRowView, ChartView, SlipView};
 pub use check::{CheckView, ErrorView, FaultView, FaultsView, NoticeView, TroubleView};
 pub use conditions::{ConditionsView, lamps_in_words};
+pub use hand_on::{
+    AsLeftRowView, AsLeftView, BeforeAndAfterView, CautionView, CoverView, HandingOnView,
+    OriginalView, PartLineView, PictureHandedView, PowerHandedView, ReplacedView, SafetyView,
+    SetStandingView, ShownPhotographView, StepHandedView, StepReadingView, StoryLineView,
+    WatchView,
+};
 pub use judged::{JudgedView, MeantView, NarrowedView, NextView};
 pub use near_tube::{ChangeView, NearTubeView};
 pub use offers::{GainView, MeaningView, NextOfferView, OffersView};
@@ -56,6 +66,7 @@ pub use re_form::{
     FormingView, FormingsView, SeriesResistorView,
 };
 pub use readings::{ExpectationView, ReadingView, ShareView, UnknownView};
+pub(crate) use restoration::conditions_in_words;
 pub use restoration::{EntryView, KeptView, RecordedView, StoryView};
 pub use seen::{SeenOfView, ThingToSeeView, ThingsToSeeView};
 pub use stage::{

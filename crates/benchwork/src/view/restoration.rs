@@ -279,7 +279,7 @@ fn measured_in_words(one: &Measured) -> String {
     )
 }
 
-fn conditions_in_words(conditions: &Conditions) -> Vec<String> {
+pub(crate) fn conditions_in_words(conditions: &Conditions) -> Vec<String> {
     let mut words = Vec::new();
     if conditions.plug_out {
         words.push("plug out".to_owned());

@@ -10,14 +10,10 @@ mod pdf;
 
 use std::sync::Arc;
 
-use image::ExtendedColorType;
-use image::ImageEncoder;
-use image::codecs::jpeg::JpegEncoder;
 use paper::{Block, Column, Document, Drawing, Jpeg, Moment, Photograph, Sheet, Table, Text};
 
 /// A photograph of nothing, the same every time.
 pub fn photograph(width: u32, height: u32, seed: u32) -> Arc<Jpeg> {
-    let mut bytes = Vec::new();
     let pixels: Vec<u8> = (0..height)
         .flat_map(|y| {
             (0..width).flat_map(move |x| {
@@ -26,14 +22,7 @@ pub fn photograph(width: u32, height: u32, seed: u32) -> Arc<Jpeg> {
             })
         })
         .collect();
-    JpegEncoder::new_with_quality(&mut bytes, 70)
-        .write_image(&pixels, width, height, ExtendedColorType::Rgb8)
-        .expect("a picture");
-    Arc::new(Jpeg {
-        bytes,
-        width,
-        height,
-    })
+    Arc::new(Jpeg::from_rgb(pixels, width, height, 70).expect("a picture"))
 }
 
 /// When the samples were made.

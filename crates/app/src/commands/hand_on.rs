@@ -1,0 +1,168 @@
+//! `firstraster hand-on FILE`: the report of a restoration for the next owner, and the folder that
+//! can be read without this program.
+//!
+//! Everything is made before anything is written. How far the photographs are is shown on a
+//! terminal. Status 1 where there is nothing to hand on, and where a file cannot be written.
+
+use std::io::{IsTerminal, Write};
+use std::sync::Mutex;
+
+use benchwork::view::HandingOnView;
+use benchwork::{
+    HandOnAsk, HandedFile, Trouble, hand_on, upright_photographs, write_bytes, write_folder,
+};
+use paper::{Paged, reduce, to_html, to_pdf};
+
+use crate::cli_hand_on::HandOnArguments;
+use crate::clock::time;
+use crate::commands::DONE;
+use crate::output::hand_on_page::{Written, page};
+use crate::output::report::{Made, Shown, document};
+use crate::output::{Screen, Stop};
+use crate::pictures;
+
+/// Photographs of a report keep within so many bytes together, so that the page of HTML, where each
+/// byte takes four thirds, stays below 25 MiB.
+const MOST_PHOTOGRAPH_BYTES: usize = 16 << 20;
+
+/// Runs the command.
+pub fn run(arguments: &HandOnArguments, screen: &mut Screen) -> Result<u8, Stop> {
+    let ask = HandOnAsk {
+        file: &arguments.file,
+        at: time(arguments.at.clone())?,
+        restored_by: arguments.by.clone(),
+    };
+    let view = hand_on(&ask)?;
+    let mut written = Written::default();
+    if arguments.pdf.is_some() || arguments.html.is_some() || arguments.folder.is_some() {
+        write(arguments, &view, screen, &mut written)?;
+    }
+    if screen.json {
+        screen.answer(&view)?;
+    } else {
+        screen.say(&page(&view, &written))?;
+    }
+    Ok(DONE)
+}
+
+fn write(
+    arguments: &HandOnArguments,
+    view: &HandingOnView,
+    screen: &Screen,
+    written: &mut Written,
+) -> Result<(), Stop> {
+    let photographs = photographs(arguments, view, screen)?;
+    written.lacking = photographs.iter().filter(|own| own.is_err()).count();
+    let made = |beside: bool| Made {
+        photographs: &photographs,
+        emission: pictures::emission_of(view),
+        as_left: pictures::as_left_of(view),
+        power_up: pictures::power_up_of(view),
+        beside,
+        sheet: arguments.paper.into(),
+    };
+    let alone = document(view, &made(false));
+    // Made once, whether it goes into a file, into the folder, or into both.
+    let needs_pdf = arguments.pdf.is_some() || arguments.folder.is_some();
+    let paged = match needs_pdf {
+        true => Some(to_pdf(&alone).map_err(|error| Trouble::ours(error.to_string()))?),
+        false => None,
+    };
+    if let Some(paged) = &paged {
+        written.missing.clone_from(&paged.missing);
+    }
+    if let (Some(folder), Some(paged)) = (&arguments.folder, &paged) {
+        let pages = pages_of_folder(view, &document(view, &made(true)), paged)?;
+        let kept = write_folder(&arguments.file, folder, &pages)?;
+        written.files.push(format!(
+            "{}: {} entries, {} photographs, and the report",
+            kept.to,
+            kept.entries,
+            kept.photographs.unwrap_or_default()
+        ));
+    }
+    if let (Some(path), Some(paged)) = (&arguments.pdf, &paged) {
+        write_bytes(path, &paged.bytes)?;
+        written.files.push(format!(
+            "{}: {} pages, {}",
+            path.display(),
+            paged.pages,
+            size(paged.bytes.len())
+        ));
+    }
+    if let Some(path) = &arguments.html {
+        let html = to_html(&alone);
+        write_bytes(path, html.as_bytes())?;
+        written.files.push(format!(
+            "{}: one page, {}",
+            path.display(),
+            size(html.len())
+        ));
+    }
+    Ok(())
+}
+
+/// The pages that go into the folder.
+fn pages_of_folder(
+    view: &HandingOnView,
+    beside: &paper::Document,
+    paged: &Paged,
+) -> Result<Vec<HandedFile>, Trouble> {
+    let json = serde_json::to_vec_pretty(view)
+        .map_err(|error| Trouble::ours(format!("the answer cannot be written as JSON: {error}")))?;
+    Ok(vec![
+        HandedFile {
+            name: "index.html",
+            bytes: to_html(beside).into_bytes(),
+        },
+        HandedFile {
+            name: "report.pdf",
+            bytes: paged.bytes.clone(),
+        },
+        HandedFile {
+            name: "report.json",
+            bytes: json,
+        },
+    ])
+}
+
+/// The story's photographs, made small.
+fn photographs(
+    arguments: &HandOnArguments,
+    view: &HandingOnView,
+    screen: &Screen,
+) -> Result<Vec<Shown>, Trouble> {
+    let uprights = upright_photographs(&arguments.file, view)?;
+    let bytes: Vec<&[u8]> = uprights
+        .iter()
+        .map(|own| own.as_ref().map_or(&[][..], Vec::as_slice))
+        .collect();
+    let notes = Mutex::new(std::io::stderr());
+    let is_watched = !screen.json && std::io::stderr().is_terminal() && !bytes.is_empty();
+    let small = reduce(&bytes, MOST_PHOTOGRAPH_BYTES, &|done| {
+        if is_watched && let Ok(mut notes) = notes.lock() {
+            // Whether anybody sees it changes nothing.
+            let _ = write!(notes, "\rphotographs: {done} of {}", bytes.len());
+        }
+    });
+    if is_watched {
+        eprint!("\r{:32}\r", "");
+    }
+    let of_both = small.into_iter().zip(&uprights);
+    Ok(of_both
+        .map(|(small, upright)| match upright {
+            Ok(_) => small.map_err(|error| error.to_string()),
+            Err(because) => Err(because.clone()),
+        })
+        .collect())
+}
+
+/// A size as people say it.
+pub fn size(bytes: usize) -> String {
+    let kilobytes = bytes as f64 / 1024.0;
+    if kilobytes < 1000.0 {
+        format!("{kilobytes:.0} KiB")
+    } else {
+        format!("{:.1} MiB", kilobytes / 1024.0)
+    }
+}

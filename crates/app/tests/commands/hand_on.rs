@@ -1,0 +1,503 @@
+//! What is handed on: the report read back by other readers, the folder by plain tools and by
+//! `import`, labels, and everything that is refused.
+//!
+//! Sources beside the checks: RFC 4180 for lists, the form of `sha256sum` for checksums (FIPS 180-4
+//! worked out by the logbook's own hash, held against a published value), ISO 19005 marks in the PDF.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+
+use lopdf::Document;
+use paper::Jpeg;
+use serde_json::Value;
+
+use crate::program::{AT, LARKFIELD, Outcome, check, json, page, put};
+
+/// A restoration with a bit of everything in a folder of its own.
+struct Bench {
+    folder: tempfile::TempDir,
+    file: String,
+}
+
+impl Bench {
+    fn new() -> Result<Bench, Box<dyn std::error::Error>> {
+        let folder = tempfile::tempdir()?;
+        let file = path(folder.path(), "a.restoration");
+        let bench = Bench { folder, file };
+        bench.entered("start", &[LARKFIELD])?;
+        Ok(bench)
+    }
+
+    fn entered(&self, command: &str, arguments: &[&str]) -> Outcome {
+        page(&[&[command, self.file.as_str()], arguments, &AT].concat())?;
+        Ok(())
+    }
+
+    /// Everything that a report may tell.
+    fn filled(&self) -> Outcome {
+        self.entered("see", &["cord", "cracked, replaced"])?;
+        self.entered("reading", &["V9.6", "61 V", "--line", "117"])?;
+        self.entered(
+            "fit",
+            &[
+                "C12",
+                "0.047 mfd",
+                "--old",
+                ".05 mfd 600 V, waxed",
+                "--rating",
+                "630 V",
+            ],
+        )?;
+        self.entered("fit", &["C12", "0.1 mfd", "--note", "the wrong one"])?;
+        self.entered("undo", &["5"])?;
+        self.entered("fit", &["R31", "100"])?;
+        self.entered("reading", &["V9.6", "118 V", "--line", "117"])?;
+        self.entered("reading", &["B+ main", "190 V"])?;
+        self.entered("reading", &["B+ 275", "270 V", "--lamp", "100"])?;
+        self.entered("correct", &["8", "value = 195 V"])?;
+        self.entered(
+            "decide",
+            &["leave the mica alone", "--because", "none was bad"],
+        )?;
+        self.entered("change", &["C40", "--is", "put back"])?;
+        self.entered(
+            "test",
+            &["V9", "--percent", "45", "--tester", "emission tester"],
+        )?;
+        self.entered("picture", &["heater", "--cold", "1.5 ohm"])?;
+        for number in 0..3 {
+            self.photograph(number, 300, 200, "below the chassis <left> & more")?;
+        }
+        Ok(())
+    }
+
+    fn photograph(&self, seed: u32, width: u32, height: u32, shows: &str) -> Outcome {
+        let picture = self.folder.path().join(format!("p{seed}.jpg"));
+        fs::write(&picture, photograph(seed, width, height)?)?;
+        let picture = picture.display().to_string();
+        self.entered("photo", &[&picture, "--shows", shows])
+    }
+
+    fn path(&self, name: &str) -> String {
+        path(self.folder.path(), name)
+    }
+
+    fn hand_on(&self, arguments: &[&str]) -> Result<String, Box<dyn std::error::Error>> {
+        page(&[&["hand-on", self.file.as_str()], arguments, &AT].concat())
+    }
+}
+
+fn path(folder: &Path, name: &str) -> String {
+    folder.join(name).display().to_string()
+}
+
+/// A photograph of nothing, the same every time.
+fn photograph(seed: u32, width: u32, height: u32) -> Result<Vec<u8>, Box<dyn std::error::Error>> {
+    let mut state = seed + 1;
+    let pixels = (0..3 * width * height)
+        .map(|_| {
+            state = state.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
+            (state >> 24) as u8
+        })
+        .collect();
+    Ok(Jpeg::from_rgb(pixels, width, height, 85)?.bytes)
+}
+
+fn images(pdf: &Document) -> usize {
+    let is_image = |object: &lopdf::Object| {
+        let stream = object.as_stream().ok()?;
+        let kind = stream
+            .dict
+            .get(b"Subtype")
+            .and_then(lopdf::Object::as_name)
+            .ok()?;
+        (kind == b"Image").then_some(())
+    };
+    pdf.objects.values().filter_map(is_image).count()
+}
+
+fn text_of(pdf: &Document) -> Result<String, lopdf::Error> {
+    let pages: Vec<u32> = pdf.get_pages().keys().copied().collect();
+    Ok(pdf.extract_text(&pages)?.replace('\n', " "))
+}
+
+#[test]
+fn the_report_tells_everything_that_stands_and_nothing_that_was_undone() -> Outcome {
+    let bench = Bench::new()?;
+    bench.filled()?;
+    let (pdf_path, html_path) = (bench.path("r.pdf"), bench.path("r.html"));
+    let said = bench.hand_on(&[
+        "--pdf",
+        &pdf_path,
+        "--html",
+        &html_path,
+        "--by",
+        "A. Restorer",
+    ])?;
+    assert!(
+        said.contains("r.pdf:") && said.contains("one page"),
+        "{said}"
+    );
+    let pdf = Document::load(&pdf_path)?;
+    let text = text_of(&pdf)?;
+    let html = fs::read_to_string(&html_path)?;
+    assert_eq!(images(&pdf), 3);
+    assert_eq!(html.matches("data:image/jpeg").count(), 3);
+    for wanted in [
+        "Larkfield 12T",
+        "A. Restorer",
+        "this set can kill",
+        "Not proven safe",
+        "0.047 mfd, 630 V",
+        "195 V",
+        "leave the mica alone",
+        "not touched in this restoration",
+    ] {
+        let both = [text.to_lowercase(), html.to_lowercase()];
+        let wanted = wanted.to_lowercase();
+        assert!(
+            both.iter().all(|own| own.contains(&wanted)),
+            "{wanted}: {text}"
+        );
+    }
+    // The undone entry and the value before the correction are told nowhere.
+    for gone in ["the wrong one", "190 V"] {
+        assert!(!text.contains(gone) && !html.contains(gone), "{gone}");
+    }
+    assert!(html.contains("below the chassis &lt;left&gt; &amp; more"));
+    Ok(())
+}
+
+#[test]
+fn the_answer_for_scripts_parts_what_is_known_from_what_is_not() -> Outcome {
+    let bench = Bench::new()?;
+    bench.filled()?;
+    let (status, answer) = json(&["hand-on", &bench.file, AT[0], AT[1]])?;
+    assert_eq!(status, 0);
+    assert_eq!(answer["cover"]["restored_by"], Value::Null);
+    assert_eq!(answer["safety"]["written_down"], false);
+    let list = |key: &str| answer[key].as_array().cloned().unwrap_or_default();
+    let lacks = list("not_written_down");
+    assert!(
+        lacks.iter().any(|own| own == "who restored it"),
+        "{lacks:?}"
+    );
+    // One row a part that stands; what only the sheet says has no day.
+    let replaced = list("replaced");
+    let part = |name: &str| replaced.iter().find(|own| own["part"] == name);
+    assert_eq!(part("C12").ok_or("C12")?["old"], ".05 mfd 600 V, waxed");
+    assert_eq!(part("C1A").ok_or("C1A")?["at"], Value::Null);
+    assert_eq!(
+        replaced.iter().filter(|own| own["part"] == "C12").count(),
+        1
+    );
+    // Fitted, so no longer original; untouched parts are not called original.
+    let names = |list: &Value| -> Vec<String> {
+        let list = list.as_array().cloned().unwrap_or_default();
+        list.iter()
+            .filter_map(|own| own["part"].as_str().map(str::to_owned))
+            .collect()
+    };
+    let original = names(&answer["original"]["known"]);
+    assert!(
+        original.contains(&"R30".to_owned()) && !original.contains(&"R31".to_owned()),
+        "{original:?}"
+    );
+    let untouched = names(&answer["original"]["not_touched"]);
+    for seen_to in ["R30", "R31", "C12", "C40", "C1A"] {
+        assert!(!untouched.contains(&seen_to.to_owned()), "{seen_to}");
+    }
+    assert!(untouched.contains(&"V5".to_owned()));
+    // Read again after the change: as left, with the reading before beside it.
+    let rows = answer["chart"]["rows"]
+        .as_array()
+        .cloned()
+        .unwrap_or_default();
+    let row = |at: &str| {
+        rows.iter()
+            .find(|own| own["at"] == at && own["what"] == "dc_volts")
+    };
+    let left = row("V9.6").ok_or("V9.6")?;
+    assert_eq!(
+        (left["typed"].as_str(), left["read"].as_f64()),
+        (Some("118 V"), Some(118.0))
+    );
+    assert_eq!(row("B+ main").ok_or("B+ main")?["verdict"], "low");
+    // Behind a lamp nothing counts as left.
+    assert!(row("B+ 275").is_none_or(|own| own["read"].is_null()));
+    let both = list("before_and_after");
+    assert_eq!(both[0]["before"], "61 V");
+    assert_eq!(both[0]["after"], "118 V");
+    assert!(
+        both[0]["between"]
+            .as_str()
+            .is_some_and(|own| own.contains("R31") || own.contains("C12"))
+    );
+    let watch = list("watch");
+    let kinds: Vec<&str> = watch
+        .iter()
+        .filter_map(|own| own["kind"].as_str())
+        .collect();
+    for kind in ["outside", "weak", "as_found"] {
+        assert!(kinds.contains(&kind), "{kind}: {kinds:?}");
+    }
+    let cautions = list("cautions");
+    assert_eq!(cautions[0]["id"], "charged-electrolytics");
+    assert_eq!(answer["left_out"], 3);
+    Ok(())
+}
+
+#[test]
+fn a_report_with_sixty_photographs_stays_small() -> Outcome {
+    let bench = Bench::new()?;
+    for seed in 0..60 {
+        bench.photograph(seed, 320, 240, "noise, the hardest to make small")?;
+    }
+    let (pdf, html) = (bench.path("r.pdf"), bench.path("r.html"));
+    bench.hand_on(&["--pdf", &pdf, "--html", &html])?;
+    assert_eq!(images(&Document::load(&pdf)?), 60);
+    for file in [pdf, html] {
+        let size = fs::metadata(file)?.len();
+        assert!(size < 25 << 20, "{size}");
+    }
+    Ok(())
+}
+
+/// Overwrites the beginning of every JPEG in a file.
+fn spoil_photographs(file: &str) -> std::io::Result<usize> {
+    let mut bytes = fs::read(file)?;
+    let begins: Vec<usize> = bytes
+        .windows(4)
+        .enumerate()
+        .filter(|(_, four)| *four == [0xff, 0xd8, 0xff, 0xe0])
+        .map(|(at, _)| at)
+        .collect();
+    for at in &begins {
+        bytes[*at..at + 4].fill(0);
+    }
+    fs::write(file, bytes)?;
+    Ok(begins.len())
+}
+
+#[test]
+fn a_spoilt_photograph_leaves_its_words_and_stops_no_report() -> Outcome {
+    let bench = Bench::new()?;
+    bench.photograph(1, 200, 150, "the flyback")?;
+    // The original and the picture for show.
+    assert_eq!(spoil_photographs(&bench.file)?, 2);
+    let (pdf, html) = (bench.path("r.pdf"), bench.path("r.html"));
+    let said = bench.hand_on(&["--pdf", &pdf, "--html", &html])?;
+    assert!(said.contains("cannot be shown: 1"), "{said}");
+    let pdf = Document::load(&pdf)?;
+    assert_eq!(images(&pdf), 0);
+    for text in [text_of(&pdf)?, fs::read_to_string(&html)?] {
+        assert!(
+            text.contains("The flyback") && text.contains("cannot be shown"),
+            "{text}"
+        );
+    }
+    // The folder promises the original; it is not made without it.
+    let folder = bench.path("keeps");
+    check(&["hand-on", &bench.file, "--folder", &folder], 1, "damaged")?;
+    assert!(!Path::new(&folder).exists());
+    Ok(())
+}
+
+/// Files below a folder, from it.
+fn files(folder: &Path, inner: &Path, found: &mut Vec<PathBuf>) -> std::io::Result<()> {
+    for entry in fs::read_dir(folder.join(inner))? {
+        let entry = entry?;
+        let name = inner.join(entry.file_name());
+        if entry.file_type()?.is_dir() {
+            files(folder, &name, found)?;
+        } else {
+            found.push(name);
+        }
+    }
+    Ok(())
+}
+
+/// Cells of a line of CSV (RFC 4180), for lines without line ends inside.
+fn cells(line: &str) -> Vec<String> {
+    let mut cells = vec![String::new()];
+    let mut quoted = false;
+    let mut letters = line.chars().peekable();
+    while let Some(letter) = letters.next() {
+        match letter {
+            '"' if quoted && letters.peek() == Some(&'"') => {
+                letters.next();
+                cells.last_mut().expect("one").push('"');
+            }
+            '"' => quoted = !quoted,
+            ',' if !quoted => cells.push(String::new()),
+            other => cells.last_mut().expect("one").push(other),
+        }
+    }
+    cells
+}
+
+#[test]
+fn the_folder_is_read_by_plain_tools_and_taken_back() -> Outcome {
+    let bench = Bench::new()?;
+    bench.filled()?;
+    let folder = bench.folder.path().join("for keeps");
+    let named = folder.display().to_string();
+    bench.hand_on(&["--folder", &named])?;
+    let mut found = Vec::new();
+    files(&folder, Path::new(""), &mut found)?;
+    let names: Vec<String> = found
+        .iter()
+        .map(|own| own.to_string_lossy().replace('\\', "/"))
+        .collect();
+    for wanted in [
+        "README.txt",
+        "index.html",
+        "report.pdf",
+        "report.json",
+        "sheet.toml",
+        "sheet_as_left.toml",
+        "story.csv",
+        "story.txt",
+        "readings.csv",
+        "parts.csv",
+        "SHA256SUMS.txt",
+    ] {
+        assert!(names.contains(&wanted.to_owned()), "{wanted}: {names:?}");
+    }
+    // Checksums: a line for every file but their own, and the tool of the system agrees.
+    let sums = fs::read_to_string(folder.join("SHA256SUMS.txt"))?;
+    assert_eq!(sums.lines().count(), names.len() - 1);
+    let ended = std::process::Command::new("sha256sum")
+        .args(["-c", "--quiet", "SHA256SUMS.txt"])
+        .current_dir(&folder)
+        .output();
+    if let Ok(ended) = ended {
+        assert!(ended.status.success(), "{ended:?}");
+    }
+    // README names every file and folder at the top.
+    let readme = fs::read_to_string(folder.join("README.txt"))?;
+    for name in names
+        .iter()
+        .map(|own| own.split('/').next().unwrap_or_default())
+    {
+        assert!(name == "README.txt" || readme.contains(name), "{name}");
+    }
+    // Lists: every row as long as its heading.
+    for list in ["story.csv", "readings.csv", "parts.csv", "tests.csv"] {
+        let text = fs::read_to_string(folder.join(list))?;
+        let mut rows = text.split("\r\n").filter(|row| !row.is_empty()).map(cells);
+        let heads = rows.next().ok_or("a heading")?;
+        assert!(rows.all(|row| row.len() == heads.len()), "{list}");
+    }
+    assert_eq!(
+        fs::read(folder.join("sheet.toml"))?,
+        fs::read(crate::program::workspace().join(LARKFIELD))?
+    );
+    // The page leads to the photographs as the camera wrote them.
+    let html = fs::read_to_string(folder.join("index.html"))?;
+    let mut linked = 0;
+    for piece in html.split("href=\"photographs/").skip(1) {
+        let name = piece.split('"').next().unwrap_or_default();
+        let original = fs::read(folder.join("photographs").join(name))?;
+        assert!(
+            (0..3).any(|seed| photograph(seed, 300, 200).is_ok_and(|own| own == original)),
+            "{name}"
+        );
+        linked += 1;
+    }
+    assert_eq!(linked, 3);
+    // Back into a file that tells the same.
+    let back = bench.path("back.restoration");
+    page(&["import", &named, &back])?;
+    assert_eq!(
+        page(&["story", &back, "--all"])?,
+        page(&["story", &bench.file, "--all"])?
+    );
+    Ok(())
+}
+
+#[test]
+fn labels_come_for_all_parts_or_for_those_that_are_named() -> Outcome {
+    let bench = Bench::new()?;
+    bench.filled()?;
+    let pdf = bench.path("l.pdf");
+    let said = page(&["labels", &bench.file, "--pdf", &pdf, AT[0], AT[1]])?;
+    assert!(
+        said.contains("24 to a sheet") && said.contains("full size"),
+        "{said}"
+    );
+    let text = text_of(&Document::load(&pdf)?)?;
+    for wanted in [
+        "C12",
+        "R31",
+        "C1A",
+        ".05 mfd 600 V, waxed",
+        "0.047 mfd, 630 V",
+        "2026-11-29",
+        "not written down",
+    ] {
+        assert!(text.contains(wanted), "{wanted}: {text}");
+    }
+    let (_, answer) = json(&["labels", &bench.file, "c12"])?;
+    assert_eq!(answer["labels"].as_array().map(Vec::len), Some(1));
+    assert_eq!(answer["labels"][0]["set"], "Larkfield 12T");
+    check(
+        &["labels", &bench.file, "C13", "V99"],
+        1,
+        "`V99` was not replaced",
+    )?;
+    Ok(())
+}
+
+#[test]
+fn what_cannot_be_handed_on_is_told_and_nothing_is_left_behind() -> Outcome {
+    let bench = Bench::new()?;
+    let report = bench.path("r.pdf");
+    check(
+        &["hand-on", &bench.file, "--pdf", &report],
+        1,
+        "nothing stands in this restoration but its sheet",
+    )?;
+    bench.entered("decide", &["begin"])?;
+    check(&["labels", &bench.file], 0, "")?;
+    let full = bench.folder.path().join("full");
+    fs::create_dir(&full)?;
+    put(&full, "mine.txt", "mine")?;
+    for (option, name, wanted) in [
+        (
+            "--folder",
+            bench.path("full"),
+            "there is something in it already",
+        ),
+        (
+            "--folder",
+            bench.path("full/mine.txt"),
+            "a file, not a folder",
+        ),
+        ("--folder", bench.path("none/new"), "no such folder"),
+        ("--pdf", bench.path("none/r.pdf"), "no such folder"),
+        ("--html", bench.path("full"), "a folder"),
+    ] {
+        check(&["hand-on", &bench.file, option, &name], 1, wanted)?;
+    }
+    for (file, wanted) in [
+        (LARKFIELD, "no restoration"),
+        ("none.restoration", "no such file"),
+    ] {
+        check(&["hand-on", file, "--pdf", &report], 1, wanted)?;
+        check(&["labels", file], 1, wanted)?;
+    }
+    let mut left = Vec::new();
+    files(bench.folder.path(), Path::new(""), &mut left)?;
+    left.sort();
+    assert_eq!(
+        left,
+        [Path::new("a.restoration"), Path::new("full/mine.txt")]
+    );
+    // An empty folder of that name is taken.
+    let empty = bench.folder.path().join("empty");
+    fs::create_dir(&empty)?;
+    bench.hand_on(&["--folder", &empty.display().to_string()])?;
+    assert!(empty.join("report.pdf").exists());
+    Ok(())
+}
