@@ -8,11 +8,9 @@
 //! the sheet; [`list_parts`] and [`PartsIn`] exchange its parts with a spreadsheet;
 //! [`start_restoration`], [`record_reading`] and their like put facts into a restoration's file, and [`tell_story`]
 //! tells them; [`judge_picture_tube`] judges what is kept of a picture tube; [`tell_suspects`] tells which part
-<<<<<<< HEAD
-//! explains the readings; [`tell_forming`] tells how an electrolytic is formed anew outside the set. Every answer is a [`view`]: the fixed machine-readable form, which tables and pages show as well. What
-=======
-//! explains the readings; [`hand_on`] gathers what is handed on with the set. Every answer is a [`view`]: the fixed machine-readable form, which tables and pages show as well. What
->>>>>>> 0419d4c (A set is handed on: report as PDF and HTML, a folder that lasts, labels for bags of parts)
+//! explains the readings; [`tell_forming`] tells how an electrolytic is formed anew outside the set; [`hand_on`]
+//! gathers what is handed on with the set. Every answer is a [`view`]: the fixed machine-readable form, which
+//! tables and pages show as well. What
 //! went wrong is a [`Trouble`].
 //!
 //! Units: as each field's name says. Files are read and written here and nowhere below. No

@@ -75,10 +75,8 @@ fn write(
         let pages = pages_of_folder(view, &document(view, &made(true)), paged)?;
         let kept = write_folder(&arguments.file, folder, &pages)?;
         written.files.push(format!(
-            "{}: {} entries, {} photographs, and the report",
-            kept.to,
-            kept.entries,
-            kept.photographs.unwrap_or_default()
+            "{}: the report, and everything that it rests on",
+            kept.to
         ));
     }
     if let (Some(path), Some(paged)) = (&arguments.pdf, &paged) {

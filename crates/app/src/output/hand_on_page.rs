@@ -7,6 +7,7 @@ use benchwork::view::HandingOnView;
 
 use super::lists::{dashes, heading, indented, paragraph, table, title};
 use super::notices;
+use super::story_page::counted;
 
 /// What was written.
 #[derive(Debug, Default)]
@@ -43,13 +44,13 @@ pub fn page(view: &HandingOnView, written: &Written) -> String {
         )));
     }
     page.push('\n');
-    page.push_str(&paragraph(&format!(
-        "{} entries stand, {} photographs, {} replaced parts, {} points to watch.",
-        view.story.len(),
-        view.cover.photographs,
-        view.replaced.len(),
-        view.watch.len()
-    )));
+    let counts = [
+        counted(view.story.len(), "entry that stands", "entries that stand"),
+        counted(view.cover.photographs, "photograph", "photographs"),
+        counted(view.replaced.len(), "replaced part", "replaced parts"),
+        counted(view.watch.len(), "point to watch", "points to watch"),
+    ];
+    page.push_str(&paragraph(&format!("{}.", counts.join(", "))));
     page.push_str(&paragraph(&view.safety.text));
     if !view.not_written_down.is_empty() {
         page.push('\n');

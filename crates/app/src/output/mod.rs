@@ -22,11 +22,8 @@ pub mod plan_page;
 pub mod power_page;
 pub mod practice_page;
 pub mod readings_page;
-<<<<<<< HEAD
 pub mod reform_page;
-=======
 pub mod report;
->>>>>>> 0419d4c (A set is handed on: report as PDF and HTML, a folder that lasts, labels for bags of parts)
 pub mod see_page;
 pub mod stage_page;
 mod step_tables;

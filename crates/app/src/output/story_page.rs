@@ -38,7 +38,8 @@ pub fn show_kept(kept: &KeptView, screen: &mut Screen) -> Result<u8, Stop> {
     Ok(DONE)
 }
 
-fn counted(count: usize, one: &str, several: &str) -> String {
+/// So many of a thing.
+pub(super) fn counted(count: usize, one: &str, several: &str) -> String {
     format!("{count} {}", if count == 1 { one } else { several })
 }
 

@@ -1,9 +1,6 @@
 //! The pictures: curves against line volts or seconds, tube bases, the maker's chart, the picture tube's
-<<<<<<< HEAD
-//! emission, drive and bench, the leakage of a re-formed electrolytic, the weights of suspects and what a fault would change, as SVG files.
-=======
-//! emission, drive and bench, the voltages as left, the power-up as it was done, the weights of suspects and what a fault would change, as SVG files.
->>>>>>> 0419d4c (A set is handed on: report as PDF and HTML, a folder that lasts, labels for bags of parts)
+//! emission, drive and bench, the leakage of a re-formed electrolytic, the voltages as left, the power-up as
+//! it was done, the weights of suspects and what a fault would change, as SVG files.
 //!
 //! Readable in black and white and without sight: curves differ by their dashes
 //! and bear their names, and each file has a title and a description in words.
@@ -28,11 +25,7 @@ use std::path::Path;
 
 use benchwork::curves::{curves_over_line, curves_over_time};
 use benchwork::view::{
-<<<<<<< HEAD
-    ChartView, FormingView, PictureView, SuspectsView, TubeAnswerView, WhatIfView,
-=======
-    ChartView, HandingOnView, PictureView, SuspectsView, TubeAnswerView, WhatIfView,
->>>>>>> 0419d4c (A set is handed on: report as PDF and HTML, a folder that lasts, labels for bags of parts)
+    ChartView, FormingView, HandingOnView, PictureView, SuspectsView, TubeAnswerView, WhatIfView,
 };
 use benchwork::{SheetFile, Trouble};
 use receiver::conditions::BenchConditions;

@@ -48,6 +48,8 @@ readings.csv        what meters showed
 parts.csv           parts that were replaced
 tests.csv           what testers said of tubes and parts
 picture_tubes.csv   what was found of the picture tube
+re_forming.csv      old electrolytics formed anew outside the set
+proof.csv           what was measured and seen for the safety proof at the end
 photographs/        the photographs as the camera wrote them; the number is that of the entry
 sheets/             every version of the sheet; the number is that of the entry
 SHA256SUMS.txt      a checksum of every file. `sha256sum -c SHA256SUMS.txt` tells whether

@@ -9,11 +9,8 @@ mod chart;
 mod check;
 mod conditions;
 mod found;
-<<<<<<< HEAD
 mod found_at_the_end;
-=======
 mod hand_on;
->>>>>>> 0419d4c (A set is handed on: report as PDF and HTML, a folder that lasts, labels for bags of parts)
 mod judged;
 mod near_tube;
 mod offers;

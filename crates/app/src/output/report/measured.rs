@@ -47,16 +47,14 @@ pub(super) fn as_left(view: &HandingOnView, drawing: Option<&str>, blocks: &mut 
     blocks.push(paragraph(
         "● inside the band, ▲ above it, ▼ below it, ○ nothing can be predicted, – not read.",
     ));
-    let rows = own.rows.iter().map(|row| {
-        let at = match row.to.as_str() {
-            "chassis" => row.at.clone(),
-            to => format!("{} to {to}", row.at),
-        };
+    let (read, not_read): (Vec<_>, Vec<_>) = own
+        .rows
+        .iter()
+        .partition(|row| row.entry.is_some() || !row.because.is_empty());
+    let rows = read.into_iter().map(|row| {
+        let at = place(row);
         let shown = |value: Option<f64>| value.map(|value| figure(row.what, value));
-        let charted = match row.charted_open {
-            true => "open".to_owned(),
-            false => shown(row.charted).unwrap_or_default(),
-        };
+        let charted = charted(row);
         let read = match (row.entry, &row.at_time) {
             (Some(_), Some(at)) => {
                 Text::plain(row.typed.as_str()).and_quiet(format!(" {}", day(at)))
@@ -97,6 +95,33 @@ pub(super) fn as_left(view: &HandingOnView, drawing: Option<&str>, blocks: &mut 
             about: "Readings as the set is left, against what a healthy set shows".to_owned(),
             caption: "Readings as the set is left, in half widths of the band.".to_owned(),
         }));
+    }
+    if !not_read.is_empty() {
+        blocks.push(part("The maker's figures of places that were not read"));
+        let figures: Vec<String> = not_read
+            .iter()
+            .map(|row| format!("{} {}", place(row), charted(row)))
+            .collect();
+        blocks.push(paragraph(format!("{}.", figures.join("; "))));
+    }
+}
+
+/// The place with that of the other lead, where that was not the chassis.
+fn place(row: &AsLeftRowView) -> String {
+    match row.to.as_str() {
+        "chassis" => row.at.clone(),
+        to => format!("{} to {to}", row.at),
+    }
+}
+
+/// The maker's figure.
+fn charted(row: &AsLeftRowView) -> String {
+    match row.charted_open {
+        true => "open".to_owned(),
+        false => row
+            .charted
+            .map(|value| figure(row.what, value))
+            .unwrap_or_default(),
     }
 }
 

@@ -13,6 +13,8 @@ use std::sync::Arc;
 use benchwork::view::HandingOnView;
 use paper::{Block, Document, Jpeg, Moment, Text};
 
+use super::story_page::counted;
+
 /// A photograph of the story, made small, or why it cannot be shown.
 pub type Shown = Result<Arc<Jpeg>, String>;
 
@@ -37,7 +39,6 @@ pub fn document(view: &HandingOnView, made: &Made<'_>) -> Document {
     let name = view.cover.set.as_deref().unwrap_or(&view.restoration);
     let mut blocks = Vec::new();
     cover(view, name, &mut blocks);
-    blocks.push(Block::NewPage);
     set::standing(view, &mut blocks);
     set::safety(view, &mut blocks);
     set::watch(view, &mut blocks);
@@ -134,10 +135,10 @@ fn cover(view: &HandingOnView, name: &str, blocks: &mut Vec<Block>) {
         (
             "In this report".to_owned(),
             Text::plain(format!(
-                "{} entries that stand of {}, {} photographs",
+                "{} of {}, {}",
                 view.story.len(),
-                cover.entries,
-                cover.photographs
+                counted(cover.entries, "entry", "entries"),
+                counted(cover.photographs, "photograph", "photographs")
             )),
         ),
         (
@@ -156,7 +157,7 @@ fn cover(view: &HandingOnView, name: &str, blocks: &mut Vec<Block>) {
         let text = Text::strong(format!("{name}. ")).and(own.caution.as_str());
         match own.safe_way.as_str() {
             "" => text,
-            way => text.and_quiet(format!(" Instead: {way}.")),
+            way => text.and(format!(" Instead: {way}.")),
         }
     });
     blocks.push(Block::Caution {
@@ -179,9 +180,14 @@ fn end(view: &HandingOnView, made: &Made<'_>, blocks: &mut Vec<Block>) {
         blocks.push(Block::List(lacks.map(|own| own.as_str().into()).collect()));
     }
     blocks.push(section("About this report"));
+    let left_out = match view.left_out {
+        0 => String::new(),
+        1 => "; one entry that was undone, undoes or corrects another is left out".to_owned(),
+        count => format!("; {count} entries that were undone, undo or correct others are left out"),
+    };
     blocks.push(paragraph(format!(
-        "It was made from the restoration \"{}\" and tells its entries as they stand; {} entries that were undone, undo others or correct others are left out. Where it says what a healthy set shows, nine of ten healthy sets with the parts of this sheet lie in the band from low to high, by calculation. That is no promise. Figures of the trade come from the edition named on the first page and are not authoritative. Local codes and licensed practice come before anything said here.",
-        view.restoration, view.left_out
+        "It was made from the restoration \"{}\" and tells its entries as they stand{left_out}. Where it says what a healthy set shows, nine of ten healthy sets with the parts of this sheet lie in the band from low to high, by calculation. That is no promise. Figures of the trade come from the edition named on the first page and are not authoritative. Local codes and licensed practice come before anything said here.",
+        view.restoration
     )));
     if made.beside {
         blocks.push(paragraph(

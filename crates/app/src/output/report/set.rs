@@ -44,6 +44,9 @@ pub(super) fn safety(view: &HandingOnView, blocks: &mut Vec<Block>) {
     }
 }
 
+/// Characters of a name that stand in the first column.
+const LONGEST_NAME: usize = 28;
+
 /// What to watch.
 pub(super) fn watch(view: &HandingOnView, blocks: &mut Vec<Block>) {
     blocks.push(section("What to watch"));
@@ -61,11 +64,12 @@ pub(super) fn watch(view: &HandingOnView, blocks: &mut Vec<Block>) {
             "power_up" | "picture_tube" | "weak" => String::new(),
             _ => entry,
         };
-        vec![
-            Text::plain(own.about.as_str()),
-            Text::plain(super::super::lists::sentence(&own.text)),
-            Text::plain(from),
-        ]
+        let text = super::super::lists::sentence(&own.text);
+        let (about, text) = match own.about.chars().count() > LONGEST_NAME {
+            true => ("several parts", format!("{text}: {}", own.about)),
+            false => (own.about.as_str(), text),
+        };
+        vec![Text::plain(about), Text::plain(text), Text::plain(from)]
     });
     blocks.push(Block::Table(Table {
         about: "What to watch, with where it comes from".to_owned(),

@@ -79,7 +79,7 @@ fn line_of(line: &StoryLineView) -> Text {
                 said("program")
             ))
         }
-        _ => text.and(super::super::lists::sentence(&entry.text)),
+        _ => text.and(entry.text.as_str()),
     };
     match entry.standing {
         "corrected" => text.and_quiet(" (corrected since; this is how it stands)"),
