@@ -30,7 +30,7 @@ fn photograph(seed: u32) -> Vec<u8> {
             grain = grain.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
             let noise = (grain >> 28) as i32 - 8;
             let shade = 60 + ((x / 23 + y / 17 + seed * 5) % 130) as i32;
-            let part = if (x / 211 + y / 173 + seed) % 3 == 0 {
+            let part = if (x / 211 + y / 173 + seed).is_multiple_of(3) {
                 40
             } else {
                 0

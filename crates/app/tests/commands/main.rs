@@ -6,6 +6,7 @@
 mod chart;
 mod form;
 mod hand_on;
+mod hand_on_folder;
 mod parts;
 mod picture;
 mod power;

@@ -72,7 +72,7 @@ pub(super) fn rows(book: &mut Logbook, handed: &Handed<'_>) -> Result<AsLeftView
         let is_charted = rows.iter().any(|(figure, what, _)| {
             *what == own.what && figure.is_some_and(|figure| is_there(sheet, own.gathered, figure))
         });
-        if !is_charted && !besides.iter().any(|other| is_same(other)) {
+        if !is_charted && !besides.iter().any(is_same) {
             besides.push(own);
         }
     }

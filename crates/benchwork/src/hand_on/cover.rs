@@ -178,13 +178,13 @@ pub(super) fn cautions(handed: &Handed<'_>) -> Result<Vec<CautionView>, Trouble>
         let first = faults.first().map(ToString::to_string);
         Trouble::ours(first.unwrap_or_default())
     })?;
-    let present = |id: &&&str| {
-        let row = table.hazards().iter().find(|row| row.id == ***id)?;
+    let present = |id: &&str| {
+        let row = table.hazards().iter().find(|row| row.id == **id)?;
         row.trigger.holds(&acts, &situation).then_some(row)
     };
     Ok(DANGERS
         .iter()
-        .filter_map(|id| present(&&id))
+        .filter_map(present)
         .map(|row| CautionView {
             id: row.id.clone(),
             hazard: row.hazard.clone(),
