@@ -12,6 +12,7 @@ use crate::cli_keep::KeepArguments;
 use crate::cli_picture::PictureArguments;
 use crate::cli_power::PowerArguments;
 use crate::cli_practice::PracticeArguments;
+use crate::cli_prove::ProveArguments;
 use crate::cli_reform::ReformArguments;
 use crate::cli_restoration::{
     BackupArguments, ChangeArguments, CorrectArguments, DecideArguments, ExportArguments,
@@ -83,6 +84,8 @@ pub enum Command {
     Picture(Box<PictureArguments>),
     /// Form an old electrolytic anew outside the set, and judge its leakage
     Reform(Box<ReformArguments>),
+    /// Show the check list before a set is handed over, answer and sign it
+    Prove(Box<ProveArguments>),
     /// Tell which part explains the readings, and what a fault would change
     Suspects(Box<SuspectsArguments>),
     /// Look for a hidden fault in an example set

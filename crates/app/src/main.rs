@@ -12,6 +12,7 @@ mod cli_keep;
 mod cli_picture;
 mod cli_power;
 mod cli_practice;
+mod cli_prove;
 mod cli_reform;
 mod cli_restoration;
 mod cli_suspects;

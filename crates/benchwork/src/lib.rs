@@ -8,9 +8,9 @@
 //! the sheet; [`list_parts`] and [`PartsIn`] exchange its parts with a spreadsheet;
 //! [`start_restoration`], [`record_reading`] and their like put facts into a restoration's file, and [`tell_story`]
 //! tells them; [`judge_picture_tube`] judges what is kept of a picture tube; [`tell_suspects`] tells which part
-//! explains the readings; [`tell_forming`] tells how an electrolytic is formed anew outside the set; [`hand_on`]
-//! gathers what is handed on with the set. Every answer is a [`view`]: the fixed machine-readable form, which
-//! tables and pages show as well. What
+//! explains the readings; [`tell_forming`] tells how an electrolytic is formed anew outside the set; [`tell_proof`]
+//! tells the check list at the end; [`hand_on`] gathers what is handed on with the set. Every answer is a [`view`]:
+//! the fixed machine-readable form, which tables and pages show as well. What
 //! went wrong is a [`Trouble`].
 //!
 //! Units: as each field's name says. Files are read and written here and nowhere below. No
@@ -50,6 +50,7 @@ mod picture_tube;
 mod plan_first_power_up;
 mod power_up;
 mod practice;
+mod prove;
 mod re_form;
 mod read_own_file;
 mod read_photograph;
@@ -99,6 +100,7 @@ pub use practice::{
     PracticeSet, begin_practice, give_up, name_part, practice_check, practice_reading,
     practice_signal, tell_practice,
 };
+pub use prove::{NewProof, NewSignature, record_proof, sign_proof, tell_proof};
 pub use re_form::{
     FormingAsk, NewForming, NewFormingReading, record_forming, tell_forming, tell_forming_of,
     tell_formings,

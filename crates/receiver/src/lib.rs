@@ -56,6 +56,8 @@ pub mod power_up;
 
 pub mod forming;
 
+pub mod proof;
+
 pub mod picture_tube;
 
 pub mod foresight;

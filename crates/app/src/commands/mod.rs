@@ -25,6 +25,7 @@ mod picture;
 mod power;
 mod power_talk;
 mod practice;
+mod prove;
 mod reading;
 mod reform;
 mod see;
@@ -67,6 +68,7 @@ pub fn run(cli: Cli, screen: &mut Screen) -> Result<u8, Stop> {
         Command::Test(arguments) => test::run(arguments, screen),
         Command::Picture(arguments) => picture::run(&arguments, screen),
         Command::Reform(arguments) => reform::run(&arguments, screen),
+        Command::Prove(arguments) => prove::run(&arguments, screen),
         Command::Suspects(arguments) => suspects::run(&arguments, screen),
         Command::Practice(arguments) => practice::run(&arguments, screen),
         Command::Photo(arguments) => photo::run(&arguments, screen),

@@ -21,6 +21,7 @@ pub mod picture_page;
 pub mod plan_page;
 pub mod power_page;
 pub mod practice_page;
+pub mod prove_page;
 pub mod readings_page;
 pub mod reform_page;
 pub mod report;

@@ -1,6 +1,6 @@
 //! The pictures: curves against line volts or seconds, tube bases, the maker's chart, the picture tube's
-//! emission, drive and bench, the leakage of a re-formed electrolytic, the voltages as left, the power-up as
-//! it was done, the weights of suspects and what a fault would change, as SVG files.
+//! emission, drive and bench, the leakage of a re-formed electrolytic, the proof at the end, the voltages as left,
+//! the power-up as it was done, the weights of suspects and what a fault would change, as SVG files.
 //!
 //! Readable in black and white and without sight: curves differ by their dashes
 //! and bear their names, and each file has a title and a description in words.
@@ -16,6 +16,7 @@ mod forming_picture;
 mod line_plot;
 mod narrow_plot;
 mod power_up_picture;
+mod proof_picture;
 mod suspects_picture;
 mod svg_text;
 mod what_if_picture;
@@ -25,13 +26,15 @@ use std::path::Path;
 
 use benchwork::curves::{curves_over_line, curves_over_time};
 use benchwork::view::{
-    ChartView, FormingView, HandingOnView, PictureView, SuspectsView, TubeAnswerView, WhatIfView,
+    ChartView, FormingView, HandingOnView, PictureView, ProofView, SuspectsView, TubeAnswerView,
+    WhatIfView,
 };
 use benchwork::{SheetFile, Trouble};
 use receiver::conditions::BenchConditions;
 
 use crate::cli::PictureOf;
 use crate::cli_picture::SvgOf;
+use crate::cli_prove::ProofSvgOf;
 
 /// Draws a picture for these conditions into a file.
 pub fn draw(
@@ -91,6 +94,19 @@ pub fn draw_what_if(view: &WhatIfView, path: &Path) -> Result<(), Trouble> {
 /// Draws the leakage of an electrolytic that is formed anew into a file.
 pub fn draw_forming(view: &FormingView, path: &Path) -> Result<(), Trouble> {
     write(path, &forming_picture::svg(view))
+}
+
+/// Draws leakage or soak of the check list into a file.
+pub fn draw_proof(view: &ProofView, of: ProofSvgOf, path: &Path) -> Result<(), Trouble> {
+    let svg = match of {
+        ProofSvgOf::Leakage => proof_picture::leakage(view),
+        ProofSvgOf::Soak => proof_picture::soak(view),
+    };
+    let svg = svg.map_err(|text| {
+        let hint = "enter readings first: `firstraster prove FILE enter ITEM ANSWER --by NAME`";
+        Trouble::input(text, hint)
+    })?;
+    write(path, &svg)
 }
 
 /// Draws what is asked of a picture tube into a file.

@@ -12,6 +12,7 @@ mod picture;
 mod power;
 mod practice;
 mod program;
+mod prove;
 mod readings;
 mod reform;
 mod restoration;

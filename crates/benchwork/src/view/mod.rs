@@ -20,6 +20,7 @@ mod picture_tube;
 mod plan;
 mod power_up;
 mod practice;
+mod prove;
 mod re_form;
 mod readings;
 mod restoration;
@@ -58,6 +59,11 @@ pub use power_up::{
 };
 pub(crate) use power_up::{again_in_words, asked_views};
 pub use practice::{HiddenFaultView, PracticeView};
+pub(crate) use prove::three_figures;
+pub use prove::{
+    ProofCountsView, ProofItemView, ProofRecordedView, ProofReopenedView, ProofSignatureView,
+    ProofSlotView, ProofUnknownView, ProofView,
+};
 pub use re_form::{
     FormingEndView, FormingForecastView, FormingListView, FormingReadingView, FormingRecordedView,
     FormingView, FormingsView, SeriesResistorView,
