@@ -161,7 +161,7 @@ fn table_of(table: &Table) -> Markup {
                         tr role="row" {
                             @for (place, column) in table.columns.iter().enumerate() {
                                 @if place == 0 {
-                                    th role="rowheader" scope="row" { (words(&cell(row, place))) }
+                                    th role="rowheader" scope="row" data-head=(column.head) { (words(&cell(row, place))) }
                                 } @else {
                                     td.figures[column.figures] role="cell" data-head=(column.head) {
                                         span { (words(&cell(row, place))) }

@@ -15,7 +15,7 @@ use receiver::expect::Predictor;
 use receiver::foresight::Foresight;
 use receiver::judge_reading::{ReadingVerdict, TakenReading, judge_by};
 use receiver::reading::What;
-use receiver::sheet::{ChartReading, Place, Sheet};
+use receiver::sheet::{ChartReading, Place, Places, Sheet};
 use receiver::untold::with_untold_tubes;
 use receiver::wiring::SetModel;
 
@@ -46,6 +46,8 @@ pub(super) fn rows(book: &mut Logbook, handed: &Handed<'_>) -> Result<AsLeftView
     let sheet = &handed.so_far.sheet;
     let gathered = gather(sheet, handed.facts);
     let left = counting(sheet, &gathered, handed.facts);
+    // Joined places are worked out once: a chart has many rows, a restoration many readings.
+    let places = sheet.places();
     let mut rows = Vec::new();
     let mut used: Vec<u64> = Vec::new();
     let chart = sheet.chart.as_ref();
@@ -57,7 +59,7 @@ pub(super) fn rows(book: &mut Logbook, handed: &Handed<'_>) -> Result<AsLeftView
         let own = left
             .iter()
             .rev()
-            .find(|own| own.what == what && is_there(sheet, own.gathered, figure));
+            .find(|own| own.what == what && is_there(&places, own.gathered, figure));
         used.extend(own.map(|own| own.gathered.entry));
         rows.push((Some(figure), what, own));
     }
@@ -70,7 +72,8 @@ pub(super) fn rows(book: &mut Logbook, handed: &Handed<'_>) -> Result<AsLeftView
                 && other.gathered.to == own.gathered.to
         };
         let is_charted = rows.iter().any(|(figure, what, _)| {
-            *what == own.what && figure.is_some_and(|figure| is_there(sheet, own.gathered, figure))
+            *what == own.what
+                && figure.is_some_and(|figure| is_there(&places, own.gathered, figure))
         });
         if !is_charted && !besides.iter().any(is_same) {
             besides.push(own);
@@ -82,7 +85,7 @@ pub(super) fn rows(book: &mut Logbook, handed: &Handed<'_>) -> Result<AsLeftView
         let figure = figure?;
         gathered.iter().rev().find_map(|own| match &own.stands {
             Stands::Former { since, because }
-                if own.what == what.name() && is_there(sheet, own, figure) =>
+                if own.what == what.name() && is_there(&places, own, figure) =>
             {
                 Some(format!(
                     "read only before {because} (entry {since}): see before and after"
@@ -120,6 +123,8 @@ fn counting<'a>(
     gathered: &'a [Gathered],
     facts: &'a [StandingFact<'a>],
 ) -> Vec<Left<'a>> {
+    let by_number: HashMap<u64, &StandingFact<'_>> =
+        facts.iter().map(|one| (one.number, one)).collect();
     let counts = |own: &'a Gathered| {
         let Stands::Now(what, conditions) = &own.stands else {
             return None;
@@ -135,7 +140,7 @@ fn counting<'a>(
         if !is_whole || !is_full {
             return None;
         }
-        let one = facts.iter().find(|one| one.number == own.entry)?;
+        let one = by_number.get(&own.entry)?;
         let Fact::Measured(measured) = one.fact else {
             return None;
         };
@@ -153,8 +158,7 @@ fn counting<'a>(
 }
 
 /// Whether a reading was taken where the maker took his.
-fn is_there(sheet: &Sheet, own: &Gathered, figure: &ChartReading) -> bool {
-    let places = sheet.places();
+fn is_there(places: &Places, own: &Gathered, figure: &ChartReading) -> bool {
     let same = |text: &str, place: &Place| {
         text.eq_ignore_ascii_case(&place.to_string())
             || places

@@ -3,7 +3,9 @@
 //! Units of the readings, as they were typed. Before is the last reading of the set as it was; after
 //! is the last of the set as it is now. Nothing here fails.
 
-use logbook::{Conditions, Fact, Measured, StandingFact};
+use std::collections::HashMap;
+
+use logbook::{Conditions, Fact, Measured};
 
 use super::Handed;
 use crate::hunt::{Stands, gather};
@@ -15,16 +17,15 @@ const ALIKE: f64 = 0.05;
 /// Every place that was read before and after.
 pub(super) fn rows(handed: &Handed<'_>) -> Vec<BeforeAndAfterView> {
     let gathered = gather(&handed.so_far.sheet, handed.facts);
-    let measured = |number: u64| -> Option<&Measured> {
-        let one = handed
-            .facts
-            .iter()
-            .find(|one: &&StandingFact<'_>| one.number == number)?;
-        match one.fact {
-            Fact::Measured(measured) => Some(measured),
+    let by_number: HashMap<u64, &Measured> = handed
+        .facts
+        .iter()
+        .filter_map(|one| match one.fact {
+            Fact::Measured(measured) => Some((one.number, measured)),
             _ => None,
-        }
-    };
+        })
+        .collect();
+    let measured = |number: u64| by_number.get(&number).copied();
     let mut rows: Vec<BeforeAndAfterView> = Vec::new();
     for now in gathered.iter().rev() {
         if !matches!(now.stands, Stands::Now(..)) {

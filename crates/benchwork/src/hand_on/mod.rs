@@ -139,15 +139,20 @@ pub(crate) struct Opened {
     pub so_far: SheetSoFar,
 }
 
-/// Opens it and reads its sheet.
-pub(crate) fn open(file: &Path) -> Result<Opened, Trouble> {
-    let in_file = |error| trouble(file, error);
-    // A file that may not be written can be handed on; what is worked out is not kept in it then.
+/// Opens it to write into, as far as that is allowed: a file that may not be written can be handed
+/// on as well; what is worked out is not kept in it then.
+fn open_book(file: &Path) -> Result<Logbook, Trouble> {
     let book = match Logbook::open(file) {
         Err(LogbookError::ReadOnly) => Logbook::look(file),
         other => other,
     };
-    let book = book.map_err(in_file)?;
+    book.map_err(|error| trouble(file, error))
+}
+
+/// Opens it and reads its sheet.
+pub(crate) fn open(file: &Path) -> Result<Opened, Trouble> {
+    let in_file = |error| trouble(file, error);
+    let book = open_book(file)?;
     let entries = book.entries().map_err(in_file)?;
     let Some(text) = book.present_sheet().map_err(in_file)? else {
         return Err(Trouble::input(

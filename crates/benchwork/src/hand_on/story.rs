@@ -7,7 +7,6 @@ use std::path::Path;
 
 use logbook::{Entry, Fact, Logbook, Standing, StandingFact};
 
-use crate::restoration::trouble;
 use crate::trouble::Trouble;
 use crate::view::{EntryView, HandingOnView, ShownPhotographView, StoryLineView};
 
@@ -61,7 +60,7 @@ pub fn upright_photographs(
     file: &Path,
     view: &HandingOnView,
 ) -> Result<Vec<Result<Vec<u8>, String>>, Trouble> {
-    let book = Logbook::look(file).map_err(|error| trouble(file, error))?;
+    let book = super::open_book(file)?;
     let shown = view
         .story
         .iter()

@@ -61,9 +61,13 @@ pub(super) fn as_left(view: &HandingOnView, drawing: Option<&str>, blocks: &mut 
             }
             _ => Text::default(),
         };
-        let percent = row
-            .percent
-            .map_or(String::new(), |percent| format!("{percent:+.0} %"));
+        let percent = row.percent.map_or(String::new(), |percent| {
+            // Less than half a percent is none, whichever way.
+            match percent.round() {
+                0.0 => "0 %".to_owned(),
+                percent => format!("{percent:+.0} %"),
+            }
+        });
         let band = match (shown(row.low), shown(row.high)) {
             (Some(low), Some(high)) => format!("{low} to {high}"),
             _ => String::new(),
