@@ -14,6 +14,7 @@ use benchwork::{
 use paper::{Paged, reduce, to_html, to_pdf};
 
 use crate::cli_hand_on::HandOnArguments;
+use crate::cli_prove::ProofSvgOf;
 use crate::clock::time;
 use crate::commands::DONE;
 use crate::output::hand_on_page::{Written, page};
@@ -58,6 +59,8 @@ fn write(
         emission: pictures::emission_of(view),
         as_left: pictures::as_left_of(view),
         power_up: pictures::power_up_of(view),
+        leakage: pictures::proof_of(view, ProofSvgOf::Leakage),
+        soak: pictures::proof_of(view, ProofSvgOf::Soak),
         beside,
         sheet: arguments.paper.into(),
     };

@@ -134,6 +134,16 @@ pub fn as_left_of(view: &HandingOnView) -> Option<String> {
     as_left_picture::svg(&view.chart)
 }
 
+/// Leakage or soak of the proof at the end, where any was read.
+pub fn proof_of(view: &HandingOnView, of: ProofSvgOf) -> Option<String> {
+    let proof = view.safety.proof.as_ref()?;
+    let svg = match of {
+        ProofSvgOf::Leakage => proof_picture::leakage(proof),
+        ProofSvgOf::Soak => proof_picture::soak(proof),
+    };
+    svg.ok()
+}
+
 /// What was read in the steps of the first power-up, where a place was read in more than one.
 pub fn power_up_of(view: &HandingOnView) -> Option<String> {
     power_up_picture::svg(&view.power_up)

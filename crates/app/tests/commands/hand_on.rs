@@ -149,7 +149,7 @@ fn the_report_tells_everything_that_stands_and_nothing_that_was_undone() -> Outc
         "Larkfield 12T",
         "A. Restorer",
         "this set can kill",
-        "Not proven safe",
+        "Nothing of a safety proof is written down",
         "0.047 mfd, 630 V",
         "195 V",
         "leave the mica alone",
@@ -335,5 +335,57 @@ fn labels_come_for_all_parts_or_for_those_that_are_named() -> Outcome {
         1,
         "`V99` was not replaced",
     )?;
+    Ok(())
+}
+
+#[test]
+fn the_check_list_stands_in_the_report_with_what_is_open_and_failed() -> Outcome {
+    let bench = Bench::new()?;
+    bench.entered("decide", &["begin"])?;
+    let (_, before) = json(&["hand-on", &bench.file])?;
+    assert_eq!(before["safety"]["proof"], Value::Null);
+    let by = ["--by", "R. Miller"];
+    bench.entered("prove", &[&["enter", "cord", "yes"][..], &by].concat())?;
+    bench.entered(
+        "prove",
+        &[
+            &["enter", "cold-check", "20k", "--point", "knob shafts"][..],
+            &by,
+        ]
+        .concat(),
+    )?;
+    let (pdf, html) = (bench.path("r.pdf"), bench.path("r.html"));
+    bench.hand_on(&["--pdf", &pdf, "--html", &html])?;
+    let (_, answer) = json(&["hand-on", &bench.file])?;
+    assert_eq!(answer["safety"]["written_down"], true);
+    let items = answer["safety"]["proof"]["items"]
+        .as_array()
+        .cloned()
+        .unwrap_or_default();
+    let state = |key: &str| {
+        items
+            .iter()
+            .find(|own| own["key"] == key)
+            .map(|own| own["state"].clone())
+    };
+    assert_eq!(state("cord"), Some("met".into()));
+    assert_eq!(state("cold-check"), Some("failed".into()));
+    let watch = answer["watch"].as_array().cloned().unwrap_or_default();
+    assert_eq!(watch[0]["kind"], "proof");
+    for text in [text_of(&Document::load(&pdf)?)?, fs::read_to_string(&html)?] {
+        for wanted in [
+            "Not everything is proven",
+            "Beyond its figure",
+            "R. Miller",
+            "20k",
+            "not signed",
+        ] {
+            assert!(text.contains(wanted), "{wanted}: {text}");
+        }
+        assert!(
+            !text.contains("is safe to"),
+            "no report says that a set is safe"
+        );
+    }
     Ok(())
 }

@@ -90,8 +90,8 @@ pub fn hand_on(ask: &HandOnAsk<'_>) -> Result<HandingOnView, Trouble> {
     let chart = as_left::rows(&mut opened.book, &handed)?;
     let before_and_after = before_and_after::rows(&handed);
     let power_up = power::handed(&facts);
-    let safety = safety::handed(&facts);
-    let watch = watch::points(&handed, &chart, &picture_tube, &power_up)?;
+    let safety = safety::handed(ask.file, &facts);
+    let watch = watch::points(&handed, (&chart, &safety), &picture_tube, &power_up)?;
     let cover = cover::cover(ask, &handed, opened.entries.len(), &story);
     let listed = |wanted: fn(&Fact) -> bool| -> Vec<EntryView> {
         let wanted = facts.iter().filter(|one| wanted(one.fact));

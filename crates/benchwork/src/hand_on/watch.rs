@@ -14,7 +14,7 @@ use super::Handed;
 use crate::check_sheet::catalogue;
 use crate::hunt::outcomes;
 use crate::trouble::Trouble;
-use crate::view::{AsLeftView, PictureHandedView, PowerHandedView, WatchView};
+use crate::view::{AsLeftView, PictureHandedView, PowerHandedView, SafetyView, WatchView};
 
 /// A tester's percent below which a tube is told as weak (common practice: most testers call half of their good one poor).
 const WEAK_PERCENT: f64 = 60.0;
@@ -22,7 +22,7 @@ const WEAK_PERCENT: f64 = 60.0;
 /// Everything to watch, the most pressing first.
 pub(super) fn points(
     handed: &Handed<'_>,
-    chart: &AsLeftView,
+    (chart, safety): (&AsLeftView, &SafetyView),
     picture_tube: &PictureHandedView,
     power_up: &PowerHandedView,
 ) -> Result<Vec<WatchView>, Trouble> {
@@ -35,6 +35,17 @@ pub(super) fn points(
             entry,
         });
     };
+    for item in safety.proof.iter().flat_map(|proof| &proof.items) {
+        let text = match item.state {
+            "failed" => format!(
+                "beyond its figure in the check list at the end: {}",
+                item.because.join("; ")
+            ),
+            "open" => "open in the check list at the end".to_owned(),
+            _ => continue,
+        };
+        point("proof", &item.title, text, None);
+    }
     if ["under_way", "stopped", "left"].contains(&power_up.state) {
         point("power_up", "power-up", power_up.text.clone(), None);
     }

@@ -5,7 +5,7 @@
 
 use serde::Serialize;
 
-use super::{EntryView, NoticeView, PictureView};
+use super::{EntryView, NoticeView, PictureView, ProofView};
 
 /// The answer of `hand-on`.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -116,20 +116,20 @@ pub struct CautionView {
 }
 
 /// The safety proof.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct SafetyView {
-    /// Whether one is written down.
+    /// Whether anything was entered for one.
     pub written_down: bool,
     /// How it stands, in words.
     pub text: String,
-    /// What it says, one line each.
-    pub points: Vec<String>,
+    /// The check list with its answers; `null` where nothing was entered or it cannot be worked out.
+    pub proof: Option<Box<ProofView>>,
 }
 
 /// Something to watch.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct WatchView {
-    /// `condemned`, `weak`, `cut_loose`, `re_formed`, `as_found`, `outside`, `power_up`, `picture_tube`.
+    /// `proof`, `condemned`, `weak`, `cut_loose`, `re_formed`, `as_found`, `outside`, `power_up`, `picture_tube`.
     pub kind: &'static str,
     /// The part or place.
     pub about: String,

@@ -5,6 +5,7 @@
 //! fails.
 
 mod measured;
+mod safety;
 mod set;
 mod story;
 
@@ -28,6 +29,10 @@ pub struct Made<'a> {
     pub as_left: Option<String>,
     /// The power-up.
     pub power_up: Option<String>,
+    /// Leakage at the end.
+    pub leakage: Option<String>,
+    /// The soak at the end.
+    pub soak: Option<String>,
     /// Whether the whole photographs lie beside the page.
     pub beside: bool,
     /// The paper of the PDF.
@@ -40,7 +45,7 @@ pub fn document(view: &HandingOnView, made: &Made<'_>) -> Document {
     let mut blocks = Vec::new();
     cover(view, name, &mut blocks);
     set::standing(view, &mut blocks);
-    set::safety(view, &mut blocks);
+    safety::safety(view, made, &mut blocks);
     set::watch(view, &mut blocks);
     set::replaced(view, &mut blocks);
     set::original(view, &mut blocks);

@@ -23,27 +23,6 @@ pub(super) fn standing(view: &HandingOnView, blocks: &mut Vec<Block>) {
     ]));
 }
 
-/// The safety proof.
-pub(super) fn safety(view: &HandingOnView, blocks: &mut Vec<Block>) {
-    blocks.push(section("Safety proof at the end"));
-    let own = &view.safety;
-    if own.written_down {
-        blocks.push(paragraph(own.text.as_str()));
-        blocks.push(Block::List(
-            own.points
-                .iter()
-                .map(|point| point.as_str().into())
-                .collect(),
-        ));
-    } else {
-        blocks.push(Block::Caution {
-            heading: "Not proven safe".to_owned(),
-            words: own.text.as_str().into(),
-            points: Vec::new(),
-        });
-    }
-}
-
 /// Characters of a name that stand in the first column.
 const LONGEST_NAME: usize = 28;
 
@@ -61,7 +40,7 @@ pub(super) fn watch(view: &HandingOnView, blocks: &mut Vec<Block>) {
             .entry
             .map_or("the sheet".to_owned(), |entry| format!("entry {entry}"));
         let from = match own.kind {
-            "power_up" | "picture_tube" | "weak" => String::new(),
+            "power_up" | "picture_tube" | "weak" | "proof" => String::new(),
             _ => entry,
         };
         let text = super::super::lists::sentence(&own.text);

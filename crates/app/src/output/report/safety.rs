@@ -1,0 +1,150 @@
+//! The proof at the end on the page: every item with its figure, what was found, by whom and when.
+//!
+//! Figures in the unit of each item. States have a shape and a word. It never says that the set is
+//! safe. Nothing here fails.
+
+use benchwork::view::{HandingOnView, ProofItemView, ProofSlotView, ProofView};
+use paper::{Block, Column, Drawing, Table, Text};
+
+use super::{Made, day, paragraph, section};
+
+/// The section.
+pub(super) fn safety(view: &HandingOnView, made: &Made<'_>, blocks: &mut Vec<Block>) {
+    blocks.push(section("Safety proof at the end"));
+    let own = &view.safety;
+    let Some(proof) = &own.proof else {
+        blocks.push(Block::Caution {
+            heading: "Not proven".to_owned(),
+            words: own.text.as_str().into(),
+            points: Vec::new(),
+        });
+        return;
+    };
+    blocks.push(Block::Paragraph(Text::strong(own.text.as_str())));
+    blocks.push(paragraph(proof.words));
+    not_done(proof, blocks);
+    blocks.push(Block::Table(Table {
+        about: "The check list at the end, item by item".to_owned(),
+        columns: vec![
+            Column::words("item", 1.7),
+            Column::words("state", 1.2),
+            Column::words("figure and its source", 2.0),
+            Column::words("found", 2.6),
+            Column::words("by whom, when", 1.5),
+        ],
+        rows: proof.items.iter().map(row).collect(),
+    }));
+    for (svg, about, caption) in [
+        (
+            &made.leakage,
+            "Leakage to ground at each point against its limit",
+            "Leakage to ground, the plug both ways, switched on and off.",
+        ),
+        (
+            &made.soak,
+            "Warmth of the cabinet against minutes",
+            "The soak: warmth of the cabinet.",
+        ),
+    ] {
+        if let Some(svg) = svg {
+            blocks.push(Block::Drawing(Drawing {
+                svg: svg.clone(),
+                about: about.to_owned(),
+                caption: caption.to_owned(),
+            }));
+        }
+    }
+}
+
+/// What failed and what is open, so that nobody has to look for it.
+fn not_done(proof: &ProofView, blocks: &mut Vec<Block>) {
+    let with = |state: &'static str| proof.items.iter().filter(move |item| item.state == state);
+    let failed = with("failed").map(|item| {
+        Text::strong(format!("▲ Beyond its figure: {}. ", item.title)).and(item.because.join("; "))
+    });
+    let mut points: Vec<Text> = failed.collect();
+    let open: Vec<&str> = with("open").map(|item| item.title.as_str()).collect();
+    if !open.is_empty() {
+        points.push(Text::strong("○ Open: ").and(format!("{}.", open.join("; "))));
+    }
+    if !points.is_empty() {
+        blocks.push(Block::Caution {
+            heading: "Not everything is proven".to_owned(),
+            words: Text::default(),
+            points,
+        });
+    }
+}
+
+fn row(item: &ProofItemView) -> Vec<Text> {
+    let state = match item.state {
+        "met" => Text::plain("● done, nothing beyond its figure"),
+        "failed" => Text::strong("▲ beyond its figure"),
+        "not_of_this_set" => Text::plain("– not of this set"),
+        _ => Text::strong("○ open"),
+    };
+    let answered = item.slots.iter().filter(|slot| slot.entry.is_some());
+    let found: Vec<String> = answered.clone().map(found).collect();
+    let mut by: Vec<String> = Vec::new();
+    for slot in answered {
+        let who = slot.by.as_deref().unwrap_or("nobody named");
+        let when = slot.at.as_deref().map_or("", day);
+        let line = format!("{who}, {when}");
+        if !by.contains(&line) {
+            by.push(line);
+        }
+    }
+    vec![
+        Text::plain(super::super::lists::sentence(&item.title)),
+        state,
+        limit(item),
+        Text::plain(found.join("\n")),
+        Text::plain(by.join("\n")),
+    ]
+}
+
+fn limit(item: &ProofItemView) -> Text {
+    let unit = item.unit.unwrap_or_default();
+    let text = match (item.limit_low, item.limit_high) {
+        (Some(low), Some(high)) => format!("{low} to {high} {unit}"),
+        (Some(low), None) => format!("at least {low} {unit}"),
+        (None, Some(high)) => format!("at most {high} {unit}"),
+        (None, None) => return Text::default(),
+    };
+    let source = [item.limit_source.as_deref(), item.limit_standing];
+    let source: Vec<&str> = source.into_iter().flatten().collect();
+    match source.is_empty() {
+        true => Text::plain(text),
+        false => Text::plain(text).and_quiet(format!(" ({})", source.join("; "))),
+    }
+}
+
+fn found(slot: &ProofSlotView) -> String {
+    let minutes = slot.minutes.map(|minutes| format!("after {minutes} min"));
+    let way = slot.plug.map(|plug| format!("plug {plug} way"));
+    let switch = slot.switch.map(|switch| format!("switched {switch}"));
+    let point = (!slot.point.is_empty()).then(|| slot.point.clone());
+    let place: Vec<String> = [point, way, switch, minutes]
+        .into_iter()
+        .flatten()
+        .collect();
+    let told = match (&slot.typed, slot.answer, slot.state) {
+        (_, _, "not_of_this_set") => "not of this set".to_owned(),
+        (Some(typed), _, _) => typed.clone(),
+        (None, Some(true), _) => "yes".to_owned(),
+        (None, Some(false), _) => "no".to_owned(),
+        (None, None, _) => "not written down".to_owned(),
+    };
+    let mark = match slot.state {
+        "failed" => " ▲",
+        _ => "",
+    };
+    let note = slot
+        .note
+        .as_deref()
+        .map_or(String::new(), |note| format!(" ({note})"));
+    match place.is_empty() {
+        true => format!("{told}{mark}{note}"),
+        false => format!("{}: {told}{mark}{note}", place.join(", ")),
+    }
+}
