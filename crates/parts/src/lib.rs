@@ -54,6 +54,7 @@ mod symptom;
 mod table;
 mod thermistor;
 mod thing_to_see;
+mod todays_part;
 mod trade;
 mod tube;
 mod tube_name;
@@ -82,6 +83,10 @@ pub use standing::{Provenance, Standing};
 pub use symptom::{SectionOfSymptom, SetSection, Symptom, TypicalPart, symptoms};
 pub use thermistor::{GENERAL_HEATER_STRING, ThermistorType};
 pub use thing_to_see::{ThingToSee, things_to_see};
+pub use todays_part::{
+    KINDS_OF_TODAY, MadeIn, RatingUnit, ResistorVolts, RippleRating, TodaysPart, TodaysParts,
+    todays_parts,
+};
 pub use trade::{
     Irreplaceable, PartFault, PartTrade, ReplacementRule, Severity, SeverityLaw, TradeNumber,
 };

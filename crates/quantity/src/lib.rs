@@ -65,6 +65,8 @@ pub mod band;
 
 pub mod colour_code;
 
+pub mod marking;
+
 pub mod series;
 
 pub use band::{Band, BandError, Share};

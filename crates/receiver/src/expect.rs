@@ -175,8 +175,30 @@ impl<'m, 's> Predictor<'m, 's> {
             None => None,
         };
         let probes = all_probes(model, to);
+        self.foresee_at(conditions, probes)
+    }
+
+    /// What these probes alone read.
+    ///
+    /// # Errors
+    /// Those of [`Predictor::expect`].
+    pub(crate) fn expect_at(
+        &self,
+        conditions: &BenchConditions,
+        probes: impl IntoIterator<Item = Probe>,
+    ) -> Result<Expectation, ExpectError> {
+        check_conditions(conditions)?;
+        let probes = probes.into_iter().collect();
+        self.foresee_at(conditions, probes)?.with(&conditions.known)
+    }
+
+    fn foresee_at(
+        &self,
+        conditions: &BenchConditions,
+        probes: Vec<Probe>,
+    ) -> Result<Foreseen<'_, 'm, 's>, ExpectError> {
         let settled = conditions.direct_source.is_none() && conditions.seconds.is_none();
-        if model.has_stages() && settled {
+        if self.model.has_stages() && settled {
             let whole = self.foresee_whole(conditions, probes)?;
             return Ok(Foreseen {
                 predictor: self,

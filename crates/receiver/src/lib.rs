@@ -69,3 +69,5 @@ pub mod learned;
 pub mod suspects;
 
 pub mod practice;
+
+pub mod renew;

@@ -90,6 +90,40 @@ impl SetModel<'_> {
         })
     }
 
+    /// Takes what the stages draw from another model of the same set, whose supply was solved: places are found by
+    /// their names. For a set that is only thought of, so that nothing is learned anew; what was learned already stays.
+    pub(crate) fn take_loads(&self, from: &SetModel<'_>) {
+        let find = |junction: usize| {
+            let all = from.places.junctions();
+            let label = all.get(junction)?.label();
+            self.junction(label)
+        };
+        let chassis = from.chassis_junction();
+        let end = |junction: usize| match chassis {
+            Some(own) if own == junction => self.chassis_junction(),
+            None if junction == usize::MAX => Some(usize::MAX),
+            _ => find(junction),
+        };
+        let tube = |(tube, siemens): &(Option<usize>, f64)| match tube {
+            Some(tube) => {
+                let reference = &from.sheet.tubes.get(*tube)?.reference;
+                Some((Some(self.tube_index(reference)?), *siemens))
+            }
+            None => Some((None, *siemens)),
+        };
+        let loads = from.usual().loads.iter().filter_map(|load| {
+            Some(StageLoad {
+                from: end(load.from)?,
+                to: end(load.to)?,
+                by_tube: load.by_tube.iter().filter_map(tube).collect(),
+            })
+        });
+        let _ = self.usual.set(Usual {
+            loads: loads.collect(),
+            ..Usual::default()
+        });
+    }
+
     /// The conditions under which the maker took his readings.
     pub fn makers_conditions(&self) -> BenchConditions {
         BenchConditions {
