@@ -14,6 +14,7 @@ mod cli_power;
 mod cli_practice;
 mod cli_prove;
 mod cli_reform;
+mod cli_renew;
 mod cli_restoration;
 mod cli_suspects;
 mod clock;

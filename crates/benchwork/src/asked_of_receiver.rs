@@ -108,7 +108,7 @@ fn answer(expectation: Expectation) -> Answer {
 }
 
 /// Who has to act on an error of a prediction.
-fn sorted(error: ExpectError) -> Trouble {
+pub(crate) fn sorted(error: ExpectError) -> Trouble {
     match error {
         ExpectError::Wiring(error) => Trouble::input(
             error.to_string(),

@@ -57,6 +57,7 @@ mod read_photograph;
 mod read_sheet_file;
 mod reading_words;
 mod record;
+mod renew;
 mod restoration;
 mod sheet_so_far;
 mod stage_answers;
@@ -113,6 +114,7 @@ pub use record::{
     NewReading, add_photograph, correct_entry, note_changed, note_decided, note_seen,
     record_fitted, record_reading, record_test, undo_entry,
 };
+pub use renew::{OrderAsk, OrderOut, RenewAsk, order_list, tell_renewal, tell_silicon, tick_off};
 pub use restoration::Entering;
 pub use stage_answers::{WrittenAnswer, folded, written_answers};
 pub use start_restoration::{start_restoration, take_in_sheet};

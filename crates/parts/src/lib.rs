@@ -46,6 +46,7 @@ mod own_things;
 mod own_types;
 mod picture_tube;
 mod pin;
+mod prices;
 mod read_section;
 mod read_tube;
 mod small_diode;
@@ -75,6 +76,7 @@ pub use picture_tube::{
     CloseReplacement, Deflection, Envelope, Face, Focus, IonTrap, PictureTubeData,
 };
 pub use pin::{ELEMENTS, Pin, PinName, PinNameError};
+pub use prices::{Price, read_prices};
 pub use read_tube::TUBE_COLUMNS;
 pub use small_diode::{
     DiodeMaterial, GENERAL_GERMANIUM_DIODE, GENERAL_SELENIUM_DIODE, SmallDiodeType,

@@ -51,7 +51,7 @@ fn plan_with(text: &str, outcomes: &[(&str, Found)]) -> RenewalPlan {
         weights: &[],
         found: &words,
     };
-    renewal_plan(&Predictor::new(&model), today, evidence).expect("solved")
+    renewal_plan(&Predictor::new(&model), today, evidence, &[]).expect("solved")
 }
 
 fn of<'a>(plan: &'a RenewalPlan, name: &str) -> &'a Renewal {

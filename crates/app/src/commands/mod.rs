@@ -19,6 +19,7 @@ mod keep;
 mod labels;
 mod manual;
 mod ohms;
+mod order;
 mod parts;
 mod photo;
 mod picture;
@@ -28,7 +29,9 @@ mod practice;
 mod prove;
 mod reading;
 mod reform;
+mod renew;
 mod see;
+mod silicon;
 mod stage;
 mod start;
 mod story;
@@ -70,6 +73,9 @@ pub fn run(cli: Cli, screen: &mut Screen) -> Result<u8, Stop> {
         Command::Reform(arguments) => reform::run(&arguments, screen),
         Command::Prove(arguments) => prove::run(&arguments, screen),
         Command::Suspects(arguments) => suspects::run(&arguments, screen),
+        Command::Renew(arguments) => renew::run(&arguments, screen),
+        Command::Silicon(arguments) => silicon::run(&arguments, screen),
+        Command::Order(arguments) => order::run(&arguments, screen),
         Command::Practice(arguments) => practice::run(&arguments, screen),
         Command::Photo(arguments) => photo::run(&arguments, screen),
         Command::Change(arguments) => change::run(arguments, screen),

@@ -1,6 +1,7 @@
 //! The pictures: curves against line volts or seconds, tube bases, the maker's chart, the picture tube's
 //! emission, drive and bench, the leakage of a re-formed electrolytic, the proof at the end, the voltages as left,
-//! the power-up as it was done, the weights of suspects and what a fault would change, as SVG files.
+//! the power-up as it was done, the weights of suspects and what a fault would change, silicon in place of selenium,
+//! as SVG files.
 //!
 //! Readable in black and white and without sight: curves differ by their dashes
 //! and bear their names, and each file has a title and a description in words.
@@ -17,6 +18,7 @@ mod line_plot;
 mod narrow_plot;
 mod power_up_picture;
 mod proof_picture;
+mod silicon_picture;
 mod suspects_picture;
 mod svg_text;
 mod what_if_picture;
@@ -26,8 +28,8 @@ use std::path::Path;
 
 use benchwork::curves::{curves_over_line, curves_over_time};
 use benchwork::view::{
-    ChartView, FormingView, HandingOnView, PictureView, ProofView, SuspectsView, TubeAnswerView,
-    WhatIfView,
+    ChartView, FormingView, HandingOnView, PictureView, ProofView, SiliconView, SuspectsView,
+    TubeAnswerView, WhatIfView,
 };
 use benchwork::{SheetFile, Trouble};
 use receiver::conditions::BenchConditions;
@@ -89,6 +91,14 @@ pub fn draw_suspects(view: &SuspectsView, path: &Path) -> Result<(), Trouble> {
 /// Draws what a fault would change, in the order of the chassis, into a file.
 pub fn draw_what_if(view: &WhatIfView, path: &Path) -> Result<(), Trouble> {
     write(path, &what_if_picture::svg(view))
+}
+
+/// Draws what each way of running a set of silicon does, into a file.
+pub fn draw_silicon(view: &SiliconView, path: &Path) -> Result<(), Trouble> {
+    let svg = silicon_picture::svg(view).map_err(|text| {
+        Trouble::input(text, "leave --picture out; the tubes are told without it")
+    })?;
+    write(path, &svg)
 }
 
 /// Draws the leakage of an electrolytic that is formed anew into a file.

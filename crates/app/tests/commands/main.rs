@@ -15,6 +15,7 @@ mod program;
 mod prove;
 mod readings;
 mod reform;
+mod renew;
 mod restoration;
 mod set_of_a_restoration;
 mod sheets;

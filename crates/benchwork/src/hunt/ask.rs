@@ -33,7 +33,7 @@ use crate::trouble::Trouble;
 use crate::view::NoticeView;
 
 /// Everything that is known when a fault is hunted.
-pub(super) struct Hunt<'m, 's> {
+pub(crate) struct Hunt<'m, 's> {
     pub file: String,
     pub restoration: String,
     pub model: &'m SetModel<'s>,
@@ -59,7 +59,7 @@ pub(super) struct Hunt<'m, 's> {
 }
 
 /// A reading with where it is foretold.
-pub(super) struct Weighed {
+pub(crate) struct Weighed {
     pub of: Gathered,
     /// Which conditions, which probe; `None` where it does not count.
     pub seen: Option<Seen>,
@@ -67,7 +67,7 @@ pub(super) struct Weighed {
 
 /// What the asker wants foretold when no reading counts.
 #[derive(Clone, Copy, PartialEq, Eq)]
-pub(super) enum Without {
+pub(crate) enum Without {
     /// Nothing.
     Nothing,
     /// The settled set on its own line.
@@ -75,7 +75,7 @@ pub(super) enum Without {
 }
 
 /// Opens a restoration and hunts in it.
-pub(super) fn hunt<T>(
+pub(crate) fn hunt<T>(
     file: &Path,
     without: Without,
     look: impl FnOnce(&mut Hunt<'_, '_>) -> Result<T, Trouble>,

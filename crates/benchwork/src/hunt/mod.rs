@@ -23,6 +23,7 @@ mod waves;
 mod what_if;
 mod words;
 
+pub(crate) use ask::{Without, hunt};
 pub use explain::explain_suspect;
 pub(crate) use gather::{Gathered, Stands, gather};
 pub use next::tell_next;

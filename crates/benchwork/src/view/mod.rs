@@ -23,6 +23,7 @@ mod practice;
 mod prove;
 mod re_form;
 mod readings;
+mod renew;
 mod restoration;
 mod seen;
 mod stage;
@@ -69,6 +70,11 @@ pub use re_form::{
     FormingView, FormingsView, SeriesResistorView,
 };
 pub use readings::{ExpectationView, ReadingView, ShareView, UnknownView};
+pub use renew::{
+    ExceededView, FirstFilterView, OrderLineView, OrderView, RectifierResistorView,
+    RenewalPlanView, RenewalView, RightPartView, RunView, SeleniumGroupView, SetNeedView,
+    SiliconView, TubeAgainstView,
+};
 pub(crate) use restoration::conditions_in_words;
 pub use restoration::{EntryView, KeptView, RecordedView, StoryView};
 pub use seen::{SeenOfView, ThingToSeeView, ThingsToSeeView};

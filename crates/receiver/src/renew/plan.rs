@@ -76,7 +76,7 @@ pub struct RenewalPlan {
     pub kept: Vec<String>,
 }
 
-/// The plan of a set at the top of today's line.
+/// The plan of a set at the top of today's line; right parts for what is replaced or tested, and for these as well.
 ///
 /// # Errors
 /// Those of [`Predictor::expect`].
@@ -84,6 +84,7 @@ pub fn renewal_plan(
     predictor: &Predictor<'_, '_>,
     today: &TodaysParts,
     evidence: Evidence<'_>,
+    also: &[usize],
 ) -> Result<RenewalPlan, ExpectError> {
     let model = predictor.model;
     let line_volts = model.todays_line();
@@ -101,15 +102,16 @@ pub fn renewal_plan(
     let judged: Vec<(usize, Judged)> = (0..model.sheet.parts.len())
         .filter_map(|part| Some((part, judge.part(part)?)))
         .collect();
-    let is_wanted = |judged: &Judged| {
-        matches!(
-            judged.verdict,
-            Verdict::Now | Verdict::BeforeLongUse | Verdict::TestFirst
-        )
+    let is_wanted = |part: usize, judged: &Judged| {
+        also.contains(&part)
+            || matches!(
+                judged.verdict,
+                Verdict::Now | Verdict::BeforeLongUse | Verdict::TestFirst
+            )
     };
     let asked: Vec<usize> = judged
         .iter()
-        .filter(|(_, judged)| is_wanted(judged))
+        .filter(|(part, judged)| is_wanted(*part, judged))
         .map(|(part, _)| *part)
         .collect();
     let tolerances = Tolerances::new(predictor, &asked)?;
@@ -118,7 +120,7 @@ pub fn renewal_plan(
         .map(|(part, judged)| {
             let own = &model.sheet.parts[part];
             let review = reviews.iter().find(|own| own.part == part);
-            let wanted = is_wanted(&judged);
+            let wanted = is_wanted(part, &judged);
             let limit = wanted
                 .then(|| first_filter(predictor, part, line_volts))
                 .flatten();

@@ -1,0 +1,184 @@
+//! `renew`, `silicon` and `order`: the plan of sheet and restoration, parts ticked off, lists, faults, the picture.
+//!
+//! Source of what is held: the manual's pages; IEC 60063 by row CC007 of `data/checks.csv`; the trade table.
+
+use serde_json::Value;
+
+use crate::program::{AT, Outcome, check, json, keeps_to_eighty_columns, page, put, texts};
+
+const LARKFIELD: &str = "examples/whole/larkfield_12t.toml";
+const MERROW: &str = "examples/whole/merrow_17s.toml";
+
+fn part<'a>(answer: &'a Value, name: &str) -> &'a Value {
+    let mut list = answer["renewals"].as_array().into_iter().flatten();
+    list.find(|own| own["part"] == name).unwrap_or(&Value::Null)
+}
+
+#[test]
+fn the_plan_of_a_sheet() -> Outcome {
+    let (status, answer) = json(&["renew", LARKFIELD])?;
+    assert_eq!(status, 0, "{answer:#}");
+    let line = part(&answer, "C2");
+    assert_eq!(line["verdict"], "now");
+    assert_eq!(line["can_kill"], true);
+    assert_eq!(line["right"]["rating_unit"], "volts_ac");
+    let waxed = part(&answer, "C61");
+    assert_eq!(waxed["protects"], "picture_tube");
+    assert!((waxed["right"]["value"].as_f64().unwrap_or(0.0) - 47e-9).abs() < 1e-15);
+    assert_eq!(part(&answer, "C1A")["verdict"], "done");
+    assert_eq!(texts(&answer, "set_needs", "what"), ["line cord"]);
+    let told = page(&["renew", LARKFIELD])?;
+    keeps_to_eighty_columns(&told);
+    assert!(
+        told.find("C2 0.01 mfd") < told.find("C60 0.1 mfd"),
+        "{told}"
+    );
+    Ok(())
+}
+
+#[test]
+fn one_part_whole_and_parts_that_are_not_there() -> Outcome {
+    let told = page(&["renew", LARKFIELD, "part", "c53", "L1"])?;
+    keeps_to_eighty_columns(&told);
+    for words in [
+        "C53",
+        "polypropylene",
+        "the hold control",
+        "outer foil",
+        "L1",
+    ] {
+        assert!(told.contains(words), "{words}: {told}");
+    }
+    check(
+        &["renew", LARKFIELD, "part", "C999", "R31", "Q7"],
+        1,
+        "C999 is no part",
+    )?;
+    check(
+        &["renew", LARKFIELD, "part", "C999", "Q7"],
+        1,
+        "Q7 is no part",
+    )?;
+    check(&["renew", "examples/none.toml"], 1, "none.toml")
+}
+
+#[test]
+fn a_part_ticked_off_is_a_fact_and_drops_off_the_list() -> Outcome {
+    let folder = tempfile::tempdir()?;
+    let file = folder.path().join("a.restoration").display().to_string();
+    json(&[&["start", &file, LARKFIELD][..], &AT].concat())?;
+    let needed = |answer: &Value| {
+        let lines = answer["lines"].as_array().into_iter().flatten();
+        let lines = lines.flat_map(|own| own["parts"].as_array().into_iter().flatten());
+        lines
+            .filter_map(Value::as_str)
+            .map(str::to_owned)
+            .collect::<Vec<_>>()
+    };
+    let (_, before) = json(&["order", &file])?;
+    assert!(needed(&before).contains(&"C61".to_owned()));
+    let (status, made) = json(&[&["renew", &file, "fitted", "C61"][..], &AT].concat())?;
+    assert_eq!(status, 0, "{made:#}");
+    let (_, after) = json(&["order", &file])?;
+    assert!(!needed(&after).contains(&"C61".to_owned()));
+    let (_, plan) = json(&["renew", &file, "part", "C61"])?;
+    assert_eq!(part(&plan, "C61")["verdict"], "done");
+    let story = page(&["story", &file])?;
+    for words in ["0.05 mfd", "0.047 mfd", "630 V"] {
+        assert!(story.contains(words), "{words}: {story}");
+    }
+    // Nothing is written for what the plan has no part for.
+    let count = |story: &Value| story["entered"].as_u64();
+    let (_, before) = json(&["story", &file])?;
+    check(
+        &[&["renew", &file, "fitted", "C888"][..], &AT].concat(),
+        1,
+        "C888",
+    )?;
+    check(
+        &[&["renew", &file, "fitted", "L1"][..], &AT].concat(),
+        1,
+        "--new",
+    )?;
+    let (_, now) = json(&["story", &file])?;
+    assert_eq!(count(&before), count(&now));
+    check(
+        &[&["renew", LARKFIELD, "fitted", "C61"][..], &AT].concat(),
+        1,
+        "restoration",
+    )
+}
+
+#[test]
+fn the_list_is_counted_and_priced_and_written_once() -> Outcome {
+    let folder = tempfile::tempdir()?;
+    let csv = folder.path().join("order.csv").display().to_string();
+    let prices = "for,price,notes\npolyester-film,0.5,\nC60,2,\n";
+    let prices = put(folder.path(), "prices.csv", prices)?;
+    let (status, answer) = json(&[
+        "order", MERROW, "--csv", &csv, "--prices", &prices, "--spares", "0",
+    ])?;
+    assert_eq!(status, 0, "{answer:#}");
+    let lines = answer["lines"].as_array().ok_or("no lines")?;
+    let mut total = 0.0;
+    for line in lines {
+        let parts = line["parts"].as_array().map_or(0, Vec::len) as f64;
+        assert!(line["count"].as_f64() >= Some(parts), "{line}");
+        let price = line["price"].as_f64().unwrap_or(0.0);
+        total += price * line["count"].as_f64().unwrap_or(0.0);
+    }
+    assert!((answer["total"].as_f64().unwrap_or(0.0) - total).abs() < 1e-6);
+    let boost = lines
+        .iter()
+        .find(|own| own["parts"][0] == "C60")
+        .ok_or("no C60")?;
+    assert_eq!(boost["price"], 2.0);
+    let written = std::fs::read_to_string(&csv)?;
+    assert_eq!(written.lines().count(), lines.len() + 1);
+    check(&["order", MERROW, "--csv", &csv], 1, "there already")?;
+    check(&["order", MERROW, "--spares", "-5"], 1, "spares")?;
+    let wrong = put(
+        folder.path(),
+        "wrong.csv",
+        "for,price,notes\nC999,1,\nfilm,2,\n",
+    )?;
+    check(&["order", MERROW, "--prices", &wrong], 1, "C999")?;
+    check(&["order", MERROW, "--prices", &wrong], 1, "\"film\" read")?;
+    let nonsense = put(
+        folder.path(),
+        "nonsense.csv",
+        "for,price,notes\nC60,cheap,\n",
+    )?;
+    check(&["order", MERROW, "--prices", &nonsense], 1, "column price")?;
+    keeps_to_eighty_columns(&page(&["order", MERROW])?);
+    Ok(())
+}
+
+#[test]
+fn silicon_for_selenium_with_its_picture() -> Outcome {
+    let folder = tempfile::tempdir()?;
+    let svg = folder.path().join("silicon.svg").display().to_string();
+    let (status, answer) = json(&["silicon", MERROW, "--line", "124", "--picture", &svg])?;
+    assert_eq!(status, 0, "{answer:#}");
+    let group = &answer["groups"][0];
+    assert_eq!(group["circuit"], "doubler");
+    let wanted = group["wanted_volts"].as_f64().unwrap_or(0.0);
+    let runs = group["runs"].as_array().ok_or("no runs")?;
+    let fitted = runs
+        .iter()
+        .find(|own| own["name"] == "silicon with its resistor");
+    let fitted = fitted
+        .and_then(|own| own["b_plus_volts"].as_f64())
+        .unwrap_or(0.0);
+    assert!((fitted / wanted - 1.0).abs() < 0.01, "{fitted} of {wanted}");
+    let picture = std::fs::read_to_string(&svg)?;
+    for words in ["<title>", "<desc>", "bucking transformer", "heaters"] {
+        assert!(picture.contains(words), "{words}");
+    }
+    keeps_to_eighty_columns(&page(&["silicon", MERROW, "--line", "124"])?);
+    // A tube rectifier is set against silicon, and there is nothing to draw.
+    let told = page(&["silicon", LARKFIELD])?;
+    assert!(told.contains("not recommended"), "{told}");
+    check(&["silicon", LARKFIELD, "--picture", &svg], 1, "no selenium")?;
+    check(&["silicon", MERROW, "--line", "12"], 1, "12 V")
+}

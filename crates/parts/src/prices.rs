@@ -1,0 +1,75 @@
+//! The restorer's own prices: what one piece of something costs.
+//!
+//! A table in CSV with the headings `for`, `price`, `notes`. `for` is a kind of `data/todays_parts.csv`, a part of the
+//! set such as `C40`, or a thing in words, such as `line cord`; whether the set has it is judged where the set is known.
+//! Prices are plain numbers from 0 to a million in the restorer's own money. The program has none of its own. Every
+//! fault of the table comes at once, with line and column.
+
+use crate::fault::DataFault;
+use crate::table::{read_table, unique};
+
+/// One price.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Price {
+    /// What it is for.
+    pub of: String,
+    /// Price of one piece.
+    pub price: f64,
+    /// What else there is to say; may be empty.
+    pub notes: String,
+    /// Line of the table.
+    pub line: u64,
+}
+
+const HEADINGS: [&str; 3] = ["for", "price", "notes"];
+
+/// Reads a table of prices.
+///
+/// # Errors
+/// Every fault of the table, with line and column.
+pub fn read_prices(file: &str, text: &str) -> Result<Vec<Price>, Vec<DataFault>> {
+    let mut faults = Vec::new();
+    let mut line = 1;
+    let rows = read_table(file, text, &HEADINGS, &mut faults, |fields| {
+        line += 1;
+        Some(Price {
+            of: fields.required("for"),
+            price: fields.required_number("price", 0.0, 1e6),
+            notes: fields.owned("notes"),
+            line,
+        })
+    });
+    let rows = unique(file, rows, "for", |row| row.of.to_lowercase(), &mut faults);
+    if faults.is_empty() {
+        Ok(rows)
+    } else {
+        Err(faults)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn prices_are_read_and_nonsense_is_told_all_at_once() {
+        let read = read_prices(
+            "own.csv",
+            "for,price,notes\nC40,0.8,\nline cord,9,two metres\n",
+        );
+        assert_eq!(read.expect("sound").len(), 2);
+        let faults = read_prices(
+            "own.csv",
+            "for,price,notes\nC40,cheap,\n,3,\nc41,-2,\nC41,1e9,\n",
+        )
+        .expect_err("nonsense");
+        for (line, column) in [(2, "price"), (3, "for"), (4, "price"), (5, "price")] {
+            assert!(
+                faults
+                    .iter()
+                    .any(|own| own.line == line && own.column == column),
+                "{line} {column}: {faults:?}"
+            );
+        }
+    }
+}
