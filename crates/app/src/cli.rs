@@ -14,7 +14,7 @@ use crate::cli_power::PowerArguments;
 use crate::cli_practice::PracticeArguments;
 use crate::cli_prove::ProveArguments;
 use crate::cli_reform::ReformArguments;
-use crate::cli_renew::{OrderArguments, RenewArguments, SiliconArguments};
+use crate::cli_renew::{OrderArguments, RenewArguments, SiliconArguments, WorthArguments};
 use crate::cli_restoration::{
     BackupArguments, ChangeArguments, CorrectArguments, DecideArguments, ExportArguments,
     FitArguments, ImportArguments, PhotoArguments, ReadingArguments, SeeArguments, StartArguments,
@@ -89,6 +89,8 @@ pub enum Command {
     Prove(Box<ProveArguments>),
     /// Tell which part explains the readings, and what a fault would change
     Suspects(Box<SuspectsArguments>),
+    /// Judge whether the set is worth the work, and which test comes first
+    Worth(WorthArguments),
     /// Plan what to replace, with what, and in which order
     Renew(Box<RenewArguments>),
     /// Plan silicon in place of selenium, and what helps against today's line

@@ -1,4 +1,4 @@
-//! The arguments of `renew`, `silicon` and `order`: what to replace, with what, and what to buy.
+//! The arguments of `worth`, `renew`, `silicon` and `order`: whether, what to replace, with what, and what to buy.
 //!
 //! Every word and option stands in the manual under `docs/manual/`. Numbers are checked as they are read (wrong usage,
 //! status 2); names of parts are judged by `benchwork` against the sheet (status 1).
@@ -92,4 +92,23 @@ pub struct OrderArguments {
     /// Write the list into a new file (CSV)
     #[arg(long, value_name = "FILE.csv")]
     pub csv: Option<PathBuf>,
+}
+
+/// Arguments of `worth`.
+#[derive(Debug, Args)]
+pub struct WorthArguments {
+    /// The restoration's file, or a set sheet
+    pub file: PathBuf,
+
+    /// A table of your own figures (CSV, as data/worth_figures.csv)
+    #[arg(long, value_name = "FILE.csv")]
+    pub figures: Option<PathBuf>,
+
+    /// A table of your own prices (CSV: for,price,notes)
+    #[arg(long, value_name = "FILE.csv")]
+    pub prices: Option<PathBuf>,
+
+    /// List every figure that was used
+    #[arg(long)]
+    pub all: bool,
 }

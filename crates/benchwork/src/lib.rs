@@ -66,6 +66,7 @@ mod tell_demo;
 mod tell_story;
 mod tell_things_to_see;
 mod tell_tube;
+mod tell_worth;
 #[cfg(test)]
 mod test_facts;
 mod tested_tubes;
@@ -122,6 +123,7 @@ pub use tell_demo::{Demo, EXAMPLE_NAME, EXAMPLE_SHEET, tell_demo};
 pub use tell_story::tell_story;
 pub use tell_things_to_see::{tell_seen_of, tell_things_to_see};
 pub use tell_tube::{NEAR_TYPES, tell_tube};
+pub use tell_worth::{WorthAsk, tell_worth};
 pub use trouble::Trouble;
 pub use write_file::{replace_sheet, write_bytes, write_file};
 

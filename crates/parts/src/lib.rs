@@ -60,6 +60,7 @@ mod trade;
 mod tube;
 mod tube_name;
 mod tungsten;
+mod worth;
 
 pub use alias::Alias;
 pub use base::{Base, BaseMark};
@@ -97,6 +98,7 @@ pub use tube::{
     Section, SectionKind, TubeType,
 };
 pub use tungsten::{ROOM_KELVIN, TungstenRange, TungstenRow, TungstenTable};
+pub use worth::{WorthFigure, WorthTest, own_worth_figures, worth_figures, worth_tests};
 
 /// The edition of the tables, shown in reports and kept with advice.
 pub const DATA_EDITION: &str = "2026.2";

@@ -5,11 +5,19 @@ use std::collections::HashSet;
 
 type Row = Vec<(String, String)>;
 
-const TABLES: [(&str, &str); 21] = [
+const TABLES: [(&str, &str); 23] = [
     ("aliases.csv", include_str!("../../../data/aliases.csv")),
     ("bases.csv", include_str!("../../../data/bases.csv")),
     ("checks.csv", include_str!("../../../data/checks.csv")),
     ("efforts.csv", include_str!("../../../data/efforts.csv")),
+    (
+        "worth_figures.csv",
+        include_str!("../../../data/worth_figures.csv"),
+    ),
+    (
+        "worth_tests.csv",
+        include_str!("../../../data/worth_tests.csv"),
+    ),
     (
         "todays_parts.csv",
         include_str!("../../../data/todays_parts.csv"),
@@ -204,11 +212,13 @@ fn rule_2_every_source_is_known_and_none_is_idle() {
 
 #[test]
 fn rule_3_no_row_comes_twice() {
-    let keys: [(&str, &[&str]); 20] = [
+    let keys: [(&str, &[&str]); 22] = [
         ("aliases.csv", &["alias"]),
         ("bases.csv", &["base"]),
         ("checks.csv", &["id"]),
         ("efforts.csv", &["measurement"]),
+        ("worth_figures.csv", &["name"]),
+        ("worth_tests.csv", &["test"]),
         ("todays_parts.csv", &["kind"]),
         ("resistor_volts.csv", &["watts"]),
         ("ripple_ratings.csv", &["mfd", "volts"]),

@@ -180,7 +180,7 @@ mod tests {
                 let back =
                     crate::colour_code::read_bands(&resistor_bands(ohms, 0.05).expect("bands"))
                         .expect("read");
-                assert!((back.ohms.ohms() / ohms - 1.0).abs() < 1e-9, "{ohms}");
+                assert!((back.ohms.0 / ohms - 1.0).abs() < 1e-9, "{ohms}");
             }
         }
     }

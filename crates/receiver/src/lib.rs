@@ -71,3 +71,5 @@ pub mod suspects;
 pub mod practice;
 
 pub mod renew;
+
+pub mod worth;

@@ -41,6 +41,7 @@ mod test;
 mod tube;
 mod undo;
 mod wake;
+mod worth;
 
 use crate::cli::{Cli, Command};
 use crate::output::{Screen, Stop};
@@ -73,6 +74,7 @@ pub fn run(cli: Cli, screen: &mut Screen) -> Result<u8, Stop> {
         Command::Reform(arguments) => reform::run(&arguments, screen),
         Command::Prove(arguments) => prove::run(&arguments, screen),
         Command::Suspects(arguments) => suspects::run(&arguments, screen),
+        Command::Worth(arguments) => worth::run(&arguments, screen),
         Command::Renew(arguments) => renew::run(&arguments, screen),
         Command::Silicon(arguments) => silicon::run(&arguments, screen),
         Command::Order(arguments) => order::run(&arguments, screen),

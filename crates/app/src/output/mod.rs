@@ -37,6 +37,7 @@ pub mod suspects_page;
 mod trouble_page;
 pub mod tube_page;
 pub mod what_if_page;
+pub mod worth_page;
 
 use std::io::{self, ErrorKind, StdoutLock, Write};
 

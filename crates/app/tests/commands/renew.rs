@@ -182,3 +182,74 @@ fn silicon_for_selenium_with_its_picture() -> Outcome {
     check(&["silicon", LARKFIELD, "--picture", &svg], 1, "no selenium")?;
     check(&["silicon", MERROW, "--line", "12"], 1, "12 V")
 }
+
+#[test]
+fn whether_it_is_worth_the_work() -> Outcome {
+    let folder = tempfile::tempdir()?;
+    let (status, answer) = json(&["worth", LARKFIELD])?;
+    assert_eq!(status, 0, "{answer:#}");
+    assert_eq!(
+        texts(&answer, "three", "which"),
+        ["picture_tube", "power_transformer", "flyback"]
+    );
+    let number = |answer: &Value, key: &str| answer[key].as_f64().unwrap_or(f64::NAN);
+    assert!(number(&answer, "plays") > number(&answer, "all_three_good"));
+    assert!(answer["evenings"]["low"].as_f64() < answer["evenings"]["high"].as_f64());
+    let first = answer["next_tests"][0]["of"].as_str().unwrap_or_default();
+    assert!(["picture_tube", "flyback"].contains(&first), "{answer:#}");
+    let head = "name,low,typical,high,unit,meaning,source,standing\n";
+    let dear = put(
+        folder.path(),
+        "dear.csv",
+        &format!("{head}finished set,900,1000,1100,money,to me,my own,estimated\n"),
+    )?;
+    let (_, own) = json(&["worth", LARKFIELD, "--figures", &dear])?;
+    assert_eq!(own["advice"], "go_on");
+    let cheap = put(
+        folder.path(),
+        "cheap.csv",
+        &format!("{head}finished set,1,2,3,money,to me,my own,estimated\n"),
+    )?;
+    let (_, own) = json(&["worth", LARKFIELD, "--figures", &cheap])?;
+    assert_eq!(own["advice"], "stop");
+    let wrong = put(
+        folder.path(),
+        "wrong.csv",
+        &format!(
+            "{head}finished sett,1,2,3,money,x,mine,measured\nevening,9,2,x,money,x,mine,measured\n"
+        ),
+    )?;
+    check(
+        &["worth", LARKFIELD, "--figures", &wrong],
+        1,
+        "finished sett",
+    )?;
+    check(
+        &["worth", LARKFIELD, "--figures", &wrong],
+        1,
+        "line 3, column high",
+    )?;
+    let told = page(&["worth", LARKFIELD, "--all"])?;
+    keeps_to_eighty_columns(&told);
+    assert!(told.contains("before any other work"), "{told}");
+    Ok(())
+}
+
+#[test]
+fn windings_that_were_measured_count() -> Outcome {
+    let folder = tempfile::tempdir()?;
+    let file = folder.path().join("a.restoration").display().to_string();
+    json(&[&["start", &file, LARKFIELD][..], &AT].concat())?;
+    let good = |answer: &Value| answer["three"][1]["good"].as_f64().unwrap_or(f64::NAN);
+    let (_, before) = json(&["worth", &file])?;
+    json(
+        &[
+            &["suspects", &file, "condemned", "T1", "shorted turns"][..],
+            &AT,
+        ]
+        .concat(),
+    )?;
+    let (_, after) = json(&["worth", &file])?;
+    assert!(good(&after) < 0.5 * good(&before), "{after:#}");
+    Ok(())
+}

@@ -11,6 +11,8 @@ mod silicon;
 mod tick_off;
 
 pub use order::{OrderAsk, OrderOut, order_list};
+pub(crate) use plan::planned;
 pub use plan::{RenewAsk, tell_renewal};
+pub(crate) use set::{SetAsked, with_set};
 pub use silicon::tell_silicon;
 pub use tick_off::tick_off;

@@ -4,12 +4,15 @@
 
 use std::path::Path;
 
+use logbook::{Fact, Logbook, standing_facts};
 use receiver::suspects::hypotheses::{Hypotheses, Suspect};
+use receiver::suspects::outcome::Found;
 use receiver::wiring::SetModel;
 
 use crate::check_sheet::{catalogue, powered_sheet};
 use crate::hunt::{Without, hunt};
 use crate::read_sheet_file::read_set_file;
+use crate::restoration::trouble;
 use crate::trouble::Trouble;
 use crate::view::NoticeView;
 
@@ -23,6 +26,10 @@ pub(crate) struct SetAsked<'a, 's> {
     pub weights: Vec<(Suspect, f64)>,
     /// What was found of single parts.
     pub found: Vec<(Suspect, String)>,
+    /// The same, whether it was good.
+    pub found_good: Vec<(Suspect, bool)>,
+    /// Things that were seen to be missing.
+    pub missing: Vec<String>,
     /// What is worth knowing.
     pub notices: Vec<NoticeView>,
 }
@@ -43,7 +50,16 @@ pub(crate) fn with_set<T>(
                 suspects.map(|own| (own.suspect, own.weight)).collect()
             };
             let found = hunt.found.iter();
+            let found_good = hunt.found.iter();
+            let missing = missing(path)?;
             ask(&SetAsked {
+                missing,
+                found_good: found_good
+                    .map(|own| {
+                        let good = matches!(own.outcome.found, Found::Good(_));
+                        (own.outcome.suspect, good)
+                    })
+                    .collect(),
                 model: hunt.model,
                 hypotheses: &hunt.hypotheses,
                 weights,
@@ -63,6 +79,32 @@ pub(crate) fn with_set<T>(
         hypotheses: &hypotheses,
         weights: Vec::new(),
         found: Vec::new(),
+        found_good: Vec::new(),
+        missing: Vec::new(),
         notices,
     })
+}
+
+/// Words that say that something is not there.
+const NOT_THERE: [&str; 4] = ["missing", "gone", "not there", "absent"];
+
+/// What was seen to be missing, the last word on each thing.
+fn missing(path: &Path) -> Result<Vec<String>, Trouble> {
+    let in_file = |error| trouble(path, error);
+    let book = Logbook::look(path).map_err(in_file)?;
+    let entries = book.entries().map_err(in_file)?;
+    let mut found: Vec<(String, bool)> = Vec::new();
+    for one in standing_facts(&entries) {
+        let Fact::Seen(seen) = one.fact else { continue };
+        let name = match seen.part.is_empty() {
+            true => seen.thing.clone(),
+            false => seen.part.clone(),
+        };
+        let words = seen.found.to_lowercase();
+        let gone = NOT_THERE.iter().any(|own| words.contains(own));
+        found.retain(|(own, _)| *own != name);
+        found.push((name, gone));
+    }
+    let gone = found.into_iter().filter(|(_, gone)| *gone);
+    Ok(gone.map(|(name, _)| name).collect())
 }

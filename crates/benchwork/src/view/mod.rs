@@ -29,6 +29,7 @@ mod seen;
 mod stage;
 mod suspects;
 mod tube;
+mod worth;
 
 pub use chart::{ChartCountsView, ChartRowView, ChartView, SlipView};
 pub use check::{CheckView, ErrorView, FaultView, FaultsView, NoticeView, TroubleView};
@@ -90,6 +91,7 @@ pub use tube::{
     BaseView, ContactView, DropView, HeaterView, PointView, RectifierView, SectionView, SourceView,
     TubeAnswerView, TubeTypeView,
 };
+pub use worth::{IrreplaceableView, NextTestView, SpreadView, WorthFigureView, WorthView};
 
 /// A number to six figures, so that answers carry no digits without meaning.
 pub fn six_figures(value: f64) -> f64 {
