@@ -163,7 +163,7 @@ pub fn burdens(predictor: &Predictor<'_, '_>, line_volts: f64) -> Result<Burdens
         ..BenchConditions::default()
     };
     own.running(predictor, &at_line)?;
-    if let Err(error) = own.from_switch_on(predictor, &at_line) {
+    if let Err(error) = own.until_warm(predictor, &at_line) {
         own.unsolved.push(format!("from switch-on: {error}"));
     }
     if let Err(error) = own.surge(model, &at_line) {
@@ -202,7 +202,7 @@ pub fn supply_burdens(
             own.take(probe, *part, *way, value.abs());
         }
     }
-    own.from_switch_on(predictor, &at_line)?;
+    own.until_warm(predictor, &at_line)?;
     own.surge(model, &at_line)?;
     Ok(own)
 }
@@ -282,7 +282,7 @@ impl Burdens {
     }
 
     /// The way from switch-on, everything cold.
-    fn from_switch_on(
+    fn until_warm(
         &mut self,
         predictor: &Predictor<'_, '_>,
         at_line: &BenchConditions,
