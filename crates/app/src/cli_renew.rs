@@ -18,6 +18,14 @@ pub struct RenewArguments {
     #[arg(long)]
     pub all: bool,
 
+    /// Keep the plan in the restoration: what the sheet changes afterwards is told
+    #[arg(long)]
+    pub keep: bool,
+
+    /// When it is kept, if not now, such as 2026-11-29T08:49:51+01:00
+    #[arg(long, value_name = "TIME", value_parser = crate::cli_restoration::time, global = true)]
+    pub at: Option<Stamp>,
+
     /// What is asked; without it the plan of the whole set
     #[command(subcommand)]
     pub task: Option<RenewTask>,
@@ -44,10 +52,6 @@ pub enum RenewTask {
         /// Anything else
         #[arg(long, value_name = "TEXT", default_value = "")]
         note: String,
-
-        /// When it was fitted, if not now, such as 2026-11-29T08:49:51+01:00
-        #[arg(long, value_name = "TIME", value_parser = crate::cli_restoration::time)]
-        at: Option<Stamp>,
     },
 }
 

@@ -115,7 +115,9 @@ pub use record::{
     NewReading, add_photograph, correct_entry, note_changed, note_decided, note_seen,
     record_fitted, record_reading, record_test, undo_entry,
 };
-pub use renew::{OrderAsk, OrderOut, RenewAsk, order_list, tell_renewal, tell_silicon, tick_off};
+pub use renew::{
+    OrderAsk, OrderOut, RenewAsk, keep_plan, order_list, tell_renewal, tell_silicon, tick_off,
+};
 pub use restoration::Entering;
 pub use stage_answers::{WrittenAnswer, folded, written_answers};
 pub use start_restoration::{start_restoration, take_in_sheet};

@@ -94,6 +94,9 @@ fn what_can_kill_comes_first_and_then_what_guards_the_irreplaceable() {
         }
     }
     assert_eq!(plan.kept, ["T1"]);
+    // Work is bounded: settled, from switch-on, the first cycles, and one case for each tube or plug that may be out.
+    let sheet = sheet(&example("larkfield_12t"));
+    assert!(plan.cases <= 3 + sheet.tubes.len() + 4, "{}", plan.cases);
 }
 
 #[test]

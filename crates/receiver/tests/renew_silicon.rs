@@ -84,6 +84,26 @@ fn in_a_half_wave_supply() {
 }
 
 #[test]
+fn a_stack_below_todays_line_is_told() {
+    // Check SE001: five plates stand 130 V; four stand 104 V, less than any line of today.
+    let few = HALF.replace("5 plates", "4 plates");
+    let own = plans(&sheet_with(&few, "200 mA at 130 V"), 120.0).remove(0);
+    assert!(
+        own.notices
+            .iter()
+            .any(|text| text.contains("104 V of input")),
+        "{:?}",
+        own.notices
+    );
+    let own = plans(&sheet_with(HALF, "200 mA at 130 V"), 120.0).remove(0);
+    assert!(
+        own.notices.iter().all(|text| !text.contains("of input")),
+        "{:?}",
+        own.notices
+    );
+}
+
+#[test]
 fn more_line_asks_for_more_ohms() {
     let text = sheet_with(HALF, "200 mA at 130 V");
     let of = |line: f64| {

@@ -2,7 +2,7 @@
 //!
 //! Without a word the plan. Status 1 for a part that the sheet has not; 4 where no settled state was found.
 
-use benchwork::{Entering, RenewAsk, tell_renewal, tick_off};
+use benchwork::{Entering, RenewAsk, keep_plan, tell_renewal, tick_off};
 
 use crate::cli_renew::{RenewArguments, RenewTask};
 use crate::clock::time;
@@ -12,15 +12,10 @@ use crate::output::{Screen, Stop, renew_page, story_page};
 /// Runs the command.
 pub fn run(arguments: &RenewArguments, screen: &mut Screen) -> Result<u8, Stop> {
     let ask = match &arguments.task {
-        Some(RenewTask::Fitted {
-            part,
-            new,
-            note,
-            at,
-        }) => {
+        Some(RenewTask::Fitted { part, new, note }) => {
             let entering = Entering {
                 file: &arguments.file,
-                at: time(at.clone())?,
+                at: time(arguments.at.clone())?,
             };
             let made = tick_off(&entering, part, new.as_deref(), note)?;
             return story_page::show(&made, screen);
@@ -37,6 +32,16 @@ pub fn run(arguments: &RenewArguments, screen: &mut Screen) -> Result<u8, Stop> 
         screen.say(&renew_page::page(&view, arguments.all))?;
     } else {
         screen.say(&renew_page::parts(&view))?;
+    }
+    if arguments.keep {
+        let entering = Entering {
+            file: &arguments.file,
+            at: time(arguments.at.clone())?,
+        };
+        let (first, _) = keep_plan(&entering, &view)?;
+        if !screen.json {
+            screen.say(&format!("\nKept as entry {first}.\n"))?;
+        }
     }
     Ok(DONE)
 }

@@ -110,6 +110,43 @@ fn a_part_ticked_off_is_a_fact_and_drops_off_the_list() -> Outcome {
 }
 
 #[test]
+fn a_sheet_changed_after_the_plan_is_told() -> Outcome {
+    let folder = tempfile::tempdir()?;
+    let file = folder.path().join("a.restoration").display().to_string();
+    json(&[&["start", &file, LARKFIELD][..], &AT].concat())?;
+    let (status, _) = json(&[&["renew", &file, "--keep"][..], &AT].concat())?;
+    assert_eq!(status, 0);
+    let text = std::fs::read_to_string(crate::program::workspace().join(LARKFIELD))?;
+    let row = text
+        .lines()
+        .find(|line| line.contains("\"C61\""))
+        .ok_or("no C61")?;
+    let gone = text
+        .lines()
+        .find(|line| line.contains("\"C126\""))
+        .ok_or("no C126")?;
+    let other = text
+        .replacen(row, &row.replace("0.05 mfd", "0.02 mfd"), 1)
+        .replacen(gone, "", 1);
+    let sheet = put(folder.path(), "other.toml", &other)?;
+    json(&[&["take", &file, &sheet][..], &AT].concat())?;
+    let (status, plan) = json(&["renew", &file])?;
+    assert_eq!(status, 0, "{plan:#}");
+    let told = texts(&plan, "notices", "text").join("; ");
+    assert!(told.contains("C61 was 0.05 mfd"), "{told}");
+    assert!(told.contains("C126 was in the plan"), "{told}");
+    let (status, made) = json(&[&["renew", &file, "fitted", "C61"][..], &AT].concat())?;
+    assert_eq!(status, 0, "{made:#}");
+    let told = texts(&made, "notices", "text").join("; ");
+    assert!(told.contains("C61 was 0.05 mfd"), "{told}");
+    check(
+        &[&["renew", LARKFIELD, "--keep"][..], &AT].concat(),
+        1,
+        "restoration",
+    )
+}
+
+#[test]
 fn the_list_is_counted_and_priced_and_written_once() -> Outcome {
     let folder = tempfile::tempdir()?;
     let csv = folder.path().join("order.csv").display().to_string();

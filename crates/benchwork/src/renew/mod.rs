@@ -1,15 +1,17 @@
 //! What to replace, with what, and what to buy for it.
 //!
 //! Units of the views. The set comes from a sheet or from a restoration; of a restoration all that was read, found and
-//! fitted counts ([`with_set`](set::with_set)). Nothing is written but by [`tick_off`]. Fails as reading the set does, for a set that finds no
+//! fitted counts ([`with_set`](set::with_set)). Nothing is written but by [`tick_off`] and [`keep_plan`]. Fails as reading the set does, for a set that finds no
 //! settled state, for a part that the sheet has not, and for a table of prices with faults.
 
+mod kept;
 mod order;
 mod plan;
 mod set;
 mod silicon;
 mod tick_off;
 
+pub use kept::keep_plan;
 pub use order::{OrderAsk, OrderOut, order_list};
 pub(crate) use plan::planned;
 pub use plan::{RenewAsk, tell_renewal};

@@ -12,6 +12,7 @@ use receiver::renew::plan::{Renewal, RenewalPlan, renewal_plan};
 use receiver::renew::right_part::{Pieces, RightPart};
 use receiver::renew::verdict::{Evidence, Verdict};
 
+use super::kept::changed_since;
 use super::set::{SetAsked, with_set};
 use crate::asked_of_receiver::sorted;
 use crate::trouble::Trouble;
@@ -32,6 +33,10 @@ pub fn tell_renewal(file: &Path, ask: &RenewAsk) -> Result<RenewalPlanView, Trou
     with_set(file, |set| {
         let plan = planned(set, &ask.parts)?;
         let mut renewals: Vec<RenewalView> = plan.renewals.iter().map(renewal_view).collect();
+        let mut notices = set.notices.clone();
+        if set.is_of_a_restoration {
+            notices.extend(changed_since(file, &renewals)?);
+        }
         if !ask.parts.is_empty() {
             let named = |own: &RenewalView| {
                 let mut parts = ask.parts.iter();
@@ -74,7 +79,7 @@ pub fn tell_renewal(file: &Path, ask: &RenewAsk) -> Result<RenewalPlanView, Trou
                 .iter()
                 .map(|own| (*own).to_owned())
                 .collect(),
-            notices: set.notices.clone(),
+            notices,
         })
     })
 }

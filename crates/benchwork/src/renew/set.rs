@@ -28,6 +28,8 @@ pub(crate) struct SetAsked<'a, 's> {
     pub found: Vec<(Suspect, String)>,
     /// The same, whether it was good.
     pub found_good: Vec<(Suspect, bool)>,
+    /// Whether a restoration was asked.
+    pub is_of_a_restoration: bool,
     /// Things that were seen to be missing.
     pub missing: Vec<String>,
     /// What is worth knowing.
@@ -54,6 +56,7 @@ pub(crate) fn with_set<T>(
             let missing = missing(path)?;
             ask(&SetAsked {
                 missing,
+                is_of_a_restoration: true,
                 found_good: found_good
                     .map(|own| {
                         let good = matches!(own.outcome.found, Found::Good(_));
@@ -81,6 +84,7 @@ pub(crate) fn with_set<T>(
         found: Vec::new(),
         found_good: Vec::new(),
         missing: Vec::new(),
+        is_of_a_restoration: false,
         notices,
     })
 }

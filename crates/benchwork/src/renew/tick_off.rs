@@ -50,7 +50,7 @@ pub fn tick_off(
             ));
         }
     };
-    record_fitted(
+    let mut made = record_fitted(
         entering,
         Fitted {
             part: own.part.clone(),
@@ -62,5 +62,11 @@ pub fn tick_off(
                 _ => note.to_owned(),
             },
         },
-    )
+    )?;
+    // What has changed of this part since the plan was kept by which it was bought.
+    let begins = format!("{} was ", own.part);
+    let changed = plan.notices.into_iter();
+    made.notices
+        .extend(changed.filter(|notice| notice.text.starts_with(&begins)));
+    Ok(made)
 }

@@ -268,6 +268,33 @@ fn plan_of(
             .push("its + end is no place of the sheet".to_owned());
         return Ok(plan);
     };
+    let top = model.todays_line();
+    for &part in parts {
+        let PartValue::Selenium {
+            plates,
+            milliamperes,
+        } = sheet.parts[part].value
+        else {
+            continue;
+        };
+        let rated = catalogue
+            .selenium(plates, milliamperes)
+            .and_then(|own| own.max_input_volts_rms);
+        // In a bridge two stand in series against the line.
+        let share = if plan.circuit == Circuit::Bridge {
+            0.5
+        } else {
+            1.0
+        };
+        if let Some(rated) = rated
+            && share * top > rated
+        {
+            plan.notices.push(format!(
+                "{} is rated for {rated:.0} V of input (26 V a plate); today's line reaches {top:.0}",
+                sheet.parts[part].reference
+            ));
+        }
+    }
     let makers = reader.read(&at(makers_line), &none)?;
     plan.wanted_volts = makers.b_plus;
     plan.runs.push(run(
@@ -282,6 +309,7 @@ fn plan_of(
         plan.runs
             .push(run("good selenium, today's line", line, &now, Vec::new()));
     }
+    let kept = plan.notices.len();
     for kind in DIODES {
         let Some(diode) = catalogue.silicon(kind) else {
             continue;
@@ -305,7 +333,7 @@ fn plan_of(
         };
         plan.diode = Some(diode.clone());
         plan.runs.truncate(if higher { 2 } else { 1 });
-        plan.notices.clear();
+        plan.notices.truncate(kept);
         plan.work_out_resistor(&fitted, (model, parts), catalogue)?;
         plan.see_what_diodes_bear((model, parts), catalogue, diode)?;
         let last = kind == DIODES[DIODES.len() - 1];
