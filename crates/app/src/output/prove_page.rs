@@ -271,7 +271,8 @@ fn answers(item: &ProofItemView, done: &[&ProofSlotView]) -> String {
     table(&["at", "read", "", "by", "when", "entry"], &[1, 5], rows)
 }
 
-fn place(slot: &ProofSlotView) -> String {
+/// Where and how an answer was read.
+pub(super) fn place(slot: &ProofSlotView) -> String {
     let mut words = Vec::new();
     if !slot.point.is_empty() {
         words.push(slot.point.clone());
@@ -294,7 +295,8 @@ fn short_list(places: &[String]) -> String {
     )
 }
 
-fn figure(value: f64, unit: Option<&str>) -> String {
+/// A figure in its unit, to three figures.
+pub(super) fn figure(value: f64, unit: Option<&str>) -> String {
     match unit {
         Some("ohm") => bench(value, Unit::Ohms),
         Some(unit) => {

@@ -35,16 +35,16 @@ pub(super) fn points(
             entry,
         });
     };
-    for item in safety.proof.iter().flat_map(|proof| &proof.items) {
-        let text = match item.state {
-            "failed" => format!(
-                "beyond its figure in the check list at the end: {}",
-                item.because.join("; ")
-            ),
-            "open" => "open in the check list at the end".to_owned(),
-            _ => continue,
-        };
+    let items = || safety.proof.iter().flat_map(|proof| &proof.items);
+    for item in items().filter(|item| item.state == "failed") {
+        let because = item.because.join("; ");
+        let text = format!("beyond its figure in the check list at the end: {because}");
         point("proof", &item.title, text, None);
+    }
+    let open = items().filter(|item| item.state == "open").count();
+    if open > 0 {
+        let text = format!("items of the check list at the end that are open: {open}");
+        point("proof", "check list", text, None);
     }
     if ["under_way", "stopped", "left"].contains(&power_up.state) {
         point("power_up", "power-up", power_up.text.clone(), None);

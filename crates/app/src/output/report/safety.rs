@@ -6,6 +6,7 @@
 use benchwork::view::{HandingOnView, ProofItemView, ProofSlotView, ProofView};
 use paper::{Block, Column, Drawing, Table, Text};
 
+use super::super::prove_page::{figure, place};
 use super::{Made, day, paragraph, section};
 
 /// The section.
@@ -26,11 +27,11 @@ pub(super) fn safety(view: &HandingOnView, made: &Made<'_>, blocks: &mut Vec<Blo
     blocks.push(Block::Table(Table {
         about: "The check list at the end, item by item".to_owned(),
         columns: vec![
-            Column::words("item", 1.7),
-            Column::words("state", 1.2),
-            Column::words("figure and its source", 2.0),
-            Column::words("found", 2.6),
-            Column::words("by whom, when", 1.5),
+            Column::words("item", 2.5),
+            Column::words("state", 1.1),
+            Column::words("figure and its source", 2.3),
+            Column::words("found", 2.1),
+            Column::words("by whom, when", 1.2),
         ],
         rows: proof.items.iter().map(row).collect(),
     }));
@@ -63,9 +64,9 @@ fn not_done(proof: &ProofView, blocks: &mut Vec<Block>) {
         Text::strong(format!("▲ Beyond its figure: {}. ", item.title)).and(item.because.join("; "))
     });
     let mut points: Vec<Text> = failed.collect();
-    let open: Vec<&str> = with("open").map(|item| item.title.as_str()).collect();
-    if !open.is_empty() {
-        points.push(Text::strong("○ Open: ").and(format!("{}.", open.join("; "))));
+    let open = with("open").count();
+    if open > 0 {
+        points.push(Text::strong(format!("○ Open: {open} of the items below.")));
     }
     if !points.is_empty() {
         blocks.push(Block::Caution {
@@ -104,11 +105,11 @@ fn row(item: &ProofItemView) -> Vec<Text> {
 }
 
 fn limit(item: &ProofItemView) -> Text {
-    let unit = item.unit.unwrap_or_default();
+    let own = |value: f64| figure(value, item.unit);
     let text = match (item.limit_low, item.limit_high) {
-        (Some(low), Some(high)) => format!("{low} to {high} {unit}"),
-        (Some(low), None) => format!("at least {low} {unit}"),
-        (None, Some(high)) => format!("at most {high} {unit}"),
+        (Some(low), Some(high)) => format!("{} to {}", own(low), own(high)),
+        (Some(low), None) => format!("at least {}", own(low)),
+        (None, Some(high)) => format!("at most {}", own(high)),
         (None, None) => return Text::default(),
     };
     let source = [item.limit_source.as_deref(), item.limit_standing];
@@ -120,14 +121,6 @@ fn limit(item: &ProofItemView) -> Text {
 }
 
 fn found(slot: &ProofSlotView) -> String {
-    let minutes = slot.minutes.map(|minutes| format!("after {minutes} min"));
-    let way = slot.plug.map(|plug| format!("plug {plug} way"));
-    let switch = slot.switch.map(|switch| format!("switched {switch}"));
-    let point = (!slot.point.is_empty()).then(|| slot.point.clone());
-    let place: Vec<String> = [point, way, switch, minutes]
-        .into_iter()
-        .flatten()
-        .collect();
     let told = match (&slot.typed, slot.answer, slot.state) {
         (_, _, "not_of_this_set") => "not of this set".to_owned(),
         (Some(typed), _, _) => typed.clone(),
@@ -143,8 +136,8 @@ fn found(slot: &ProofSlotView) -> String {
         .note
         .as_deref()
         .map_or(String::new(), |note| format!(" ({note})"));
-    match place.is_empty() {
-        true => format!("{told}{mark}{note}"),
-        false => format!("{}: {told}{mark}{note}", place.join(", ")),
+    match place(slot).as_str() {
+        "" => format!("{told}{mark}{note}"),
+        place => format!("{place}: {told}{mark}{note}"),
     }
 }
