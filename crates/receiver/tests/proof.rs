@@ -163,6 +163,7 @@ fn the_list_follows_the_set() {
     let has = |items: &[ProofItem], key: &str| items.iter().any(|own| own.key == key);
     assert!(has(&merrow, "covered") && !has(&larkfield, "covered"));
     assert!(has(&larkfield, "transformer-rise") && !has(&merrow, "transformer-rise"));
+    assert!(has(&larkfield, "insulation") && !has(&merrow, "insulation"));
     assert!(item(&merrow, "plug").title.contains("no third wire"));
     for items in [&larkfield, &merrow] {
         let keys: std::collections::BTreeSet<&str> =
@@ -176,6 +177,8 @@ fn the_list_follows_the_set() {
             "{:?}",
             leakage.acts
         );
+        let shields = item(items, "shields");
+        assert!(shields.cautions.iter().any(|own| own.contains("x-rays")));
         let anode = item(items, "anode");
         assert!(
             anode.cautions.iter().any(|own| own.contains("x-rays")),

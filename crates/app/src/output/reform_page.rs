@@ -287,8 +287,9 @@ fn leakage(view: &FormingView) -> String {
             };
             let [early, middle, late] = ahead.meets_at_minutes;
             page.push_str(&paragraph(&format!(
-                "Its readings continued meet the limit after {} (nine of ten: {} to {}); {:.0} in a hundred of the laws \
-                 that fit them do within a day.",
+                "Its readings continued meet {} after {} (nine of ten: {} to {}); {:.0} in a hundred of the laws that fit \
+                 them do within a day. At that leakage the limit is met and nine tenths of the volts stand across it.",
+                milliamperes(view.goal_milliamperes),
                 end(middle),
                 end(early),
                 end(late),

@@ -220,6 +220,7 @@ fn view_of(job: &Job, state: Option<&State>, gathered: &Gathered) -> Result<Form
         section_volts: judged.section_volts.map(six_figures),
         section_watts: judged.section_watts.map(six_figures),
         meets_limit_of_new_parts: is_open.then_some(judged.meets_modern),
+        goal_milliamperes: milli(judged.goal_amperes),
         forecast,
         volts_left: gathered.volts_left,
         ended: gathered.ended.as_ref().map(|ended| FormingEndView {

@@ -78,7 +78,9 @@ pub struct FormingView {
     pub section_watts: Option<f64>,
     /// Whether the last reading meets what data sheets of new parts state.
     pub meets_limit_of_new_parts: Option<bool>,
-    /// The readings continued; `null` before there are three at the same volts.
+    /// Leakage at which it may be accepted: the limit, or less where that would leave too few volts across the section.
+    pub goal_milliamperes: f64,
+    /// The readings continued, held against that; `null` before there are three at the same volts.
     pub forecast: Option<FormingForecastView>,
     /// Volts that were left at the last discharge; `null` where none was entered since the last reading.
     pub volts_left: Option<f64>,
@@ -135,9 +137,9 @@ pub struct FormingReadingView {
 pub struct FormingForecastView {
     /// Minutes, low, expected, high.
     pub curve: Vec<[f64; 4]>,
-    /// Weight of meeting the limit within a day, 0 to 1.
+    /// Weight of meeting the goal within a day, 0 to 1.
     pub meets_within_a_day: f64,
-    /// Minutes at which it is met: early, middle, late; `null` beyond a day.
+    /// Minutes at which the goal is met: early, middle, late; `null` beyond a day.
     pub meets_at_minutes: [Option<f64>; 3],
 }
 

@@ -111,7 +111,9 @@ pub struct JudgedForming {
     pub section_watts: Option<f64>,
     /// Positions of the readings at the present volts.
     pub at_these_volts: Vec<usize>,
-    /// Where they are heading.
+    /// Leakage at which it may be accepted: the limit, or less where that would leave too few volts across the section.
+    pub goal_amperes: f64,
+    /// Where they are heading, held against that goal.
     pub forecast: Option<Forecast>,
     /// Whether the last reading meets the form of today's data sheets too.
     pub meets_modern: bool,
@@ -127,6 +129,7 @@ pub fn judge_forming(bench: &FormingBench, readings: &[LeakReading]) -> JudgedFo
         section_volts: None,
         section_watts: None,
         at_these_volts: at_these_volts(readings),
+        goal_amperes: bench.limit_amperes,
         forecast: None,
         meets_modern: false,
     };
@@ -140,9 +143,8 @@ pub fn judge_forming(bench: &FormingBench, readings: &[LeakReading]) -> JudgedFo
         .filter_map(|&place| readings.get(place).copied())
         .filter(|one| one.minutes >= bench.charging_minutes())
         .collect();
-    let limit = bench.limit_amperes;
-    let pairs: Vec<(f64, f64)> = own.iter().map(|one| (one.minutes, one.amperes)).collect();
-    judged.forecast = forecast(&pairs, limit);
+    judged.goal_amperes = goal(bench, last);
+    judged.forecast = forecast(&pairs_of(&own), judged.goal_amperes);
     judged.section_volts = last.section_volts.or_else(|| {
         let ohms = last.series_ohms?;
         Some((last.source_volts - last.amperes * ohms).max(0.0))
@@ -158,6 +160,21 @@ pub fn judge_forming(bench: &FormingBench, readings: &[LeakReading]) -> JudgedFo
     judged.verdict = verdict;
     judged.because = because;
     judged
+}
+
+fn pairs_of(own: &[LeakReading]) -> Vec<(f64, f64)> {
+    own.iter().map(|one| (one.minutes, one.amperes)).collect()
+}
+
+/// Leakage that meets the limit and leaves enough volts across the section.
+fn goal(bench: &FormingBench, last: &LeakReading) -> f64 {
+    let by_volts = last
+        .series_ohms
+        .filter(|ohms| *ohms > 0.0 && is_at_top(bench, last))
+        .map(|ohms| (last.source_volts - FULL_SHARE * bench.top_volts) / ohms);
+    by_volts.map_or(bench.limit_amperes, |amperes| {
+        amperes.min(bench.limit_amperes)
+    })
 }
 
 /// Positions of the last readings that were taken at the same volts in one go.
@@ -244,10 +261,8 @@ fn alarm(
         ));
     }
     if is_at_top(bench, last) && last.amperes > limit && last.minutes >= GIVE_UP_MINUTES {
-        let hopeless = judged
-            .forecast
-            .as_ref()
-            .is_none_or(|ahead| ahead.meets_within_a_day < HOPELESS);
+        let hopeless =
+            forecast(&pairs_of(own), limit).is_none_or(|ahead| ahead.meets_within_a_day < HOPELESS);
         if hopeless {
             replace.push(format!(
                 "after {:.1} hours at the highest volts it leaks {}, above the limit of {}, and its readings do not head below it within a day",
@@ -348,12 +363,16 @@ fn progress(
         return (FormingVerdict::Accepted, because);
     }
     because.extend(lacks);
-    because.push(heading(judged.forecast.as_ref(), own.len()));
+    because.push(heading(
+        judged.forecast.as_ref(),
+        judged.goal_amperes,
+        own.len(),
+    ));
     (FormingVerdict::GoOn, because)
 }
 
 /// Where the readings are heading, in words.
-fn heading(ahead: Option<&Forecast>, readings: usize) -> String {
+fn heading(ahead: Option<&Forecast>, goal: f64, readings: usize) -> String {
     let Some(ahead) = ahead else {
         return format!(
             "where it is heading is told from {FEWEST_READINGS} readings at these volts on; there are {readings}"
@@ -361,9 +380,13 @@ fn heading(ahead: Option<&Forecast>, readings: usize) -> String {
     };
     let at = |end: Option<f64>| end.map_or("more than a day".to_owned(), minutes_in_words);
     match ahead.meets_at {
-        [None, _, _] => "its readings do not head below the limit within a day".to_owned(),
+        [None, _, _] => format!(
+            "its readings do not head below {} within a day",
+            milliamperes(goal)
+        ),
         [early, middle, late] => format!(
-            "its readings head below the limit after {} (nine of ten: {} to {})",
+            "its readings head below {} after {} (nine of ten: {} to {})",
+            milliamperes(goal),
             at(middle),
             at(early),
             at(late)

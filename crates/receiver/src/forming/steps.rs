@@ -204,7 +204,8 @@ pub fn forming_steps(
     gathered.act(reading)?;
     gathered.say(format!(
         "Volts across the resistor over its ohms are the leakage: {:.0} V is 1 mA. What the meter shows in the first \
-         {} is charging.",
+         {} is charging. Read it at the warmth of a room, 20 to 25 C, and note the case with it: leakage about doubles \
+         with ten degrees (from memory).",
         1e-3 * series.ohms,
         seconds_in_words(60.0 * bench.charging_minutes())
     ));

@@ -46,6 +46,32 @@ impl Acts {
     }
 }
 
+impl Acts {
+    /// The caution on x-rays, which goes with every step of the high voltage.
+    fn warn_of_x_rays(&mut self) {
+        let found = hazard::table()
+            .ok()
+            .and_then(|table| table.hazards().iter().find(|own| own.id == "x-rays"));
+        if let Some(hazard) = found
+            && !self.cautions.contains(&hazard.caution)
+        {
+            self.cautions.push(hazard.caution.clone());
+        }
+    }
+}
+
+/// Looking at cage and shields, the set dead.
+pub(super) fn shields() -> Acts {
+    let mut acts = Acts::default();
+    acts.acts.push(
+        "Plug out, everything discharged and proven first. Look at every screw and spring of cage and shields; a hole \
+         that the maker did not make is closed again."
+            .to_owned(),
+    );
+    acts.warn_of_x_rays();
+    acts
+}
+
 /// The set at its end: mended, its cord new, the ion trap set, both sweeps running.
 fn at_the_end(model: &SetModel<'_>) -> Situation {
     Situation {
@@ -73,7 +99,8 @@ fn peak(model: &SetModel<'_>) -> f64 {
     std::f64::consts::SQRT_2 * model.todays_line()
 }
 
-pub(super) fn cold_check(model: &SetModel<'_>) -> Acts {
+/// What begins every measurement of the dead set.
+pub(super) fn plug_out(model: &SetModel<'_>) -> Acts {
     let mut acts = Acts::default();
     let situation = Situation {
         plug_in: Some(false),
@@ -81,11 +108,6 @@ pub(super) fn cold_check(model: &SetModel<'_>) -> Acts {
         ..at_the_end(model)
     };
     acts.add(&Act::new(ActKind::PlugOut, ActPlace::LineCord), &situation);
-    acts.acts.push(
-        "Join both prongs of the plug with a clip lead, switch the set on, and read ohms from the prongs to every \
-         metal part that a hand can reach, on the highest range."
-            .to_owned(),
-    );
     acts
 }
 
@@ -129,13 +151,7 @@ pub(super) fn anode(model: &SetModel<'_>, most_volts: f64) -> Acts {
     .with(Instrument::HighVoltageProbe { rated_volts: rated })
     .energised(Some(most_volts));
     acts.add(&act, &situation);
-    if let Some(hazard) = hazard::table()
-        .ok()
-        .and_then(|table| table.hazards().iter().find(|own| own.id == "x-rays"))
-        && !acts.cautions.contains(&hazard.caution)
-    {
-        acts.cautions.push(hazard.caution.clone());
-    }
+    acts.warn_of_x_rays();
     acts
 }
 
