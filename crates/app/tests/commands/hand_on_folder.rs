@@ -6,7 +6,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use crate::hand_on::{Bench, photograph};
-use crate::program::{LARKFIELD, Outcome, check, page, put};
+use crate::program::{LARKFIELD, Outcome, check, json, page, put};
 
 /// Files below a folder, from it.
 fn files(folder: &Path, inner: &Path, found: &mut Vec<PathBuf>) -> std::io::Result<()> {
@@ -173,5 +173,61 @@ fn what_cannot_be_handed_on_is_told_and_nothing_is_left_behind() -> Outcome {
     fs::create_dir(&empty)?;
     bench.hand_on(&["--folder", &empty.display().to_string()])?;
     assert!(empty.join("report.pdf").exists());
+    Ok(())
+}
+
+#[test]
+fn the_power_up_is_told_and_drawn_as_it_was_read() -> Outcome {
+    let bench = Bench::new()?;
+    let folder = bench.path("plain");
+    page(&["export", &bench.file, &folder])?;
+    let mut story = fs::read_to_string(Path::new(&folder).join("story.txt"))?;
+    let mut number = 1;
+    let mut add = |lines: &str| {
+        number += 1;
+        story.push_str(&format!(
+            "\nfact: {number}\nat: 2026-11-29T09:00:00+01:00\n{lines}\n"
+        ));
+    };
+    for (key, line, volts) in [("supply 1", 80, 150), ("supply 2", 117, 318)] {
+        let step = format!("kind: stepped\nstep: B+ at {line} V\nkey: {key}\nevent:");
+        add(&format!("{step} begun"));
+        add(&format!(
+            "kind: measured\nplace: B+ main\nwhat: dc_volts\ntyped: {volts} V\nvalue: {volts}\nline_volts: {line}"
+        ));
+        add(&format!("{step} done"));
+    }
+    fs::write(Path::new(&folder).join("story.txt"), story)?;
+    let (file, html) = (bench.path("b.restoration"), bench.path("b.html"));
+    page(&["import", &folder, &file])?;
+    page(&["hand-on", &file, "--html", &html])?;
+    let html = fs::read_to_string(html)?;
+    for wanted in [
+        "<title>Volts in the steps of the power-up</title>",
+        "B+ main: 150, 318 V",
+        "B+ at 80 V",
+        "<title>Voltages as the set is left</title>",
+        "Every reading lies in its band.",
+    ] {
+        assert!(html.contains(wanted), "{wanted}");
+    }
+    let (_, answer) = json(&["hand-on", &file])?;
+    assert_eq!(
+        answer["power_up"]["steps"][1]["readings"][0]["value"],
+        318.0
+    );
+    // At 80 V of line nothing is read as left.
+    let rows = answer["chart"]["rows"]
+        .as_array()
+        .cloned()
+        .unwrap_or_default();
+    let left = rows
+        .iter()
+        .find(|row| row["at"] == "B+ main" && row["what"] == "dc_volts");
+    let left = left.ok_or("B+ main")?;
+    assert_eq!(
+        (left["read"].as_f64(), left["verdict"].as_str()),
+        (Some(318.0), Some("inside"))
+    );
     Ok(())
 }

@@ -53,7 +53,7 @@ fn in_words(proof: &ProofView) -> String {
         ),
     };
     format!(
-        "Of {asked} items of the check list {} are done with nothing beyond its figure, {} are beyond a figure, {} are open. {signed}",
+        "Of {asked} items of the check list: {} done with nothing beyond its figure, {} beyond a figure, {} open. {signed}",
         counts.met, counts.failed, counts.open
     )
 }
