@@ -6,7 +6,9 @@
 
 use std::path::{Path, PathBuf};
 
-use parts::{Irreplaceable, WorthFigure, own_worth_figures, worth_figures, worth_tests};
+use parts::{
+    Irreplaceable, WorthFigure, own_worth_figures, read_prices, worth_figures, worth_tests,
+};
 use receiver::renew::verdict::Verdict;
 use receiver::sheet::PartValue;
 use receiver::suspects::hypotheses::Suspect;
@@ -18,7 +20,7 @@ use crate::check_sheet::catalogue;
 use crate::picture_tube::{PictureAsk, judge_picture_tube};
 use crate::read_own_file::read_own_file;
 use crate::read_sheet_file::read_set_file;
-use crate::renew::{OrderAsk, SetAsked, order_list, planned, with_set};
+use crate::renew::{OrderAsk, SetAsked, THE_SET, order_lines, planned, with_set};
 use crate::trouble::Trouble;
 use crate::view::{
     IrreplaceableView, NextTestView, SpreadView, WorthFigureView, WorthView, six_figures,
@@ -58,13 +60,14 @@ pub fn tell_worth(file: &Path, ask: &WorthAsk) -> Result<WorthView, Trouble> {
         None => worth_figures().map_err(table)?.to_vec(),
     };
     let tests = worth_tests().map_err(table)?;
-    let order = order_list(
-        file,
-        &OrderAsk {
-            prices: ask.prices.clone(),
-            ..OrderAsk::default()
-        },
-    )?;
+    let order = OrderAsk {
+        prices: ask.prices.clone(),
+        ..OrderAsk::default()
+    };
+    let prices = match &order.prices {
+        Some(path) => read_own_file(path, read_prices)?,
+        None => Vec::new(),
+    };
     let picture = match read_set_file(file)?.is_of_a_restoration() {
         true => judge_picture_tube(file, &PictureAsk::default()).ok(),
         false => None,
@@ -79,7 +82,7 @@ pub fn tell_worth(file: &Path, ask: &WorthAsk) -> Result<WorthView, Trouble> {
         found_said(set, &mut said);
         let three = outlooks(set.model, catalogue()?, &said);
         let mut needs = PlanNeeds::default();
-        for line in &order.view.lines {
+        for line in &order_lines(set, &plan, &order, &prices)? {
             let pieces = line.count + line.spares;
             if let Some(price) = line.price {
                 needs.priced += price * f64::from(pieces);
@@ -87,7 +90,7 @@ pub fn tell_worth(file: &Path, ask: &WorthAsk) -> Result<WorthView, Trouble> {
                 needs.electrolytics += pieces;
             } else if line.what.contains("class") {
                 needs.class_marked += pieces;
-            } else if line.parts.iter().any(|own| own == "the set") {
+            } else if line.parts.iter().any(|own| own == THE_SET) {
                 needs.set_needs += pieces;
             } else {
                 needs.small += pieces;

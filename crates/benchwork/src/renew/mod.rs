@@ -13,6 +13,7 @@ mod tick_off;
 
 pub use kept::keep_plan;
 pub use order::{OrderAsk, OrderOut, order_list};
+pub(crate) use order::{THE_SET, order_lines};
 pub(crate) use plan::planned;
 pub use plan::{RenewAsk, tell_renewal};
 pub(crate) use set::{SetAsked, with_set};

@@ -22,6 +22,9 @@ use crate::trouble::Trouble;
 use crate::view::{FaultView, NoticeView, OrderLineView, OrderView, six_figures};
 use crate::{FORMAT, PROGRAM_VERSION};
 
+/// What a thing is for that is no part of the sheet.
+pub(crate) const THE_SET: &str = "the set";
+
 /// What is asked of the list.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct OrderAsk {
@@ -72,25 +75,7 @@ pub fn order_list(file: &Path, ask: &OrderAsk) -> Result<OrderOut, Trouble> {
     };
     with_set(file, |set| {
         let plan = planned(set, &[])?;
-        let mut wanted = wanted(&plan, ask.with_tests);
-        wanted.extend(rectifiers(set)?);
-        for own in &plan.set_needs {
-            wanted.push(Wanted {
-                what: own.what.clone(),
-                marking: String::new(),
-                kind: own.what.clone(),
-                part: "the set".to_owned(),
-                verdict: own.verdict,
-                count: 1,
-                ripple: None,
-                spare: false,
-            });
-        }
-        check_prices(&prices, set, &wanted, ask.prices.as_deref())?;
-        let mut lines = grouped(&wanted, ask.spares_percent);
-        for line in &mut lines {
-            line.price = price_of(&prices, &wanted, line);
-        }
+        let lines = order_lines(set, &plan, ask, &prices)?;
         let priced = lines.iter().filter_map(|own| {
             let pieces = f64::from(own.count + own.spares);
             own.price.map(|price| price * pieces)
@@ -118,6 +103,35 @@ pub fn order_list(file: &Path, ask: &OrderAsk) -> Result<OrderOut, Trouble> {
             view,
         })
     })
+}
+
+/// The lines of the list of a plan, with the prices that are known.
+pub(crate) fn order_lines(
+    set: &SetAsked<'_, '_>,
+    plan: &RenewalPlan,
+    ask: &OrderAsk,
+    prices: &[Price],
+) -> Result<Vec<OrderLineView>, Trouble> {
+    let mut wanted = wanted(plan, ask.with_tests);
+    wanted.extend(rectifiers(set)?);
+    for own in &plan.set_needs {
+        wanted.push(Wanted {
+            what: own.what.clone(),
+            marking: String::new(),
+            kind: own.what.clone(),
+            part: THE_SET.to_owned(),
+            verdict: own.verdict,
+            count: 1,
+            ripple: None,
+            spare: false,
+        });
+    }
+    check_prices(prices, set, &wanted, ask.prices.as_deref())?;
+    let mut lines = grouped(&wanted, ask.spares_percent);
+    for line in &mut lines {
+        line.price = price_of(prices, &wanted, line);
+    }
+    Ok(lines)
 }
 
 fn notices(set: &SetAsked<'_, '_>, ask: &OrderAsk) -> Vec<NoticeView> {
