@@ -71,15 +71,14 @@ pub enum CircuitError {
         volts: f64,
     },
     /// The periodic state was not found.
-    #[error(
-        "no settled state after {cycles:.1} cycles of work: state {worst_state} still moves by {relative_change:.3e} of its size in a cycle"
-    )]
+    #[error("{}", not_settled(*cycles, *worst_state, *relative_change))]
     NotSettled {
         /// Work done, in cycles of the fine grid.
         cycles: f64,
         /// The state that moves most: capacitors and inductors first, then thermal groups.
         worst_state: usize,
-        /// Its change over one cycle relative to its size.
+        /// Its change over one cycle relative to its size; not a number where the work was used up before a cycle was
+        /// whole.
         relative_change: f64,
     },
     /// The time step became smaller than the smallest allowed one.
@@ -134,4 +133,34 @@ pub enum CircuitError {
         /// Amperes through it then.
         amperes: f64,
     },
+}
+
+/// Why no settled state was found, in words.
+fn not_settled(cycles: f64, worst_state: usize, relative_change: f64) -> String {
+    if relative_change.is_nan() {
+        return "no settled state: the work that is allowed was used up before a cycle came round"
+            .to_owned();
+    }
+    format!(
+        "no settled state after {cycles:.1} cycles of work: state {worst_state} still moves by {relative_change:.3e} of its size in a cycle"
+    )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn no_message_speaks_of_a_number_that_is_none() {
+        let told = |relative_change| {
+            CircuitError::NotSettled {
+                cycles: 3.0,
+                worst_state: 2,
+                relative_change,
+            }
+            .to_string()
+        };
+        assert!(told(0.25).contains("state 2 still moves by 2.500e-1"));
+        assert!(!told(f64::NAN).contains("NaN"), "{}", told(f64::NAN));
+    }
 }
