@@ -151,17 +151,7 @@ fn raise(own: &mut Option<Worst>, value: f64, case: impl FnOnce() -> Case) {
 /// Those of [`Predictor::expect`] for the settled set; the other cases are listed where they fail.
 pub fn burdens(predictor: &Predictor<'_, '_>, line_volts: f64) -> Result<Burdens, ExpectError> {
     let model = predictor.model;
-    let mut own = Burdens {
-        parts: vec![Burden::default(); model.sheet.parts.len()],
-        ways: vec![Burden::default(); model.rectifying().len()],
-        line_volts,
-        unsolved: Vec::new(),
-        cases: 1,
-    };
-    let at_line = BenchConditions {
-        line_volts: Some(line_volts),
-        ..BenchConditions::default()
-    };
+    let (mut own, at_line) = Burdens::begin(model, line_volts);
     own.running(predictor, &at_line)?;
     if let Err(error) = own.until_warm(predictor, &at_line) {
         own.unsolved.push(format!("from switch-on: {error}"));
@@ -183,17 +173,7 @@ pub fn supply_burdens(
     line_volts: f64,
 ) -> Result<Burdens, ExpectError> {
     let model = predictor.model;
-    let mut own = Burdens {
-        parts: vec![Burden::default(); model.sheet.parts.len()],
-        ways: vec![Burden::default(); model.rectifying().len()],
-        line_volts,
-        unsolved: Vec::new(),
-        cases: 1,
-    };
-    let at_line = BenchConditions {
-        line_volts: Some(line_volts),
-        ..BenchConditions::default()
-    };
+    let (mut own, at_line) = Burdens::begin(model, line_volts);
     let probes = probes(model);
     let asked: Vec<Probe> = probes.iter().map(|own| own.0.clone()).collect();
     let solved = predictor.solve(&at_line, &Variation::none(), &asked, None)?;
@@ -208,6 +188,22 @@ pub fn supply_burdens(
 }
 
 impl Burdens {
+    /// Nothing borne yet, and the conditions of a set on this line.
+    fn begin(model: &SetModel<'_>, line_volts: f64) -> (Burdens, BenchConditions) {
+        let own = Burdens {
+            parts: vec![Burden::default(); model.sheet.parts.len()],
+            ways: vec![Burden::default(); model.rectifying().len()],
+            line_volts,
+            unsolved: Vec::new(),
+            cases: 1,
+        };
+        let at_line = BenchConditions {
+            line_volts: Some(line_volts),
+            ..BenchConditions::default()
+        };
+        (own, at_line)
+    }
+
     /// Takes one reading of the settled set.
     fn take(&mut self, probe: &Probe, part: usize, way: Option<usize>, high: f64) {
         let Some(burden) = (match way {

@@ -17,6 +17,7 @@ pub mod plan;
 mod rating;
 mod remedies;
 pub mod right_part;
+mod selenium_groups;
 pub mod silicon;
 mod solved_run;
 pub mod tolerated;

@@ -15,10 +15,13 @@ use quantity::Series;
 use crate::conditions::BenchConditions;
 use crate::expect::{ExpectError, Predictor};
 use crate::sheet::PartValue;
-use crate::wiring::{Figure, Rectifying, SetModel, Variation};
+use crate::wiring::{Figure, SetModel, Variation};
 
 use super::altered::{series_name, with_silicon};
 use super::burden::{Burden, supply_burdens};
+pub use super::selenium_groups::{Circuit, groups};
+
+use super::selenium_groups::circuit_of;
 use super::solved_run::{Reader, at, rated, root, run};
 
 /// Diodes that are thought of, the smaller first.
@@ -37,48 +40,6 @@ const MOST_OHMS: f64 = 300.0;
 const NEAR: f64 = 5e-4;
 /// Watts of the resistor over the heat in it (trade rule of the table: three times).
 const WATTS_MARGIN: f64 = 3.0;
-
-/// How the rectifiers of a group work together.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Circuit {
-    /// One rectifier.
-    HalfWave,
-    /// Two that feed one place in turn.
-    FullWave,
-    /// Two in a doubler.
-    Doubler,
-    /// Four in a bridge.
-    Bridge,
-    /// Any other number.
-    Other,
-}
-
-impl Circuit {
-    /// In words.
-    #[must_use]
-    pub fn words(self) -> &'static str {
-        match self {
-            Circuit::HalfWave => "half-wave",
-            Circuit::FullWave => "full-wave",
-            Circuit::Doubler => "doubler",
-            Circuit::Bridge => "bridge",
-            Circuit::Other => "several rectifiers",
-        }
-    }
-
-    /// Ohms and heat of one resistor in the common alternating-current lead, over those of one in series with each
-    /// rectifier; `None` where there is no such lead.
-    fn common(self) -> Option<(f64, f64)> {
-        match self {
-            Circuit::HalfWave => Some((1.0, 1.0)),
-            // The lead carries both half cycles.
-            Circuit::Doubler => Some((1.0, 2.0)),
-            // Two rectifiers in series carry each half cycle.
-            Circuit::Bridge => Some((2.0, 4.0)),
-            Circuit::FullWave | Circuit::Other => None,
-        }
-    }
-}
 
 /// The resistor.
 #[derive(Debug, Clone, PartialEq)]
@@ -141,47 +102,6 @@ pub struct SiliconPlan {
     pub runs: Vec<Run>,
     /// What must be said besides.
     pub notices: Vec<String>,
-}
-
-/// The groups of selenium that feed B+ or bias, each with its parts.
-#[must_use]
-pub fn groups(model: &SetModel<'_>) -> Vec<Vec<usize>> {
-    let selenium: Vec<usize> = model
-        .rectifying()
-        .iter()
-        .filter_map(|way| match way {
-            Rectifying::Metal { part } => Some(*part),
-            Rectifying::Tube { .. } => None,
-        })
-        .filter(|&part| matches!(model.sheet.parts[part].value, PartValue::Selenium { .. }))
-        .collect();
-    let mut found: Vec<Vec<usize>> = Vec::new();
-    for part in selenium {
-        let touches = |other: &usize| {
-            let (one, other) = (model.part_ends[part], model.part_ends[*other]);
-            one[..2]
-                .iter()
-                .flatten()
-                .any(|end| other[..2].contains(&Some(*end)) && Some(*end) != model.chassis)
-        };
-        match found.iter_mut().find(|own| own.iter().any(touches)) {
-            Some(own) => own.push(part),
-            None => found.push(vec![part]),
-        }
-    }
-    found
-}
-
-/// How a group works.
-fn circuit_of(model: &SetModel<'_>, parts: &[usize]) -> Circuit {
-    let end = |part: usize, end: usize| model.part_ends[part][end];
-    match parts {
-        [_] => Circuit::HalfWave,
-        [one, other] if end(*one, 1) == end(*other, 1) => Circuit::FullWave,
-        [_, _] => Circuit::Doubler,
-        [_, _, _, _] => Circuit::Bridge,
-        _ => Circuit::Other,
-    }
 }
 
 /// What becomes of each group of selenium at a line of these volts, or at that measured at the outlet, or 120 V.
