@@ -81,7 +81,7 @@ pub struct FormingJob {
     pub source: Option<FormingSource>,
     /// Volts to form to; the marked volts if absent.
     pub wanted_volts: Option<f64>,
-    /// The discharge resistor, ohms; [`DISCHARGE_OHMS`] if absent.
+    /// The discharge resistor, ohms; the usual one of this module if absent.
     pub discharge_ohms: Option<f64>,
     /// Whether it is a new part, for which the limit of today's data sheets counts.
     pub is_new: bool,
