@@ -19,8 +19,8 @@ mod cli_restoration;
 mod cli_suspects;
 mod clock;
 mod commands;
+mod draw;
 mod output;
-mod pictures;
 
 use std::panic;
 use std::process::ExitCode;

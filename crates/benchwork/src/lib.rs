@@ -35,6 +35,7 @@ pub mod curves;
 mod demo_restoration;
 mod exchange_parts;
 mod expect_readings;
+pub mod figures;
 mod fill_stage;
 mod hand_on;
 mod hunt;

@@ -20,6 +20,7 @@ const MAY_USE: &[(&str, &[&str])] = &[
             "quantity", "circuit", "parts", "laws", "receiver", "logbook",
         ],
     ),
+    ("pictures", &["quantity", "receiver", "benchwork"]),
     (
         "app",
         &[
@@ -31,6 +32,7 @@ const MAY_USE: &[(&str, &[&str])] = &[
             "logbook",
             "paper",
             "benchwork",
+            "pictures",
         ],
     ),
     ("house", &[]),
@@ -41,7 +43,7 @@ const ONLY: &[(&str, &str, &str)] = &[
     ("clap", "app", "only the program knows the command line"),
     ("anstream", "app", "only the program knows the terminal"),
     ("comfy-table", "app", "only the program knows the terminal"),
-    ("plotters", "app", "only the program draws"),
+    ("plotters", "pictures", "only pictures draw"),
     ("rusqlite", "logbook", "only the logbook knows the database"),
     (
         "image",

@@ -10,8 +10,8 @@ use benchwork::{lay_chart, read_set_as_taken_in};
 use crate::cli::ChartArguments;
 use crate::commands::DONE;
 use crate::commands::keep::keeping;
+use crate::draw;
 use crate::output::{Screen, Stop, chart_page};
-use crate::pictures;
 
 /// Runs the command.
 pub fn run(arguments: &ChartArguments, screen: &mut Screen) -> Result<u8, Stop> {
@@ -30,7 +30,7 @@ pub fn run(arguments: &ChartArguments, screen: &mut Screen) -> Result<u8, Stop> 
         let _ = write!(notes, "\r{:24}\r", "");
     }
     if let Some(path) = &arguments.picture {
-        pictures::draw_chart(&view, path)?;
+        draw::draw_chart(&view, path)?;
     }
     let page = chart_page::page(&view, arguments.all);
     if screen.json {

@@ -7,9 +7,9 @@ use benchwork::{expect_readings, read_set_file};
 use crate::cli::{ExpectArguments, PictureOf};
 use crate::commands::DONE;
 use crate::commands::keep::keeping;
+use crate::draw;
 use crate::output::readings_page::Extent;
 use crate::output::{Screen, Stop, readings_page};
-use crate::pictures;
 
 /// Runs the command.
 pub fn run(arguments: ExpectArguments, screen: &mut Screen) -> Result<u8, Stop> {
@@ -24,7 +24,7 @@ pub fn run(arguments: ExpectArguments, screen: &mut Screen) -> Result<u8, Stop> 
             PictureOf::Line
         };
         let picture_of = arguments.picture_of.unwrap_or(usual);
-        pictures::draw(&file, &conditions, picture_of, path)?;
+        draw::draw(&file, &conditions, picture_of, path)?;
     }
     let page = readings_page::page("What a meter should show", &view, Extent::Whole);
     if screen.json {

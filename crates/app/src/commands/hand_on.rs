@@ -17,10 +17,10 @@ use crate::cli_hand_on::HandOnArguments;
 use crate::cli_prove::ProofSvgOf;
 use crate::clock::time;
 use crate::commands::DONE;
+use crate::draw;
 use crate::output::hand_on_page::{Written, page};
 use crate::output::report::{Made, Shown, document};
 use crate::output::{Screen, Stop};
-use crate::pictures;
 
 /// Photographs of a report keep within so many bytes together, so that the page of HTML, where each
 /// byte takes four thirds, stays below 25 MiB.
@@ -56,11 +56,11 @@ fn write(
     written.lacking = photographs.iter().filter(|own| own.is_err()).count();
     let made = |beside: bool| Made {
         photographs: &photographs,
-        emission: pictures::emission_of(view),
-        as_left: pictures::as_left_of(view),
-        power_up: pictures::power_up_of(view),
-        leakage: pictures::proof_of(view, ProofSvgOf::Leakage),
-        soak: pictures::proof_of(view, ProofSvgOf::Soak),
+        emission: draw::emission_of(view),
+        as_left: draw::as_left_of(view),
+        power_up: draw::power_up_of(view),
+        leakage: draw::proof_of(view, ProofSvgOf::Leakage),
+        soak: draw::proof_of(view, ProofSvgOf::Soak),
         beside,
         sheet: arguments.paper.into(),
     };

@@ -10,8 +10,8 @@ use benchwork::{Entering, Trouble, judge_picture_tube, record_findings, tell_pic
 use crate::cli_picture::{PictureArguments, PictureEntry, SvgOf};
 use crate::clock::time;
 use crate::commands::DONE;
+use crate::draw;
 use crate::output::{Screen, Stop, picture_page};
-use crate::pictures;
 
 /// Runs the command.
 pub fn run(arguments: &PictureArguments, screen: &mut Screen) -> Result<u8, Stop> {
@@ -32,7 +32,7 @@ pub fn run(arguments: &PictureArguments, screen: &mut Screen) -> Result<u8, Stop
         } else {
             SvgOf::Bench
         });
-        pictures::draw_tube(&view, of, path)?;
+        draw::draw_tube(&view, of, path)?;
     }
     if screen.json {
         screen.answer(&view)?;

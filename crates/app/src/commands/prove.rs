@@ -8,8 +8,8 @@ use benchwork::{Entering, Trouble, record_proof, sign_proof, tell_proof};
 use crate::cli_prove::{ProofSvgOf, ProveArguments, ProveEntry};
 use crate::clock::time;
 use crate::commands::DONE;
+use crate::draw;
 use crate::output::{Screen, Stop, prove_page};
-use crate::pictures;
 
 /// Runs the command.
 pub fn run(arguments: &ProveArguments, screen: &mut Screen) -> Result<u8, Stop> {
@@ -18,7 +18,7 @@ pub fn run(arguments: &ProveArguments, screen: &mut Screen) -> Result<u8, Stop> 
     }
     let mut view = tell_proof(&arguments.file)?;
     if let Some(path) = &arguments.svg {
-        pictures::draw_proof(&view, arguments.svg_of.unwrap_or(ProofSvgOf::Leakage), path)?;
+        draw::draw_proof(&view, arguments.svg_of.unwrap_or(ProofSvgOf::Leakage), path)?;
     }
     if let Some(key) = &arguments.item {
         let known: Vec<String> = view.items.iter().map(|item| item.key.clone()).collect();

@@ -10,8 +10,8 @@ use benchwork::{Entering, Trouble, record_forming, tell_forming, tell_forming_of
 use crate::cli_reform::{ReformArguments, ReformEntry};
 use crate::clock::time;
 use crate::commands::DONE;
+use crate::draw;
 use crate::output::{Screen, Stop, reform_page};
-use crate::pictures;
 
 /// Runs the command.
 pub fn run(arguments: &ReformArguments, screen: &mut Screen) -> Result<u8, Stop> {
@@ -49,7 +49,7 @@ pub fn run(arguments: &ReformArguments, screen: &mut Screen) -> Result<u8, Stop>
         }
     };
     if let Some(path) = &arguments.svg {
-        pictures::draw_forming(&view, path)?;
+        draw::draw_forming(&view, path)?;
     }
     if screen.json {
         screen.answer(&view)?;

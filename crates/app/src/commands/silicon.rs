@@ -6,14 +6,14 @@ use benchwork::tell_silicon;
 
 use crate::cli_renew::SiliconArguments;
 use crate::commands::DONE;
+use crate::draw;
 use crate::output::{Screen, Stop, silicon_page};
-use crate::pictures;
 
 /// Runs the command.
 pub fn run(arguments: &SiliconArguments, screen: &mut Screen) -> Result<u8, Stop> {
     let view = tell_silicon(&arguments.file, arguments.line)?;
     if let Some(path) = &arguments.picture {
-        pictures::draw_silicon(&view, path)?;
+        draw::draw_silicon(&view, path)?;
     }
     if screen.json {
         screen.answer(&view)?;

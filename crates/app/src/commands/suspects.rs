@@ -14,11 +14,11 @@ use crate::cli_suspects::{CheckArguments, NoteArguments, SuspectsArguments, Susp
 use crate::clock::time;
 use crate::commands::DONE;
 use crate::commands::keep::keeping_in;
+use crate::draw;
 use crate::output::{
     Screen, Stop, noticed_page, offers_page, story_page, suspect_case_page, suspects_page,
     what_if_page,
 };
-use crate::pictures;
 
 /// Runs the command.
 pub fn run(arguments: &SuspectsArguments, screen: &mut Screen) -> Result<u8, Stop> {
@@ -27,7 +27,7 @@ pub fn run(arguments: &SuspectsArguments, screen: &mut Screen) -> Result<u8, Sto
         None => {
             let view = tell_suspects(file)?;
             if let Some(path) = &arguments.picture {
-                pictures::draw_suspects(&view, path)?;
+                draw::draw_suspects(&view, path)?;
             }
             answer(arguments, &view, &suspects_page::page(&view, all), screen)
         }
@@ -39,7 +39,7 @@ pub fn run(arguments: &SuspectsArguments, screen: &mut Screen) -> Result<u8, Sto
         Some(SuspectsTask::WhatIf { part, fault }) => {
             let view = tell_what_if(file, part, fault.as_deref())?;
             if let Some(path) = &arguments.picture {
-                pictures::draw_what_if(&view, path)?;
+                draw::draw_what_if(&view, path)?;
             }
             answer(arguments, &view, &what_if_page::page(&view, all), screen)
         }

@@ -4,14 +4,14 @@ use benchwork::tell_tube;
 
 use crate::cli::TubeArguments;
 use crate::commands::DONE;
+use crate::draw;
 use crate::output::{Screen, Stop, tube_page};
-use crate::pictures;
 
 /// Runs the command.
 pub fn run(arguments: &TubeArguments, screen: &mut Screen) -> Result<u8, Stop> {
     let answer = tell_tube(&arguments.number, arguments.like, arguments.own.as_deref())?;
     if let Some(path) = &arguments.svg {
-        pictures::draw_base(&answer, path)?;
+        draw::draw_base(&answer, path)?;
     }
     if screen.json {
         screen.answer(&answer)?;

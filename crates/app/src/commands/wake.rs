@@ -7,10 +7,10 @@ use benchwork::{plan_first_power_up, read_set_file};
 use crate::cli::{PictureOf, WakeArguments};
 use crate::commands::DONE;
 use crate::commands::keep::keeping;
+use crate::draw;
 use crate::output::plan_page::PlanPage;
 use crate::output::readings_page::Extent;
 use crate::output::{Screen, Stop};
-use crate::pictures;
 
 /// Runs the command.
 pub fn run(arguments: &WakeArguments, screen: &mut Screen) -> Result<u8, Stop> {
@@ -37,7 +37,7 @@ pub fn run(arguments: &WakeArguments, screen: &mut Screen) -> Result<u8, Stop> {
     if let Some(path) = &arguments.picture {
         let picture_of = arguments.picture_of.unwrap_or(PictureOf::Seconds);
         let conditions = plan.conditions_of(arguments.picture_step)?;
-        pictures::draw(&file, conditions, picture_of, path)?;
+        draw::draw(&file, conditions, picture_of, path)?;
     }
     let closing = page.closing(&plan.view);
     if screen.json {

@@ -6,7 +6,8 @@
 //! beside it. Where two pins of one side would share a row the upper moves up.
 //! Nothing here fails.
 
-use benchwork::view::{BaseView, ContactView};
+use benchwork::view::BaseView;
+use pictures::off_the_base;
 
 /// Rows from the middle of the base to its lowest pin.
 const RADIUS_ROWS: f64 = 5.0;
@@ -46,18 +47,6 @@ pub fn drawing(base: &BaseView) -> String {
         text.push('\n');
     }
     text
-}
-
-/// A contact that is not on the base, in words; what it carries where the words do not say it.
-pub fn off_the_base(contact: &ContactView) -> String {
-    let carries = contact.elements.join(" + ");
-    match (contact.contact.as_str(), carries.as_str()) {
-        ("anode", "anode") => "anode contact on the bulb".to_string(),
-        ("coating", "outer-coating") => "outer coating".to_string(),
-        ("cap", _) => format!("top cap: {carries}"),
-        ("anode", _) => format!("anode contact on the bulb: {carries}"),
-        (other, _) => format!("{other}: {carries}"),
-    }
 }
 
 /// Which side of the base a pin stands on.

@@ -4,9 +4,9 @@
 
 use benchwork::view::{ChartRowView, ChartView, SlipView};
 
-use super::figures::figure;
 use super::lists::{dashes, heading, indented, paragraph, table, title};
 use super::trouble_page::notices;
+use benchwork::figures::figure;
 
 /// The page; with `all` the figures that agree are listed too.
 pub fn page(view: &ChartView, all: bool) -> String {

@@ -4,8 +4,8 @@
 
 use benchwork::view::JudgedView;
 
-use super::figures::figure;
 use super::lists::{indented, table};
+use benchwork::figures::figure;
 
 /// The lines; `entry` is the number under which the reading is kept.
 pub fn lines(judged: &JudgedView, entry: u64) -> String {

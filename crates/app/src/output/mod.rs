@@ -9,7 +9,6 @@ mod base_drawing;
 pub mod chart_page;
 pub mod check_page;
 pub mod demo_page;
-pub mod figures;
 pub mod hand_on_page;
 pub mod judged_page;
 mod lists;
@@ -45,7 +44,6 @@ use anstream::AutoStream;
 use benchwork::Trouble;
 use serde::Serialize;
 
-pub use base_drawing::off_the_base;
 pub use trouble_page::{
     notices, page as trouble_words, remember_panic, tell_panic, tell_trouble, tell_write_fault,
 };

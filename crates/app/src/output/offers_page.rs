@@ -4,10 +4,10 @@
 
 use benchwork::view::{ConditionsView, MeaningView, NextOfferView, OffersView};
 
-use super::figures::{called, figure};
 use super::lists::{dashes, heading, indented, paragraph, sentence, table, title};
 use super::suspects_page::of_hundred;
 use super::trouble_page::notices;
+use benchwork::figures::{called, figure};
 
 /// Offers told whole, unless all are asked for.
 const MOST_TOLD: usize = 3;

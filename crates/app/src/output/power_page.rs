@@ -5,11 +5,11 @@
 
 use benchwork::view::{AskedView, LimitView, PowerUpView, StepView};
 
-use super::figures::{called, figure};
 use super::lists::{dashes, heading, indented, paragraph, table, title};
 use super::plan_page::PlanPage;
 use super::readings_page::Extent;
 use super::trouble_page::notices;
+use benchwork::figures::{called, figure};
 
 /// The whole page, with the words that may follow: how the power-up stands.
 pub fn page(view: &PowerUpView) -> String {

@@ -5,9 +5,9 @@
 
 use benchwork::view::{ExpectationView, ReadingView, UnknownView};
 
-use super::figures::{KINDS, called, figure, percent};
 use super::lists::{heading, indented, paragraph, sentence, table, title};
 use super::trouble_page::notices;
+use benchwork::figures::{KINDS, called, figure, percent};
 
 /// How much of the answer is shown.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

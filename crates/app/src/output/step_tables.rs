@@ -5,9 +5,9 @@
 use benchwork::view::{ChargedView, LampView, ReadingView, StopView, lamps_in_words};
 use quantity::{Unit, bench};
 
-use super::figures::{called, figure, percent, time};
 use super::lists::{indented, paragraph, table};
 use super::readings_page::Extent;
+use benchwork::figures::{called, figure, percent, time};
 
 /// The most rows of a short table.
 const ROWS_FIRST: usize = 6;

@@ -4,10 +4,10 @@
 
 use benchwork::view::{BesideView, ExplainView};
 
-use super::figures::figure;
 use super::lists::{heading, paragraph, table, title};
 use super::noticed_page;
 use super::suspects_page::{found, of_hundred, place_of, value_of};
+use benchwork::figures::figure;
 
 /// The page of one part.
 pub fn page(view: &ExplainView) -> String {

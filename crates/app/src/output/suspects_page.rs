@@ -6,10 +6,10 @@ use benchwork::view::{
     HuntedReadingView, PartFoundView, SilentView, SpeaksView, SuspectView, SuspectsView,
 };
 
-use super::figures::{called, figure};
 use super::lists::{dashes, heading, indented, paragraph, table, title};
 use super::noticed_page;
 use super::trouble_page::notices;
+use benchwork::figures::{called, figure};
 
 /// Suspects below this weight are listed on request only.
 const LISTED: f64 = 0.01;

@@ -4,8 +4,8 @@
 
 use benchwork::view::{WhatIfRowView, WhatIfView};
 
-use super::figures::{called, figure};
 use super::lists::{heading, indented, paragraph, table, title};
+use benchwork::figures::{called, figure};
 
 /// Rows shown unless all are asked for.
 const MOST_ROWS: usize = 24;

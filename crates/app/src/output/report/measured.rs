@@ -5,8 +5,8 @@
 use benchwork::view::{AsLeftRowView, HandingOnView, StepHandedView};
 use paper::{Block, Column, Drawing, Table, Text};
 
-use super::super::figures::figure;
 use super::{day, paragraph, part, section};
+use benchwork::figures::figure;
 
 /// Marks of a verdict: a shape and a word.
 fn verdict(row: &AsLeftRowView) -> Text {

@@ -109,7 +109,7 @@ enum Line<'a> {
 fn draw(out: &mut String, row: &WhatIfRowView, y: f64) {
     let name = shortened(&row.at, LONGEST_NAME);
     text(out, [12.0, y + 5.0], "start", TEXT, &name);
-    let figure = crate::output::figures::figure(row.what, row.at_worst);
+    let figure = benchwork::figures::figure(row.what, row.at_worst);
     text(out, [LEFT - 8.0, y + 5.0], "end", TEXT, &figure);
     out.push_str(&format!(
         "<rect x=\"{:.1}\" y=\"{:.1}\" width=\"{:.1}\" height=\"10\" fill=\"#ccc\"/>\n<line x1=\"{x:.1}\" y1=\"{:.1}\" x2=\"{x:.1}\" y2=\"{:.1}\" stroke=\"black\" stroke-width=\"2\"/>\n",

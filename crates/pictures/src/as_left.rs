@@ -1,16 +1,15 @@
-//! The maker's chart against the prediction, as an SVG picture.
+//! Readings as a set is left, against what a healthy set shows, as an SVG picture.
 //!
-//! One line a figure: a grey bar for the band, a short stroke for the expected value, a mark
-//! for the maker's figure - a disc where it agrees to its last digit, a triangle that points outward where not.
-//! The scale is in half widths of the band, so volts and ohms stand beside one another; a
-//! figure farther out than the scale sits at its edge. Places on the chassis are left out. Shape tells what colour would. Nothing
-//! here fails.
+//! One line a place: a grey bar for the band, a short stroke for the expected value, a ring for the
+//! maker's figure, and a mark for what was read last - a disc inside the band, a triangle that points
+//! outward outside. The scale is in half widths of the band, so volts and ohms stand beside one another; what lies
+//! farther out sits at the edge. Places without reading or band are left out; without any there is
+//! no picture.
 
-use benchwork::view::{ChartRowView, ChartView};
+use benchwork::view::{AsLeftRowView, AsLeftView};
 
 use super::svg_text::{escaped, text};
 
-/// As wide as a phone held upright, so that nothing shrinks there.
 const WIDTH: f64 = 390.0;
 const LEFT: f64 = 204.0;
 const RIGHT: f64 = 376.0;
@@ -19,40 +18,36 @@ const LINE: f64 = 22.0;
 const TEXT: f64 = 14.0;
 /// Characters of a name that fit before its figure.
 const LONGEST_NAME: usize = 17;
-const TITLE: &str = "The maker's chart against the prediction";
+const TITLE: &str = "Voltages as the set is left";
 const LEGEND: [&str; 3] = [
-    "grey: nine of ten sets; stroke: expected",
-    "disc: the maker's figure agrees, to its last digit",
-    "triangle: it does not; above: half bands away",
+    "grey: nine of ten healthy sets; stroke: expected",
+    "disc: read, inside; triangle: read, outside",
+    "ring: the maker's figure; above: half bands away",
 ];
 /// Half widths to each side.
 const REACH: f64 = 4.0;
 
 /// The picture.
-pub fn svg(view: &ChartView) -> String {
-    let rows: Vec<(&ChartRowView, f64)> = view
+pub fn svg(view: &AsLeftView) -> Option<String> {
+    let rows: Vec<(&AsLeftRowView, f64)> = view
         .rows
         .iter()
-        .filter(|row| ["agrees", "chart_high", "chart_low"].contains(&row.verdict))
-        .filter(|row| row.charted != Some(0.0) || row.expected != Some(0.0))
-        .filter_map(|row| Some((row, off(row)?)))
+        .filter_map(|row| Some((row, off(row, row.read?)?)))
         .collect();
-    let height = TOP + LINE * rows.len() as f64 + 40.0;
+    if rows.is_empty() {
+        return None;
+    }
+    let bottom = TOP + LINE * rows.len() as f64;
+    let height = bottom + 40.0;
     let mut out = format!(
         "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {WIDTH} {height}\" width=\"{WIDTH}\" height=\"{height}\" role=\"img\" font-family=\"sans-serif\" font-size=\"13\">\n<title>{TITLE}</title>\n<desc>{}</desc>\n<rect width=\"{WIDTH}\" height=\"{height}\" fill=\"white\"/>\n",
-        escaped(&in_words(view))
+        escaped(&in_words(&rows))
     );
     text(&mut out, [12.0, 30.0], "start", 17.0, TITLE);
     for (line, words) in LEGEND.iter().enumerate() {
-        text(
-            &mut out,
-            [12.0, 54.0 + 18.0 * line as f64],
-            "start",
-            TEXT,
-            words,
-        );
+        let y = 54.0 + 18.0 * line as f64;
+        text(&mut out, [12.0, y], "start", TEXT, words);
     }
-    let bottom = TOP + LINE * rows.len() as f64;
     for half in -4..=4 {
         let x = place(f64::from(half));
         let dashes = if half == 0 {
@@ -65,33 +60,28 @@ pub fn svg(view: &ChartView) -> String {
             TOP - 6.0
         ));
         if half % 2 == 0 {
-            text(
-                &mut out,
-                [x, TOP - 12.0],
-                "middle",
-                TEXT,
-                &format!("{half}"),
-            );
+            text(&mut out, [x, TOP - 12.0], "middle", TEXT, &half.to_string());
         }
     }
+    let below = "half widths of the band below and above the expected";
     text(
         &mut out,
         [WIDTH / 2.0, bottom + 24.0],
         "middle",
         TEXT,
-        "half widths of the band below and above the expected",
+        below,
     );
     for (number, (row, off)) in rows.iter().enumerate() {
         line(&mut out, row, *off, TOP + LINE * (number as f64 + 0.5));
     }
     out.push_str("</svg>\n");
-    out
+    Some(out)
 }
 
-/// Half widths of the chart's figure above the expected value.
-fn off(row: &ChartRowView) -> Option<f64> {
-    let (charted, low, expected, high) = (row.charted?, row.low?, row.expected?, row.high?);
-    let by = charted - expected;
+/// Half widths of a value above the expected one.
+fn off(row: &AsLeftRowView, value: f64) -> Option<f64> {
+    let (low, expected, high) = (row.low?, row.expected?, row.high?);
+    let by = value - expected;
     let half = if by >= 0.0 {
         high - expected
     } else {
@@ -108,14 +98,13 @@ fn place(half_widths: f64) -> f64 {
     middle + half_widths / REACH * (RIGHT - LEFT) / 2.0
 }
 
-fn line(out: &mut String, row: &ChartRowView, off: f64, y: f64) {
-    let figures = row.charted.map_or_else(String::new, |charted| {
-        crate::output::figures::figure(row.what, charted)
+fn line(out: &mut String, row: &AsLeftRowView, off_read: f64, y: f64) {
+    let figures = row.read.map_or_else(String::new, |read| {
+        benchwork::figures::figure(row.what, read)
     });
-    let at = if row.to == "chassis" {
-        row.at.clone()
-    } else {
-        format!("{} to {}", row.at, row.to)
+    let at = match row.to.as_str() {
+        "chassis" => row.at.clone(),
+        to => format!("{} to {to}", row.at),
     };
     text(out, [12.0, y + 5.0], "start", TEXT, &shortened(&at));
     text(out, [LEFT - 6.0, y + 5.0], "end", TEXT, &figures);
@@ -128,10 +117,16 @@ fn line(out: &mut String, row: &ChartRowView, off: f64, y: f64) {
         y + 5.0,
         x = place(0.0),
     ));
-    let x = place(off);
+    if let Some(maker) = row.charted.and_then(|charted| off(row, charted)) {
+        out.push_str(&format!(
+            "<circle cx=\"{:.1}\" cy=\"{y:.1}\" r=\"6.5\" fill=\"none\" stroke=\"black\" stroke-width=\"1.5\"/>\n",
+            place(maker)
+        ));
+    }
+    let x = place(off_read);
     let outward = match row.verdict {
-        "chart_high" => 1.0,
-        "chart_low" => -1.0,
+        "high" => 1.0,
+        "low" => -1.0,
         _ => {
             out.push_str(&format!(
                 "<circle cx=\"{x:.1}\" cy=\"{y:.1}\" r=\"4\" fill=\"black\"/>\n"
@@ -140,7 +135,7 @@ fn line(out: &mut String, row: &ChartRowView, off: f64, y: f64) {
         }
     };
     out.push_str(&format!(
-        "<path d=\"M {:.1} {:.1} L {:.1} {y:.1} L {:.1} {:.1} Z\" fill=\"white\" stroke=\"black\" stroke-width=\"2\"/>\n",
+        "<path d=\"M {:.1} {:.1} L {:.1} {y:.1} L {:.1} {:.1} Z\" fill=\"black\"/>\n",
         x - 5.0 * outward,
         y - 6.0,
         x + 7.0 * outward,
@@ -158,22 +153,17 @@ fn shortened(name: &str) -> String {
     format!("{kept}…")
 }
 
-fn in_words(view: &ChartView) -> String {
-    let outside: Vec<String> = view
-        .rows
+fn in_words(rows: &[(&AsLeftRowView, f64)]) -> String {
+    let outside: Vec<String> = rows
         .iter()
-        .filter_map(|row| match row.verdict {
-            "chart_high" => Some(format!("{} above", row.at)),
-            "chart_low" => Some(format!("{} below", row.at)),
+        .filter_map(|(row, _)| match row.verdict {
+            "high" => Some(format!("{} above", row.at)),
+            "low" => Some(format!("{} below", row.at)),
             _ => None,
         })
         .collect();
-    if outside.is_empty() {
-        return "Every figure that a prediction covers lies in its band.".to_owned();
+    match outside.is_empty() {
+        true => "Every reading lies in its band.".to_owned(),
+        false => format!("Outside their bands: {}.", outside.join(", ")),
     }
-    format!(
-        "{} figures lie in their bands. Outside: {}.",
-        view.counts.agrees,
-        outside.join(", ")
-    )
 }

@@ -8,7 +8,7 @@
 use benchwork::view::{BaseView, ContactView, TubeTypeView};
 
 use super::svg_text::{escaped, text};
-use crate::output::off_the_base;
+use crate::off_the_base::off_the_base;
 
 /// So wide that a phone shows its letters at nearly their own size.
 const WIDTH: f64 = 440.0;

@@ -1,27 +1,7 @@
-//! The pictures: curves against line volts or seconds, tube bases, the maker's chart, the picture tube's
-//! emission, drive and bench, the leakage of a re-formed electrolytic, the proof at the end, the voltages as left,
-//! the power-up as it was done, the weights of suspects and what a fault would change, silicon in place of selenium,
-//! as SVG files.
+//! Pictures of answers into SVG files, where one was asked for on the command line, and those of the report.
 //!
-//! Readable in black and white and without sight: curves differ by their dashes
-//! and bear their names, and each file has a title and a description in words.
-//! A picture that cannot be worked out or written is trouble of its own kind.
-
-mod as_left_picture;
-mod base_picture;
-mod bench_picture;
-mod chart_picture;
-mod drive_picture;
-mod emission_picture;
-mod forming_picture;
-mod line_plot;
-mod narrow_plot;
-mod power_up_picture;
-mod proof_picture;
-mod silicon_picture;
-mod suspects_picture;
-mod svg_text;
-mod what_if_picture;
+//! What they show is drawn by the crate `pictures`. A picture that cannot be worked out or written is
+//! trouble of its own kind.
 
 use std::fs;
 use std::path::Path;
@@ -49,7 +29,7 @@ pub fn draw(
         PictureOf::Line => curves_over_line(file, conditions)?,
         PictureOf::Seconds => curves_over_time(file, conditions)?,
     };
-    let svg = line_plot::svg(&curves).map_err(|text| {
+    let svg = pictures::line_plot::svg(&curves).map_err(|text| {
         Trouble::input(
             text,
             "a picture needs a supply with an electrolytic on the sheet",
@@ -63,7 +43,7 @@ pub fn draw_base(answer: &TubeAnswerView, path: &Path) -> Result<(), Trouble> {
     let Some(tube) = answer.types.first() else {
         return Err(Trouble::ours("an answer without a type"));
     };
-    let svg = base_picture::svg(tube).map_err(|text| {
+    let svg = pictures::base::svg(tube).map_err(|text| {
         Trouble::input(
             text,
             "leave --svg out; the other figures are shown without it",
@@ -74,12 +54,12 @@ pub fn draw_base(answer: &TubeAnswerView, path: &Path) -> Result<(), Trouble> {
 
 /// Draws the maker's chart against the prediction into a file.
 pub fn draw_chart(view: &ChartView, path: &Path) -> Result<(), Trouble> {
-    write(path, &chart_picture::svg(view))
+    write(path, &pictures::chart::svg(view))
 }
 
 /// Draws the weights of the suspects into a file.
 pub fn draw_suspects(view: &SuspectsView, path: &Path) -> Result<(), Trouble> {
-    let svg = suspects_picture::svg(view).map_err(|text| {
+    let svg = pictures::suspects::svg(view).map_err(|text| {
         Trouble::input(
             text,
             "enter readings first: `firstraster reading FILE PLACE VALUE`",
@@ -90,12 +70,12 @@ pub fn draw_suspects(view: &SuspectsView, path: &Path) -> Result<(), Trouble> {
 
 /// Draws what a fault would change, in the order of the chassis, into a file.
 pub fn draw_what_if(view: &WhatIfView, path: &Path) -> Result<(), Trouble> {
-    write(path, &what_if_picture::svg(view))
+    write(path, &pictures::what_if::svg(view))
 }
 
 /// Draws what each way of running a set of silicon does, into a file.
 pub fn draw_silicon(view: &SiliconView, path: &Path) -> Result<(), Trouble> {
-    let svg = silicon_picture::svg(view).map_err(|text| {
+    let svg = pictures::silicon::svg(view).map_err(|text| {
         Trouble::input(text, "leave --picture out; the tubes are told without it")
     })?;
     write(path, &svg)
@@ -103,14 +83,14 @@ pub fn draw_silicon(view: &SiliconView, path: &Path) -> Result<(), Trouble> {
 
 /// Draws the leakage of an electrolytic that is formed anew into a file.
 pub fn draw_forming(view: &FormingView, path: &Path) -> Result<(), Trouble> {
-    write(path, &forming_picture::svg(view))
+    write(path, &pictures::forming::svg(view))
 }
 
 /// Draws leakage or soak of the check list into a file.
 pub fn draw_proof(view: &ProofView, of: ProofSvgOf, path: &Path) -> Result<(), Trouble> {
     let svg = match of {
-        ProofSvgOf::Leakage => proof_picture::leakage(view),
-        ProofSvgOf::Soak => proof_picture::soak(view),
+        ProofSvgOf::Leakage => pictures::proof::leakage(view),
+        ProofSvgOf::Soak => pictures::proof::soak(view),
     };
     let svg = svg.map_err(|text| {
         let hint = "enter readings first: `firstraster prove FILE enter ITEM ANSWER --by NAME`";
@@ -122,9 +102,9 @@ pub fn draw_proof(view: &ProofView, of: ProofSvgOf, path: &Path) -> Result<(), T
 /// Draws what is asked of a picture tube into a file.
 pub fn draw_tube(view: &PictureView, of: SvgOf, path: &Path) -> Result<(), Trouble> {
     let svg = match of {
-        SvgOf::Emission => emission_picture::svg(view),
-        SvgOf::Bench => bench_picture::svg(view),
-        SvgOf::Drive => drive_picture::svg(view),
+        SvgOf::Emission => pictures::emission::svg(view),
+        SvgOf::Bench => pictures::bench::svg(view),
+        SvgOf::Drive => pictures::drive::svg(view),
     };
     let svg = svg.map_err(|text| {
         let hint = "ask for another one with --svg-of, or leave --svg out";
@@ -136,27 +116,27 @@ pub fn draw_tube(view: &PictureView, of: SvgOf, path: &Path) -> Result<(), Troub
 /// The picture tube's emission, where any was read.
 pub fn emission_of(view: &HandingOnView) -> Option<String> {
     let picture = view.picture_tube.picture.as_ref()?;
-    emission_picture::svg(picture).ok()
+    pictures::emission::svg(picture).ok()
 }
 
 /// The voltages as left against their bands, where any were read.
 pub fn as_left_of(view: &HandingOnView) -> Option<String> {
-    as_left_picture::svg(&view.chart)
+    pictures::as_left::svg(&view.chart)
 }
 
 /// Leakage or soak of the proof at the end, where any was read.
 pub fn proof_of(view: &HandingOnView, of: ProofSvgOf) -> Option<String> {
     let proof = view.safety.proof.as_ref()?;
     let svg = match of {
-        ProofSvgOf::Leakage => proof_picture::leakage(proof),
-        ProofSvgOf::Soak => proof_picture::soak(proof),
+        ProofSvgOf::Leakage => pictures::proof::leakage(proof),
+        ProofSvgOf::Soak => pictures::proof::soak(proof),
     };
     svg.ok()
 }
 
 /// What was read in the steps of the first power-up, where a place was read in more than one.
 pub fn power_up_of(view: &HandingOnView) -> Option<String> {
-    power_up_picture::svg(&view.power_up)
+    pictures::power_up::svg(&view.power_up)
 }
 
 fn write(path: &Path, svg: &str) -> Result<(), Trouble> {
