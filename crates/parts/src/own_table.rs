@@ -53,7 +53,7 @@ pub(crate) fn read_own_table(
     let before = faults.len();
     let mut rows = 0;
     let count = headings.len();
-    records(file, &mut reader, count, faults, |line, record, faults| {
+    let each = |line: u64, record: &csv::StringRecord, faults: &mut Vec<DataFault>| {
         let cells: Vec<(&str, &str)> = headings
             .iter()
             .map(String::as_str)
@@ -66,7 +66,8 @@ pub(crate) fn read_own_table(
         if let Err(found) = take(line, &cells) {
             faults.extend(found.into_iter().map(|f| DataFault::at(file, line, f)));
         }
-    });
+    };
+    records(file, text, &mut reader, count, faults, each);
     if rows == 0 && faults.len() == before {
         let fault = ColumnFault::new("", "no row below the headings", asked.row);
         faults.push(DataFault::at(file, 2, fault));

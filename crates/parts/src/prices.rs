@@ -29,16 +29,17 @@ const HEADINGS: [&str; 3] = ["for", "price", "notes"];
 /// Every fault of the table, with line and column.
 pub fn read_prices(file: &str, text: &str) -> Result<Vec<Price>, Vec<DataFault>> {
     let mut faults = Vec::new();
-    let mut line = 1;
-    let rows = read_table(file, text, &HEADINGS, &mut faults, |fields| {
-        line += 1;
+    let mut rows = read_table(file, text, &HEADINGS, &mut faults, |fields| {
         Some(Price {
             of: fields.required("for"),
             price: fields.required_number("price", 0.0, 1e6),
             notes: fields.owned("notes"),
-            line,
+            line: 0,
         })
     });
+    for (line, row) in &mut rows {
+        row.line = *line;
+    }
     let rows = unique(file, rows, "for", |row| row.of.to_lowercase(), &mut faults);
     if faults.is_empty() {
         Ok(rows)
@@ -71,5 +72,18 @@ mod tests {
                 "{line} {column}: {faults:?}"
             );
         }
+    }
+    /// Lines counted by hand: blank ones, a note that runs over two lines, a row with a cell too few.
+    #[test]
+    fn the_line_of_a_price_is_that_of_the_file() {
+        let text =
+            "for,price,notes\n\nC40,0.8,\n\n\nline cord,9,\"two metres,\nof rubber\"\nC41,1,\n";
+        let rows = read_prices("own.csv", text).expect("sound");
+        let lines: Vec<(&str, u64)> = rows.iter().map(|own| (&own.of[..], own.line)).collect();
+        assert_eq!(lines, [("C40", 3), ("line cord", 6), ("C41", 8)]);
+        let text = "for,price,notes\r\n\r\n# mine\r\n\r\nC40,cheap,\r\n";
+        let faults = read_prices("own.csv", text).expect_err("nonsense");
+        let lines: Vec<u64> = faults.iter().map(|own| own.line).collect();
+        assert_eq!(lines, [3, 5], "{faults:?}");
     }
 }

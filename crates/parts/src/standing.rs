@@ -44,6 +44,14 @@ impl Standing {
         ("stated in the sheet", Standing::Stated),
     ];
 
+    /// The word of the tables and of answers.
+    pub fn word(self) -> &'static str {
+        Self::WORDS
+            .iter()
+            .find(|(_, standing)| *standing == self)
+            .map_or("memory", |(text, _)| text)
+    }
+
     /// Reads one of the words; `None` if it is none of them.
     pub fn read(word: &str) -> Option<Standing> {
         Self::WORDS
@@ -55,11 +63,7 @@ impl Standing {
 
 impl fmt::Display for Standing {
     fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let word = Self::WORDS
-            .iter()
-            .find(|(_, standing)| standing == self)
-            .map_or("memory", |(text, _)| text);
-        out.write_str(word)
+        out.write_str(self.word())
     }
 }
 
@@ -120,6 +124,7 @@ mod tests {
         for (word, standing) in Standing::WORDS {
             assert_eq!(Standing::read(word), Some(standing));
             assert_eq!(standing.to_string(), word);
+            assert_eq!(standing.word(), word);
         }
         assert_eq!(Standing::read("hearsay"), None);
     }

@@ -10,36 +10,72 @@ use std::collections::HashSet;
 use crate::fault::{ColumnFault, DataFault};
 use crate::standing::{Provenance, Standing};
 
-/// Hands on each record that has as many cells as there are headings, with its line; of the others and of
-/// those that are no CSV a fault is noted.
-pub(crate) fn records<R: std::io::Read>(
+/// Hands on each record of `text` that has as many cells as there are headings, with its line; of the others and of
+/// those that are no CSV a fault is noted. `reader` reads that text, its headings taken already.
+pub(crate) fn records(
     file: &str,
-    reader: &mut csv::Reader<R>,
+    text: &str,
+    reader: &mut csv::Reader<&[u8]>,
     headings: usize,
     faults: &mut Vec<DataFault>,
     mut take: impl FnMut(u64, &csv::StringRecord, &mut Vec<DataFault>),
 ) {
+    let mut lines = Lines {
+        text: text.as_bytes(),
+        byte: 0,
+        line: 1,
+    };
     for record in reader.records() {
         let record = match record {
             Ok(record) => record,
             Err(error) => {
-                let line = error.position().map_or(0, csv::Position::line);
+                let line = lines.of(error.position());
                 let fault = ColumnFault::new("", error.to_string(), "mend this line");
                 faults.push(DataFault::at(file, line, fault));
                 continue;
             }
         };
-        let line = record.position().map_or(0, csv::Position::line);
+        let line = lines.of(record.position());
         if record.len() != headings {
             let fault = ColumnFault::new(
                 "",
                 format!("{} cells read, {headings} expected", record.len()),
-                "put a text with a comma in quotation marks",
+                if record.len() > headings {
+                    "put a text with a comma in quotation marks"
+                } else {
+                    "part the cells by commas, one for each column, also where nothing stands in it"
+                },
             );
             faults.push(DataFault::at(file, line, fault));
             continue;
         }
         take(line, &record, faults);
+    }
+}
+
+/// Lines of a text counted up to the records of its reader, whose own count stands before blank lines.
+struct Lines<'t> {
+    text: &'t [u8],
+    /// How far is counted.
+    byte: usize,
+    /// The line there.
+    line: u64,
+}
+
+impl Lines<'_> {
+    /// The line at which what is at this position begins; 0 where no position is known.
+    fn of(&mut self, position: Option<&csv::Position>) -> u64 {
+        let Some(begins) = position.and_then(|own| usize::try_from(own.byte()).ok()) else {
+            return 0;
+        };
+        // Records come in the order of the text; ends of blank lines lie before the first cell.
+        while let Some(byte) = self.text.get(self.byte)
+            && (self.byte < begins || matches!(byte, b'\r' | b'\n'))
+        {
+            self.line += u64::from(*byte == b'\n');
+            self.byte += 1;
+        }
+        self.line
     }
 }
 
@@ -286,6 +322,7 @@ pub(crate) fn read_table<T>(
     let mut rows = Vec::new();
     records(
         file,
+        text,
         &mut reader,
         found.len(),
         faults,

@@ -1,4 +1,4 @@
-//! Preferred values: the series E6, E12, E24, E48 and E96, and the member nearest to a value.
+//! Preferred values: the series E6, E12, E24, E48 and E96, the member nearest to a value, and the next one up.
 //!
 //! Numbers have no unit here: a value in ohms gives an answer in ohms, one in farads an answer in farads.
 //! Source: IEC 60063 (from memory). E6, E12 and E24 are lists, because they deviate from the formula (2.7, 3.0, 3.3, 3.6, 3.9,
@@ -26,6 +26,9 @@ const E24_TENTHS: [u32; 24] = [
     10, 11, 12, 13, 15, 16, 18, 20, 22, 24, 27, 30, 33, 36, 39, 43, 47, 51, 56, 62, 68, 75, 82, 91,
 ];
 
+/// How far below a value the rounding of a calculation may leave a member that is meant, a share.
+const ROUNDING: f64 = 1e-9;
+
 impl Series {
     /// The members from 1 to below 10, rising.
     pub fn members(self) -> Vec<f64> {
@@ -37,17 +40,29 @@ impl Series {
 
     /// The member nearest to `value` by ratio, in the unit of `value`; `None` unless `value` is positive and finite.
     pub fn nearest(self, value: f64) -> Option<f64> {
-        if !(value.is_finite() && value > 0.0) {
-            return None;
-        }
-        let decade = value.log10().floor() as i32;
-        (decade - 1..=decade + 1)
-            .flat_map(|decade| {
+        self.around(value)
+            .min_by(|one, other| distance(*one, value).total_cmp(&distance(*other, value)))
+    }
+
+    /// The smallest member that is not below `value`, in the unit of `value`; one that falls short by a part in
+    /// 1,000,000,000 or less, as by the rounding of a calculation, is `value` itself. `None` unless `value` is positive and
+    /// finite, and where the next member is too large for a number.
+    pub fn at_least(self, value: f64) -> Option<f64> {
+        self.around(value)
+            .find(|member| *member >= value * (1.0 - ROUNDING))
+    }
+
+    /// The members of the decade of a value and of both beside it, rising; none unless it is positive and finite.
+    fn around(self, value: f64) -> impl Iterator<Item = f64> {
+        let decade = (value.is_finite() && value > 0.0).then(|| value.log10().floor() as i32);
+        decade
+            .into_iter()
+            .flat_map(|decade| decade - 1..=decade + 1)
+            .flat_map(move |decade| {
                 self.hundredths()
                     .into_iter()
                     .filter_map(move |hundredths| member(hundredths, decade))
             })
-            .min_by(|one, other| distance(*one, value).total_cmp(&distance(*other, value)))
     }
 
     /// Whether `value` is a member, to within a thousandth.

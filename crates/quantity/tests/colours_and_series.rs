@@ -249,3 +249,77 @@ fn nearest_members() {
         Series::E12.nearest(f64::MIN_POSITIVE).is_some() && Series::E12.nearest(1e308).is_some()
     );
 }
+
+/// By the list of IEC 60063 above: the next one of it, or the first one of the next decade.
+#[test]
+fn the_next_member_up() {
+    for (series, value, next) in [
+        (Series::E24, 25e3, 27e3),
+        (Series::E24, 24.001e3, 27e3),
+        (Series::E12, 0.05e-6, 0.056e-6),
+        (Series::E6, 4.8, 6.8),
+        // A member is its own answer, as written and as a calculation leaves it: 0.1 + 0.2 is a little above 0.3, and
+        // 1.1 x 1.1 x 1e3 / 1.21 a little beside 1000.
+        (Series::E24, 4.7e3, 4.7e3),
+        (Series::E24, 0.1 + 0.2, 0.3),
+        (Series::E24, 1.1 * 1.1 * 1e3 / 1.21, 1e3),
+        (Series::E96, 9.76e-9, 9.76e-9),
+        // Ends of decades.
+        (Series::E24, 9.1, 9.1),
+        (Series::E24, 9.100_001, 10.0),
+        (Series::E24, 9.999_999, 10.0),
+        (Series::E24, 10.0, 10.0),
+        (Series::E24, 10.000_001, 11.0),
+        (Series::E6, 0.000_68, 0.000_68),
+        (Series::E6, 0.000_69, 0.001),
+        (Series::E6, 99_999.999_99, 100e3),
+        // A millionth above a member is no rounding.
+        (Series::E24, 1e3 * (1.0 + 1e-6), 1.1e3),
+        // The ends of what a number holds.
+        (Series::E12, 1e-300, 1e-300),
+        (Series::E12, 1.01e-300, 1.2e-300),
+        (Series::E12, 1.6e308, f64::NAN),
+        (Series::E12, 1.49e308, 1.5e308),
+    ] {
+        let found = series.at_least(value);
+        if next.is_nan() {
+            assert_eq!(found, None, "{series:?} {value}");
+        } else {
+            assert_eq!(found, Some(next), "{series:?} {value}");
+        }
+    }
+    for value in [0.0, -0.0, -1.0, f64::NAN, f64::INFINITY, f64::NEG_INFINITY] {
+        assert_eq!(Series::E24.at_least(value), None, "{value}");
+    }
+    assert!(
+        Series::E24
+            .at_least(f64::from_bits(1))
+            .is_some_and(|own| own > 0.0)
+    );
+}
+
+/// What "the next one up" means, for every series over thirty decades: not below the value, and nothing between.
+#[test]
+fn nothing_lies_between_a_value_and_the_next_member_up() {
+    for series in [
+        Series::E6,
+        Series::E12,
+        Series::E24,
+        Series::E48,
+        Series::E96,
+    ] {
+        for step in 0..3000 {
+            let value = 10f64.powf(-15.0 + 0.01 * f64::from(step)) * 1.000_3;
+            let next = series.at_least(value).expect("a member");
+            assert!(
+                next >= value && series.holds(next),
+                "{series:?} {value} {next}"
+            );
+            let below = series.nearest(value).expect("a member");
+            assert!(
+                below >= next || below < value,
+                "{series:?} {value} {below} {next}"
+            );
+        }
+    }
+}

@@ -5,7 +5,7 @@
 
 use receiver::forming::{
     CanLook, FormingBench, FormingError, FormingJob, FormingSource, FormingVerdict, LeakReading,
-    expected_leakage, forecast, forming_steps, judge_forming,
+    SeriesResistor, expected_leakage, forecast, forming_steps, judge_forming,
 };
 
 fn job(mfd: f64, volts: f64) -> FormingJob {
@@ -114,6 +114,40 @@ fn what_cannot_be_formed_is_refused() {
         FormingBench::of(high),
         Err(FormingError::SourceTooHigh { .. })
     ));
+}
+
+/// The pieces are rows of `data/resistor_volts.csv` up to 5 W. By hand at 450 V: 1 W in the can wants 50.6k, so 3.75 W
+/// and more at a dead short, twice that rated: one piece of 5 W does not do, two of 27k and 5 W do (1.875 W each).
+#[test]
+fn the_pieces_are_those_of_the_table() {
+    let today = parts::todays_parts().expect("sound figures");
+    for volts in [6.0, 25.0, 100.0, 250.0, 350.0, 450.0, 600.0, 1000.0] {
+        let own = SeriesResistor::of(volts, 0.01).unwrap_or_else(|error| panic!("{error}"));
+        assert!(own.piece.watts <= 5.0);
+        let row = |row: &&parts::ResistorVolts| row.watts == own.piece.watts;
+        let row = today.resistor_volts.iter().find(row).expect("a row");
+        assert_eq!(row.volts, own.piece.volts, "{volts} V");
+    }
+    let own = SeriesResistor::of(450.0, 0.02).unwrap_or_else(|error| panic!("{error}"));
+    assert_eq!(
+        (own.pieces, own.piece_ohms, own.piece.watts),
+        (2, 27e3, 5.0)
+    );
+}
+
+/// By hand: 8 pieces of 500 V stand 4000 V; beyond that no string is named.
+#[test]
+fn where_no_string_of_resistors_stands_the_volts_that_is_said() {
+    let stands = SeriesResistor::of(4000.0, 0.002).unwrap_or_else(|error| panic!("{error}"));
+    assert_eq!(stands.pieces, 8);
+    let none = SeriesResistor::of(4001.0, 0.002).expect_err("none");
+    assert!(matches!(none, FormingError::NoResistors { .. }), "{none:?}");
+    let told = none.to_string();
+    assert!(told.contains("4001 V") && told.contains("5 W"), "{told}");
+    for volts in [f64::NAN, f64::INFINITY, 0.0, -450.0] {
+        let wrong = SeriesResistor::of(volts, 0.01).expect_err("no figure");
+        assert!(matches!(wrong, FormingError::Marked { .. }), "{wrong}");
+    }
 }
 
 #[test]

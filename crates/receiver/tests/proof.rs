@@ -3,6 +3,7 @@
 //! Source beside each check: rows TL of `data/checks.csv`, the closed form of a capacitor in series with the
 //! measuring network, the example sheets. Answers are invented.
 
+use parts::Standing;
 use receiver::expect::Predictor;
 use receiver::proof::{
     Asks, ItemState, LEAKAGE, LeakState, NETWORK_FARADS, NETWORK_OHMS, ProofAnswer, ProofItem,
@@ -195,7 +196,7 @@ fn the_list_follows_the_set() {
         for own in items {
             assert!(own.not_yet.iter().all(|because| !because.is_empty()));
             if let Some(limit) = &own.limit {
-                assert!(!limit.source.is_empty() && !limit.standing.is_empty());
+                assert!(!limit.source.is_empty() && !limit.standing.word().is_empty());
             }
         }
         assert!(items.iter().any(|own| own.key.starts_with("bleed:")));
@@ -207,6 +208,35 @@ fn the_list_follows_the_set() {
                 .is_some_and(|limit| limit.high > Some(8.0))
         );
     }
+}
+
+/// A set with a picture tube that its own sheet describes.
+const STATED: &str = "sheet = 1\nname = \"x\"\nline_volts = 117\nline_hertz = 60\n\
+    tubes = [[\"V1\", \"12XX4\", \"picture tube\"]]\n\
+    heaters = [{ from = \"heater\", to = \"chassis\", parallel = [\"V1\"] }]\n\
+    windings = [\n[\"T1\", \"primary\", \"117 V 4 ohm, idle 0.2 A 10 W\", \"line a\", \"line b\"],\n\
+    [\"T1\", \"low\", \"6.3 V 0.05 ohm\", \"heater\", \"chassis\"],\n]\n\
+    parts = [[\"R1\", \"resistor\", \"10 ohm 10 W\", \"heater\", \"chassis\"]]\n\
+    [tube.\"12XX4\"]\nkind = \"picture-tube\"\nheater_v = 6.3\nheater_a = 0.6\nbase = \"duodecal\"\n\
+    pins = \"1:heater 2:grid1 10:grid2 11:cathode 12:heater cap:anode\"\nanode_max_v = 11000\n";
+
+/// The standing is that of the figure in the tube's row: 12LP4-A and 17LP4-A are from memory by
+/// `data/picture_tubes.csv`, and what a sheet says of a tube of its own is stated there.
+#[test]
+fn the_limit_of_the_anode_stands_as_the_row_of_its_tube() {
+    let catalogue = parts::catalogue().expect("figures");
+    for (text, tube) in [(LARKFIELD, "12LP4-A"), (MERROW, "17LP4-A")] {
+        let row = catalogue.tube(tube).expect("a row");
+        let limit = item(&items_of(text), "anode").limit.clone().expect("told");
+        assert_eq!(limit.standing, row.provenance.standing_of("anode_max_v"));
+        assert_eq!(limit.standing, Standing::Memory, "{tube}");
+        let is_doubtful = row.provenance.is_doubtful("anode_max_v");
+        assert_eq!(limit.source.contains("doubtful"), is_doubtful, "{limit:?}");
+    }
+    let limit = item(&items_of(STATED), "anode").limit.clone();
+    let limit = limit.expect("told");
+    assert_eq!((limit.high, limit.standing), (Some(11.0), Standing::Stated));
+    assert!(limit.source.contains("the sheet"), "{limit:?}");
 }
 
 #[test]

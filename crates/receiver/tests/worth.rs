@@ -8,7 +8,7 @@ use receiver::sheet::read_sheet;
 use receiver::wiring::SetModel;
 use receiver::worth::chance::{PartOutlook, TestSaid, after, outlooks};
 use receiver::worth::next_test::next_tests;
-use receiver::worth::weigh::{Advice, Figures, PlanNeeds, Sum, weigh};
+use receiver::worth::weigh::{Advice, AskedFigure, Figures, PlanNeeds, Sum, weigh};
 
 fn three(good: [f64; 3]) -> [PartOutlook; 3] {
     let which = receiver::worth::chance::ALL;
@@ -30,6 +30,26 @@ fn figures(rows: &[(&str, f64)]) -> Vec<WorthFigure> {
         (row.low, row.typical, row.high) = (value, value, value);
     }
     all
+}
+
+/// A figure without a row would count as nothing, and a row that nothing asks for would be a figure that changes nothing.
+#[test]
+fn every_figure_that_is_asked_for_is_a_row_of_the_table_and_the_other_way_round() {
+    let rows = worth_figures().expect("sound");
+    for asked in AskedFigure::ALL {
+        assert!(
+            rows.iter().any(|row| row.name == asked.name()),
+            "no row for {}",
+            asked.name()
+        );
+    }
+    for row in rows {
+        assert!(
+            AskedFigure::ALL.iter().any(|own| own.name() == row.name),
+            "nothing asks for {}",
+            row.name
+        );
+    }
 }
 
 #[test]

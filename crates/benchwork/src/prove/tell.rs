@@ -169,7 +169,7 @@ fn item_view(model: &SetModel<'_>, item: &ProofItem, facts: &[StandingFact<'_>])
         limit_low: finite(limit.and_then(|limit| limit.low)),
         limit_high: finite(limit.and_then(|limit| limit.high)),
         limit_source: limit.map(|limit| limit.source.clone()),
-        limit_standing: limit.map(|limit| limit.standing),
+        limit_standing: limit.map(|limit| limit.standing.word()),
         slots: judged
             .slots
             .iter()

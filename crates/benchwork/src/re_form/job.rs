@@ -112,6 +112,10 @@ pub(super) fn sorted(error: &FormingError) -> Trouble {
             error.to_string(),
             "use a source that goes down to a tenth of the marked volts",
         ),
+        FormingError::NoResistors { .. } => Trouble::input(
+            error.to_string(),
+            "form it to fewer volts (--to), or make up a string of more resistors by hand",
+        ),
         FormingError::Refused { .. } => Trouble::ours(error.to_string()),
     }
 }

@@ -3,9 +3,11 @@
 //! Volts, amperes, ohms, watts, farads, seconds. A source of V behind R gives the capacitor at most
 //! V squared over 4 R whatever it leaks, and V over R when it is a dead short; both are kept. The
 //! resistor itself then takes V squared over R and all the volts, so it is made of pieces in series,
-//! each at half its watts. Ratings of pieces are from memory of common data sheets. Fails for
-//! figures that are none.
+//! each at half its watts. What pieces there are, and the volts that each stands, is told by
+//! `data/resistor_volts.csv` with its standing. Fails for figures that are none, and where no such
+//! string of pieces stands the volts.
 
+use parts::todays_parts;
 use quantity::Series;
 
 use super::FormingError;
@@ -23,6 +25,8 @@ const STEP_SHARE: f64 = 0.1;
 const RATING_OVER_HEAT: f64 = 2.0;
 /// Most pieces in series; more are awkward to solder.
 const MOST_PIECES: usize = 8;
+/// Largest piece, watts: larger ones are wire-wound, and seldom made in so many ohms (common practice).
+const MOST_PIECE_WATTS: f64 = 5.0;
 /// The discharge resistor where none is named: 4.7k 10 W, within the 1k to 10k of the caution on charged electrolytics.
 pub const DISCHARGE_OHMS: f64 = 4700.0;
 /// Watts of that resistor.
@@ -38,26 +42,6 @@ pub struct Piece {
     /// Highest volts across it, whatever its ohms.
     pub volts: f64,
 }
-
-/// Film resistors by size, ratings from memory of common data sheets: look at your own.
-pub const PIECES: [Piece; 4] = [
-    Piece {
-        watts: 0.5,
-        volts: 350.0,
-    },
-    Piece {
-        watts: 1.0,
-        volts: 500.0,
-    },
-    Piece {
-        watts: 2.0,
-        volts: 500.0,
-    },
-    Piece {
-        watts: 3.0,
-        volts: 750.0,
-    },
-];
 
 /// A d.c. source of the bench.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -148,7 +132,7 @@ impl FormingBench {
     /// Works out the bench.
     ///
     /// # Errors
-    /// Figures that are none; a source that begins above the marked volts.
+    /// Figures that are none; a source that begins above the marked volts; no resistors that stand the job.
     pub fn of(job: FormingJob) -> Result<FormingBench, FormingError> {
         within(
             "the capacitance",
@@ -201,7 +185,7 @@ impl FormingBench {
             "1 to 1000 V",
         )?;
         let own = job.source.and_then(|source| source.amperes);
-        let series = SeriesResistor::of(top_volts, own.unwrap_or(MOST_AMPERES));
+        let series = SeriesResistor::of(top_volts, own.unwrap_or(MOST_AMPERES))?;
         let limits = leak_limits(job.farads, job.marked_volts);
         let ohms = job.discharge_ohms.unwrap_or(DISCHARGE_OHMS);
         Ok(FormingBench {
@@ -245,17 +229,27 @@ impl FormingBench {
 }
 
 impl SeriesResistor {
-    /// The resistor for these volts, the source held to `most_amperes` or less.
-    #[must_use]
-    pub fn of(volts: f64, most_amperes: f64) -> SeriesResistor {
+    /// The resistor for these volts, the source held to `most_amperes` or less: as few pieces as will do, then the
+    /// smallest.
+    ///
+    /// # Errors
+    /// Volts that are no figure; no string of pieces that stands them.
+    pub fn of(volts: f64, most_amperes: f64) -> Result<SeriesResistor, FormingError> {
+        within(
+            "the highest voltage of the source",
+            volts,
+            1.0,
+            f64::MAX,
+            "1 V or more",
+        )?;
         let amperes = most_amperes.clamp(LEAST_AMPERES, MOST_AMPERES);
         let least_for_current = volts / amperes;
         let least_for_heat = volts * volts / (4.0 * MOST_WATTS_IN_CAN);
         let least = least_for_current.max(least_for_heat);
         let made = |pieces: usize, piece: Piece| {
-            let piece_ohms = next_up(least / pieces as f64);
+            let piece_ohms = Series::E24.at_least(least / pieces as f64)?;
             let ohms = pieces as f64 * piece_ohms;
-            SeriesResistor {
+            Some(SeriesResistor {
                 least_for_current,
                 least_for_heat,
                 pieces,
@@ -265,31 +259,36 @@ impl SeriesResistor {
                 watts_at_short: volts * volts / ohms,
                 amperes_at_short: volts / ohms,
                 most_can_watts: volts * volts / (4.0 * ohms),
-            }
+            })
         };
         let holds = |made: &SeriesResistor| {
             let count = made.pieces as f64;
             RATING_OVER_HEAT * made.watts_at_short / count <= made.piece.watts * (1.0 + 1e-9)
                 && volts / count <= made.piece.volts
         };
+        let sizes = pieces();
         (1..=MOST_PIECES)
-            .flat_map(|pieces| PIECES.iter().map(move |piece| (pieces, *piece)))
-            .map(|(pieces, piece)| made(pieces, piece))
+            .flat_map(|count| sizes.iter().map(move |piece| (count, *piece)))
+            .filter_map(|(count, piece)| made(count, piece))
             .find(holds)
-            .unwrap_or_else(|| made(MOST_PIECES, PIECES[PIECES.len() - 1]))
+            .ok_or(FormingError::NoResistors {
+                volts,
+                most_pieces: MOST_PIECES,
+                most_watts: MOST_PIECE_WATTS,
+            })
     }
 }
 
-/// The next 5 percent value up (IEC 60063, series E24).
-fn next_up(ohms: f64) -> f64 {
-    let decade = 10f64.powf(ohms.log10().floor());
-    Series::E24
-        .members()
-        .into_iter()
-        .map(|member| member * decade)
-        .chain(std::iter::once(10.0 * decade))
-        .find(|own| *own >= ohms * (1.0 - 1e-9))
-        .unwrap_or(ohms)
+/// The sizes of today's resistors that are soldered in a string, rising; none where the table cannot be read.
+fn pieces() -> Vec<Piece> {
+    let rows = todays_parts().map_or(&[][..], |today| &today.resistor_volts);
+    rows.iter()
+        .filter(|row| row.watts <= MOST_PIECE_WATTS)
+        .map(|row| Piece {
+            watts: row.watts,
+            volts: row.volts,
+        })
+        .collect()
 }
 
 fn steps(low_volts: f64, top_volts: f64, marked_volts: f64) -> Vec<f64> {

@@ -4,7 +4,8 @@
 //! says so. What is closed form (resistor, charging, discharge) is told as such; how leakage falls
 //! with time is an estimate with its band until readings are there, and then these readings
 //! continued. In the set, with its own rectifier or on the line, nothing is formed. Fails for a
-//! capacitor without marked volts and for a source that cannot reach below them.
+//! capacitor without marked volts, for a source that cannot reach below them, and where no string of
+//! resistors stands the volts.
 
 mod bench;
 mod judge;
@@ -12,9 +13,7 @@ mod law;
 mod limits;
 mod steps;
 
-pub use bench::{
-    Discharge, FormingBench, FormingJob, FormingSource, PIECES, Piece, SeriesResistor,
-};
+pub use bench::{Discharge, FormingBench, FormingJob, FormingSource, Piece, SeriesResistor};
 pub use judge::{CanLook, FormingVerdict, JudgedForming, LeakReading, judge_forming};
 pub use law::{Forecast, LeakBand, expected_leakage, forecast};
 pub use limits::{LeakLimits, leak_limits};
@@ -42,6 +41,18 @@ pub enum FormingError {
         low_volts: f64,
         /// Marked volts.
         marked_volts: f64,
+    },
+    /// No string of today's resistors stands the volts and the heat of a dead short.
+    #[error(
+        "no {most_pieces} resistors of up to {most_watts} W in series stand {volts} V when the capacitor is a dead short"
+    )]
+    NoResistors {
+        /// Volts of the source.
+        volts: f64,
+        /// Most pieces in series.
+        most_pieces: usize,
+        /// Watts of the largest piece.
+        most_watts: f64,
     },
     /// The acts of the forming must not be advised: a fault of ours.
     #[error("the forming is at fault: \"{act}\" must not be advised, because {because}")]

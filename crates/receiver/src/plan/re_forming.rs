@@ -100,14 +100,7 @@ pub struct CannotForm {
 pub fn series_ohms(top_volts: f64, most_amperes: f64) -> f64 {
     let amperes = most_amperes.clamp(LEAST_AMPERES, MOST_AMPERES);
     let least = (top_volts * top_volts / (4.0 * MOST_WATTS_IN_CAN)).max(top_volts / amperes);
-    let decade = 10f64.powf(least.log10().floor());
-    Series::E24
-        .members()
-        .into_iter()
-        .map(|member| member * decade)
-        .chain(std::iter::once(10.0 * decade))
-        .find(|ohms| *ohms >= least * (1.0 - 1e-9))
-        .unwrap_or(least)
+    Series::E24.at_least(least).unwrap_or(least)
 }
 
 /// Leakage that may still be there after these minutes on full volts, amperes: falling with

@@ -2,6 +2,8 @@
 //!
 //! Figures in the unit that an item names. Limits have their source and standing. Nothing here fails.
 
+use parts::Standing;
+
 use super::under_power::Acts;
 
 /// Key of the leakage item.
@@ -50,8 +52,8 @@ pub struct ProofLimit {
     pub high: Option<f64>,
     /// Where it comes from.
     pub source: String,
-    /// published, computed, from memory, judgement.
-    pub standing: &'static str,
+    /// How far to trust it: of a limit that stands in `data/`, as its row says.
+    pub standing: Standing,
 }
 
 /// What a healthy set gives.
@@ -169,7 +171,7 @@ impl ProofItem {
         low: Option<f64>,
         high: Option<f64>,
         source: &str,
-        standing: &'static str,
+        standing: Standing,
     ) -> ProofItem {
         self.limit = Some(ProofLimit {
             low,

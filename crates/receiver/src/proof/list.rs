@@ -3,6 +3,8 @@
 //! Units and limits as each item says, with source and standing; where no limit is known an item says so and
 //! asks all the same. Nothing here fails.
 
+use parts::Standing;
+
 use super::figures::ProofFigures;
 use super::items::{Asks, Expected, LEAKAGE, ProofItem, ReopenedBy, SOAK_MINUTES, Slot};
 use super::under_power;
@@ -23,6 +25,8 @@ const LEAST_INSULATION_OHMS: f64 = 10e6;
 const MOST_CABINET_CELSIUS: f64 = 60.0;
 /// Highest rise of a power transformer over the room, kelvin (trade number "power transformer rise", from memory).
 const MOST_TRANSFORMER_KELVIN: f64 = 65.0;
+/// Column of the table of picture tubes with the highest anode volts.
+const ANODE_COLUMN: &str = "anode_max_v";
 /// A place may take so many times its solved time to empty: its electrolytics may be double their mark (trade number).
 const BLEED_TIMES: f64 = 2.0;
 
@@ -131,7 +135,7 @@ fn fuse(figures: &ProofFigures) -> ProofItem {
                 Some(fuse.least),
                 Some(fuse.most),
                 "1.25 to 2 times the running current solved at the highest line of today, not above the maker's mark (ratio from memory)",
-                "computed",
+                Standing::Computed,
             );
             if let Some(rating) = fuse.rating {
                 item = item.doing(format!(
@@ -191,7 +195,7 @@ fn leaks(model: &SetModel<'_>, figures: &ProofFigures, is_live: bool) -> Vec<Pro
         Some(LEAST_COLD_OHMS),
         None,
         "one maker's service manual (checks TL006): 1 meg or more where there is a path to the chassis; 1 to 5.2 meg, others 4 to 20 meg",
-        "published",
+        Standing::Published,
     )
     .acted(under_power::plug_out(model))
     .doing("Join both prongs of the plug with a clip lead, switch the set on, and read ohms from the prongs to every metal part that a hand can reach, on the highest range.");
@@ -204,7 +208,7 @@ fn leaks(model: &SetModel<'_>, figures: &ProofFigures, is_live: bool) -> Vec<Pro
         Some(LEAST_INSULATION_OHMS),
         None,
         "trade number \"insulation winding to core\", from memory: below 10 meg dry it out or doubt it",
-        "from memory",
+        Standing::Memory,
     )
     .acted(under_power::plug_out(model))
     .doing("Both prongs joined, switch on; the other lead on bare metal of the chassis. A tester of 500 V charges what lies between: discharge it through the resistor afterwards.");
@@ -218,7 +222,7 @@ fn leaks(model: &SetModel<'_>, figures: &ProofFigures, is_live: bool) -> Vec<Pro
         None,
         Some(MOST_MILLIAMPERES),
         "service manuals' safety check: 0.5 mA rms, 0.75 V across the network (checks TL001, TL003); no edition of a standard was read",
-        "published",
+        Standing::Published,
     )
     .acted(under_power::leakage(model))
     .after(&["cord", "cold-check"])
@@ -248,7 +252,7 @@ fn leaks(model: &SetModel<'_>, figures: &ProofFigures, is_live: bool) -> Vec<Pro
         None,
         Some(MOST_DIRECT_MILLIAMPERES),
         "one maker's service manual (checks TL005): 2 mA",
-        "published",
+        Standing::Published,
     )
     .acted(under_power::leakage(model))
     .after(&["cord", "cold-check"]);
@@ -341,15 +345,26 @@ fn high_voltage(model: &SetModel<'_>) -> Vec<ProofItem> {
         .and_then(|data| data.anode_max_volts)
     {
         Some(most) => {
+            let row = &tube.kind.provenance;
+            let doubt = if row.is_doubtful(ANODE_COLUMN) {
+                ", marked there as doubtful"
+            } else {
+                ""
+            };
+            let standing = row.standing_of(ANODE_COLUMN);
+            let told_by = match standing {
+                Standing::Stated => "the sheet",
+                _ => "its row in the table of picture tubes",
+            };
             anode = anode
                 .limited(
                     None,
                     Some(1e-3 * most),
                     &format!(
-                        "highest anode volts of {} (data/picture_tubes.csv)",
+                        "highest anode volts of {} by {told_by}{doubt}",
                         tube.kind.name
                     ),
-                    "published",
+                    standing,
                 )
                 .acted(under_power::anode(model, most));
         }
@@ -384,7 +399,7 @@ fn bleeds(model: &SetModel<'_>, figures: &ProofFigures) -> Vec<ProofItem> {
                     None,
                     Some((BLEED_TIMES * seconds).max(2.0)),
                     "twice the solved time: electrolytics may have double their mark; longer means an open bleeder",
-                    "computed",
+                    Standing::Computed,
                 );
                 item.expected.push(Expected {
                     slot: Slot::default(),
@@ -422,7 +437,7 @@ fn soak(model: &SetModel<'_>, figures: &ProofFigures) -> Vec<ProofItem> {
             None,
             Some(values[2].max(at_high_line)),
             "the high end of nine of ten healthy sets of this sheet, at its line and at the highest of today",
-            "computed",
+            Standing::Computed,
         );
         current.expected.push(Expected {
             slot: Slot::default(),
@@ -467,7 +482,7 @@ fn soak(model: &SetModel<'_>, figures: &ProofFigures) -> Vec<ProofItem> {
             None,
             Some(MOST_CABINET_CELSIUS),
             "what a hand may touch, from memory; no standard read. Wood and wax want less",
-            "from memory",
+            Standing::Memory,
         )
         .after(first),
     );
@@ -484,7 +499,7 @@ fn soak(model: &SetModel<'_>, figures: &ProofFigures) -> Vec<ProofItem> {
                 None,
                 Some(MOST_TRANSFORMER_KELVIN),
                 "trade number \"power transformer rise\", from memory: above, overloaded or shorted turns",
-                "from memory",
+                Standing::Memory,
             )
             .after(first),
         );

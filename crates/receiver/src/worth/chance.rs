@@ -212,3 +212,23 @@ pub fn pulsed_coils<'a>(model: &'a SetModel<'_>) -> impl Iterator<Item = &'a She
         })
         .map(|(_, own)| own)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A fault that the table does not name would count for nothing, without a word.
+    #[test]
+    fn every_fault_that_ends_a_part_is_a_row_of_the_fault_table() {
+        let catalogue = parts::catalogue().expect("sound figures");
+        let yoke = YOKE_ENDS.map(|(fault, share)| ("yoke", fault, share));
+        for (kind, fault, share) in ENDS.into_iter().chain(yoke) {
+            let rows = catalogue.part_faults(kind);
+            assert!(
+                rows.iter().any(|row| row.fault == fault),
+                "no row for {kind}: {fault}"
+            );
+            assert!(share > 0.0 && share <= 1.0, "{kind}: {fault}");
+        }
+    }
+}

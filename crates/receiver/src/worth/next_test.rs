@@ -8,7 +8,7 @@
 use parts::WorthTest;
 
 use super::chance::{PartOutlook, after};
-use super::weigh::{Advice, Figures, PlanNeeds, weigh, weigh_with};
+use super::weigh::{Advice, AskedFigure, Figures, PlanNeeds, weigh, weigh_with};
 
 /// Minutes of an evening at the bench.
 const EVENING_MINUTES: f64 = 180.0;
@@ -76,7 +76,8 @@ pub fn next_tests(
             let (passed, failed) = (with(good_if_passed), with(good_if_failed));
             let best = passes * passed.going_on.max(passed.stopping)
                 + (1.0 - passes) * failed.going_on.max(failed.stopping);
-            let costs = test.money + test.minutes / EVENING_MINUTES * figures.mean("evening");
+            let costs =
+                test.money + test.minutes / EVENING_MINUTES * figures.mean(AskedFigure::Evening);
             Some(TestWeighed {
                 test: test.clone(),
                 passes,

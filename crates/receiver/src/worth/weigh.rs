@@ -2,7 +2,7 @@
 //!
 //! Money, evenings, chances. Each figure is a range whose spread counts as that of a triangle; sums have the sum of the
 //! spreads (closed form), and the money of a part that has to be bought comes in with the chance that it is needed and
-//! found. Nothing here can fail; a figure that the table lacks counts as nothing and is named.
+//! found. Nothing here can fail: the built-in table has a row for each figure that is asked for, and a test holds that.
 
 use parts::{Irreplaceable, WorthFigure};
 
@@ -83,34 +83,140 @@ impl Sum {
     }
 }
 
+/// A figure that the weighing asks for: each has its row in `data/worth_figures.csv`.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum AskedFigure {
+    /// What the playing set is worth.
+    FinishedSet,
+    /// What it is worth as it stands.
+    SetAsItStands,
+    /// What an evening of work counts.
+    Evening,
+    /// Price of another picture tube.
+    AnotherPictureTube,
+    /// Price of another power transformer.
+    AnotherPowerTransformer,
+    /// Price of another flyback.
+    AnotherFlyback,
+    /// Chance that another picture tube is found.
+    PictureTubeFound,
+    /// Chance that another power transformer is found.
+    PowerTransformerFound,
+    /// Chance that another flyback is found.
+    FlybackFound,
+    /// Price of a small part.
+    SmallPart,
+    /// Price of an electrolytic.
+    Electrolytic,
+    /// Price of a class-marked part.
+    ClassPart,
+    /// Price of cord, fuse or plug.
+    SetNeed,
+    /// Price of a receiving tube.
+    ReceivingTube,
+    /// Share of untested receiving tubes that are bad.
+    BadTubes,
+    /// Evenings to look the set over.
+    LookOver,
+    /// Evenings for one part.
+    EveningsAPart,
+    /// Evenings for the first power-up.
+    Wake,
+    /// Evenings for one fault.
+    EveningsAFault,
+    /// Faults that are left when the plan is done.
+    FaultsLeft,
+    /// Evenings to prove the set and hand it on.
+    ProveAndHandOn,
+}
+
+impl AskedFigure {
+    /// All of them.
+    pub const ALL: [AskedFigure; 21] = [
+        AskedFigure::FinishedSet,
+        AskedFigure::SetAsItStands,
+        AskedFigure::Evening,
+        AskedFigure::AnotherPictureTube,
+        AskedFigure::AnotherPowerTransformer,
+        AskedFigure::AnotherFlyback,
+        AskedFigure::PictureTubeFound,
+        AskedFigure::PowerTransformerFound,
+        AskedFigure::FlybackFound,
+        AskedFigure::SmallPart,
+        AskedFigure::Electrolytic,
+        AskedFigure::ClassPart,
+        AskedFigure::SetNeed,
+        AskedFigure::ReceivingTube,
+        AskedFigure::BadTubes,
+        AskedFigure::LookOver,
+        AskedFigure::EveningsAPart,
+        AskedFigure::Wake,
+        AskedFigure::EveningsAFault,
+        AskedFigure::FaultsLeft,
+        AskedFigure::ProveAndHandOn,
+    ];
+
+    /// The name of its row.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        match self {
+            AskedFigure::FinishedSet => "finished set",
+            AskedFigure::SetAsItStands => "set as it stands",
+            AskedFigure::Evening => "evening",
+            AskedFigure::AnotherPictureTube => "another picture tube",
+            AskedFigure::AnotherPowerTransformer => "another power transformer",
+            AskedFigure::AnotherFlyback => "another flyback",
+            AskedFigure::PictureTubeFound => "picture tube is found",
+            AskedFigure::PowerTransformerFound => "power transformer is found",
+            AskedFigure::FlybackFound => "flyback is found",
+            AskedFigure::SmallPart => "small part",
+            AskedFigure::Electrolytic => "electrolytic",
+            AskedFigure::ClassPart => "class part",
+            AskedFigure::SetNeed => "set need",
+            AskedFigure::ReceivingTube => "receiving tube",
+            AskedFigure::BadTubes => "tubes that are bad",
+            AskedFigure::LookOver => "evenings to look over",
+            AskedFigure::EveningsAPart => "evenings a part",
+            AskedFigure::Wake => "evenings to wake",
+            AskedFigure::EveningsAFault => "evenings a fault",
+            AskedFigure::FaultsLeft => "faults left",
+            AskedFigure::ProveAndHandOn => "evenings to prove and hand on",
+        }
+    }
+}
+
 /// The figures by their names.
 #[derive(Debug, Clone, Copy)]
 pub struct Figures<'a>(pub &'a [WorthFigure]);
 
 impl Figures<'_> {
-    /// The figure of a name; nothing where there is none.
+    /// A figure; nothing where its row is not there.
     #[must_use]
-    pub fn sum(&self, name: &str) -> Sum {
+    pub fn sum(&self, asked: AskedFigure) -> Sum {
         let mut all = self.0.iter();
-        all.find(|own| own.name == name)
+        all.find(|own| own.name == asked.name())
             .map_or_else(Sum::default, Sum::of)
     }
 
     /// The same as one number.
     #[must_use]
-    pub fn mean(&self, name: &str) -> f64 {
-        self.sum(name).mean
+    pub fn mean(&self, asked: AskedFigure) -> f64 {
+        self.sum(asked).mean
     }
 
     /// Price of another one of the three parts, and the chance that one is found.
     #[must_use]
     pub fn another(&self, which: Irreplaceable) -> (Sum, f64) {
         let (price, found) = match which {
-            Irreplaceable::PictureTube => ("another picture tube", "picture tube is found"),
-            Irreplaceable::PowerTransformer => {
-                ("another power transformer", "power transformer is found")
-            }
-            Irreplaceable::Flyback => ("another flyback", "flyback is found"),
+            Irreplaceable::PictureTube => (
+                AskedFigure::AnotherPictureTube,
+                AskedFigure::PictureTubeFound,
+            ),
+            Irreplaceable::PowerTransformer => (
+                AskedFigure::AnotherPowerTransformer,
+                AskedFigure::PowerTransformerFound,
+            ),
+            Irreplaceable::Flyback => (AskedFigure::AnotherFlyback, AskedFigure::FlybackFound),
         };
         (self.sum(price), self.mean(found))
     }
@@ -196,39 +302,47 @@ pub(super) fn weigh_with(
     needs: &PlanNeeds,
 ) -> Outcome {
     let tubes = f64::from(needs.bad_tubes)
-        + f64::from(needs.untested_tubes) * figures.mean("tubes that are bad");
+        + f64::from(needs.untested_tubes) * figures.mean(AskedFigure::BadTubes);
     let fixed = Sum {
         mean: needs.priced,
         variance: 0.0,
     };
     let parts = fixed
-        .plus(figures.sum("small part").times(f64::from(needs.small)))
         .plus(
             figures
-                .sum("electrolytic")
+                .sum(AskedFigure::SmallPart)
+                .times(f64::from(needs.small)),
+        )
+        .plus(
+            figures
+                .sum(AskedFigure::Electrolytic)
                 .times(f64::from(needs.electrolytics)),
         )
         .plus(
             figures
-                .sum("class part")
+                .sum(AskedFigure::ClassPart)
                 .times(f64::from(needs.class_marked)),
         )
-        .plus(figures.sum("set need").times(f64::from(needs.set_needs)))
-        .plus(figures.sum("receiving tube").times(tubes));
-    let evenings = figures
-        .sum("evenings to look over")
         .plus(
             figures
-                .sum("evenings a part")
+                .sum(AskedFigure::SetNeed)
+                .times(f64::from(needs.set_needs)),
+        )
+        .plus(figures.sum(AskedFigure::ReceivingTube).times(tubes));
+    let evenings = figures
+        .sum(AskedFigure::LookOver)
+        .plus(
+            figures
+                .sum(AskedFigure::EveningsAPart)
                 .times(f64::from(needs.to_fit)),
         )
-        .plus(figures.sum("evenings to wake"))
+        .plus(figures.sum(AskedFigure::Wake))
         .plus(
             figures
-                .sum("evenings a fault")
-                .product(figures.sum("faults left")),
+                .sum(AskedFigure::EveningsAFault)
+                .product(figures.sum(AskedFigure::FaultsLeft)),
         )
-        .plus(figures.sum("evenings to prove and hand on"));
+        .plus(figures.sum(AskedFigure::ProveAndHandOn));
     let mut plays = 1.0;
     let mut all_good = 1.0;
     let mut irreplaceable = Sum::default();
@@ -238,10 +352,10 @@ pub(super) fn weigh_with(
         all_good *= good;
         irreplaceable = irreplaceable.plus(price.with_chance((1.0 - good) * found));
     }
-    let stopping = figures.mean("set as it stands");
-    let work = evenings.mean * figures.mean("evening");
+    let stopping = figures.mean(AskedFigure::SetAsItStands);
+    let work = evenings.mean * figures.mean(AskedFigure::Evening);
     let cost = parts.mean + irreplaceable.mean + work;
-    let finished = figures.mean("finished set");
+    let finished = figures.mean(AskedFigure::FinishedSet);
     // A set that does not play in the end is worth what it was as it stood, and its cost is lost.
     let going_on = plays * finished + (1.0 - plays) * stopping - cost;
     let break_even = if plays > 0.0 {
