@@ -20,6 +20,7 @@ use crate::cli_restoration::{
     FitArguments, ImportArguments, PhotoArguments, ReadingArguments, SeeArguments, StartArguments,
     StoryArguments, TakeArguments, TestArguments, UndoArguments,
 };
+use crate::cli_serve::ServeArguments;
 use crate::cli_suspects::SuspectsArguments;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use clap_complete::Shell;
@@ -117,6 +118,8 @@ pub enum Command {
     Export(ExportArguments),
     /// Take such a folder back into a new file
     Import(ImportArguments),
+    /// Serve the bench pages to a browser or a phone
+    Bench(ServeArguments),
     /// Hand the set on: the report for the next owner, and a folder that lasts
     HandOn(HandOnArguments),
     /// Label the bags of old parts
@@ -375,6 +378,8 @@ mod tests {
             "import|folder|b.restoration",
             "hand-on|a.restoration",
             "hand-on|a.restoration|--pdf|a.pdf|--html|a.html|--folder|b|--by|x|--paper|letter",
+            "bench|a.restoration",
+            "bench|a.restoration|--port|0",
             "labels|a.restoration|C12|V9|--pdf|a.pdf|--paper|a4",
             "completion|bash",
             "manual|man",
@@ -409,6 +414,7 @@ mod tests {
             "correct|a.restoration|3",
             "hand-on",
             "hand-on|a.restoration|--paper|papyrus",
+            "bench|a.restoration|--port|99999",
             "labels|--pdf|a.pdf",
             "completion|none-such",
             "frobnicate",

@@ -16,6 +16,7 @@ mod cli_prove;
 mod cli_reform;
 mod cli_renew;
 mod cli_restoration;
+mod cli_serve;
 mod cli_suspects;
 mod clock;
 mod commands;

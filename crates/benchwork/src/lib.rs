@@ -45,6 +45,7 @@ mod keep_restoration;
 mod kept_foresight;
 mod kept_plan;
 mod lamp_words;
+mod last_entry;
 mod lay_chart;
 mod new_part;
 mod picture_tube;
@@ -92,6 +93,7 @@ pub use hunt::{
 pub use keep_advice::keep_advice;
 pub use keep_restoration::{back_up_restoration, export_restoration, import_restoration};
 pub use lamp_words::lamp_words;
+pub use last_entry::last_entry;
 pub use lay_chart::lay_chart;
 pub use logbook::{Changed, Conditions, Decided, Fitted, Seen, Stamp, TestResult, Tested};
 pub use picture_tube::{

@@ -21,6 +21,7 @@ const MAY_USE: &[(&str, &[&str])] = &[
         ],
     ),
     ("pictures", &["quantity", "receiver", "benchwork"]),
+    ("pages", &["quantity", "benchwork", "pictures"]),
     (
         "app",
         &[
@@ -33,6 +34,7 @@ const MAY_USE: &[(&str, &[&str])] = &[
             "paper",
             "benchwork",
             "pictures",
+            "pages",
         ],
     ),
     ("house", &[]),
@@ -43,6 +45,8 @@ const ONLY: &[(&str, &str, &str)] = &[
     ("clap", "app", "only the program knows the command line"),
     ("anstream", "app", "only the program knows the terminal"),
     ("comfy-table", "app", "only the program knows the terminal"),
+    ("axum", "pages", "only pages know HTTP"),
+    ("tokio", "pages", "only pages know HTTP"),
     ("plotters", "pictures", "only pictures draw"),
     ("rusqlite", "logbook", "only the logbook knows the database"),
     (
@@ -52,7 +56,7 @@ const ONLY: &[(&str, &str, &str)] = &[
     ),
     ("krilla", "paper", "only paper knows PDF"),
     ("rustybuzz", "paper", "only paper knows letters"),
-    ("maud", "paper", "only paper writes HTML"),
+    ("maud", "paper pages", "only paper and pages write HTML"),
     ("jiff", "app", "times are handed in by the program"),
     (
         "csv",

@@ -3,6 +3,7 @@
 //! A command gives the exit status of its answer, or says why it stopped.
 
 mod backup;
+mod bench;
 mod change;
 mod chart;
 mod check;
@@ -88,6 +89,7 @@ pub fn run(cli: Cli, screen: &mut Screen) -> Result<u8, Stop> {
         Command::Backup(arguments) => backup::run(&arguments, screen),
         Command::Export(arguments) => export::run(&arguments, screen),
         Command::Import(arguments) => import::run(&arguments, screen),
+        Command::Bench(arguments) => bench::run(&arguments, screen),
         Command::HandOn(arguments) => hand_on::run(&arguments, screen),
         Command::Labels(arguments) => labels::run(&arguments, screen),
         Command::Demo => demo::run(screen),

@@ -1,0 +1,140 @@
+//! One restoration at the bench, as the pages share it.
+//!
+//! Holds the file's name, the clock that was handed in, the power-up with its plan, the number of the last
+//! entry, and what was worked out. Facts are never held here longer than until the next entry. Fails as the
+//! asked `benchwork` function does.
+
+use std::path::{Path, PathBuf};
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError, RwLock};
+
+use benchwork::view::{PowerUpView, StoryView};
+use benchwork::{Entering, PowerSession, Stamp, Trouble, tell_story};
+
+use crate::later::Later;
+use crate::live::Live;
+use crate::step_at_hand::StepAtHand;
+
+/// The time of now, as the program hands it in.
+pub type Clock = Arc<dyn Fn() -> Result<Stamp, Trouble> + Send + Sync>;
+
+/// What a bench is opened with.
+#[derive(Clone)]
+pub struct Opening {
+    /// The restoration's file.
+    pub file: PathBuf,
+    /// The clock.
+    pub clock: Clock,
+    /// Sounds at the laptop when the time of a step is up or a stop stands.
+    pub sound: Arc<dyn Fn() + Send + Sync>,
+}
+
+/// One restoration, open for the pages.
+pub struct Bench {
+    file: PathBuf,
+    clock: Clock,
+    sound: Arc<dyn Fn() + Send + Sync>,
+    session: Mutex<PowerSession>,
+    story: Mutex<Option<(u64, Arc<StoryView>)>>,
+    name: String,
+    /// The step at hand, as the beat tells it.
+    pub(crate) step: RwLock<Option<StepAtHand>>,
+    /// What goes to every open page.
+    pub(crate) live: Live,
+    /// What is being worked out.
+    pub(crate) later: Later,
+}
+
+impl Bench {
+    /// Opens a restoration; it is read once, so that a file that is none is told before anything is served.
+    pub fn open(opening: Opening) -> Result<Arc<Bench>, Trouble> {
+        let story = tell_story(&opening.file, false)?;
+        let last = story.entered as u64;
+        Ok(Arc::new(Bench {
+            session: Mutex::new(PowerSession::of(&opening.file)),
+            name: story.restoration.clone(),
+            story: Mutex::new(Some((last, Arc::new(story)))),
+            file: opening.file,
+            clock: opening.clock,
+            sound: opening.sound,
+            step: RwLock::new(None),
+            live: Live::from(last),
+            later: Later::default(),
+        }))
+    }
+
+    /// The restoration's file.
+    pub fn file(&self) -> &Path {
+        &self.file
+    }
+
+    /// Name of the restoration.
+    pub fn name(&self) -> &str {
+        &self.name
+    }
+
+    /// The time of now.
+    pub fn now(&self) -> Result<Stamp, Trouble> {
+        (self.clock)()
+    }
+
+    /// Sounds at the laptop.
+    pub fn sound(&self) {
+        (self.sound)();
+    }
+
+    /// What stands, in the order in which it was entered; read once for each new entry.
+    pub fn story(&self) -> Result<Arc<StoryView>, Trouble> {
+        let last = self.live.last();
+        let mut kept = lock(&self.story);
+        if let Some((_, story)) = kept.as_ref().filter(|(at, _)| *at >= last) {
+            return Ok(Arc::clone(story));
+        }
+        let story = Arc::new(tell_story(&self.file, false)?);
+        *kept = Some((story.entered as u64, Arc::clone(&story)));
+        Ok(story)
+    }
+
+    /// Does something in the power-up and lets every page know what came of it.
+    pub fn power(
+        &self,
+        work: impl FnOnce(&mut PowerSession, &Stamp) -> Result<PowerUpView, Trouble>,
+    ) -> Result<PowerUpView, Trouble> {
+        let at = self.now()?;
+        let view = work(&mut lock(&self.session), &at)?;
+        self.note_step(&view, at.seconds());
+        if let Some(entry) = view.entries.last() {
+            self.live.entered(entry.number);
+        }
+        Ok(view)
+    }
+
+    /// Remembers the step at hand, for the beat and the laptop's watch.
+    pub(crate) fn note_step(&self, view: &PowerUpView, now: i64) {
+        let at_hand = StepAtHand::of(view, now);
+        let mut step = self.step.write().unwrap_or_else(PoisonError::into_inner);
+        if *step != at_hand {
+            *step = at_hand;
+            drop(step);
+            self.live.step_changed();
+        }
+    }
+
+    /// The step at hand.
+    pub(crate) fn step_at_hand(&self) -> Option<StepAtHand> {
+        let step = self.step.read().unwrap_or_else(PoisonError::into_inner);
+        step.clone()
+    }
+
+    /// An entry of now.
+    pub fn entering(&self) -> Result<Entering<'_>, Trouble> {
+        Ok(Entering {
+            file: &self.file,
+            at: self.now()?,
+        })
+    }
+}
+
+/// A lock is taken also after a thread that held it went down: what it guards is only worked out anew.
+pub(crate) fn lock<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
+    mutex.lock().unwrap_or_else(PoisonError::into_inner)
+}

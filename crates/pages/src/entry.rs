@@ -1,0 +1,158 @@
+//! A form as it was sent: the fields as they were typed, the id of this sending, what the page had seen.
+//!
+//! Every form bears a hidden `once`, an id of its own sending, so that one that comes twice enters once; and
+//! `seen`, the number of the last entry that its page showed. What is wrong with a field is told by the
+//! function that the field is for. Fails for a body that is no form, which no page of ours sends.
+
+use std::sync::Arc;
+
+use axum::extract::{FromRequest, Request};
+use axum::http::StatusCode;
+use axum::response::{IntoResponse, Redirect, Response};
+use benchwork::{Entering, Trouble};
+use maud::{Markup, html};
+
+use crate::bench::Bench;
+use crate::pieces::problem;
+
+/// The fields of a form, as typed.
+#[derive(Debug, Clone, Default)]
+pub struct Sent {
+    fields: Vec<(String, String)>,
+}
+
+impl Sent {
+    /// Fields that did not come from a form, such as those of an address.
+    pub fn of(fields: Vec<(String, String)>) -> Sent {
+        Sent { fields }
+    }
+
+    /// What was typed into a field, without blanks around it; empty where there is none.
+    pub fn text(&self, name: &str) -> &str {
+        let field = self.fields.iter().find(|(own, _)| own == name);
+        field.map_or("", |(_, text)| text.trim())
+    }
+
+    /// The same as a text of its own.
+    pub fn owned(&self, name: &str) -> String {
+        self.text(name).to_owned()
+    }
+
+    /// What was typed, if anything.
+    pub fn some(&self, name: &str) -> Option<String> {
+        let text = self.text(name);
+        (!text.is_empty()).then(|| text.to_owned())
+    }
+
+    /// A whole text with its line ends as a file has them.
+    pub fn whole_text(&self, name: &str) -> String {
+        let field = self.fields.iter().find(|(own, _)| own == name);
+        field.map_or_else(String::new, |(_, text)| text.replace("\r\n", "\n"))
+    }
+
+    /// Every value of a field that may come several times, those of one text parted by commas or blanks.
+    pub fn list(&self, name: &str) -> Vec<String> {
+        let fields = self.fields.iter().filter(|(own, _)| own == name);
+        fields
+            .flat_map(|(_, text)| text.split([',', ' ', '+']))
+            .map(str::trim)
+            .filter(|text| !text.is_empty())
+            .map(str::to_owned)
+            .collect()
+    }
+
+    /// Whether a box was ticked.
+    pub fn ticked(&self, name: &str) -> bool {
+        !self.text(name).is_empty()
+    }
+
+    /// A number, where one was typed; what is none is told with the field's name.
+    pub fn number(&self, name: &str, called: &str) -> Result<Option<f64>, Trouble> {
+        let text = self.text(name);
+        if text.is_empty() {
+            return Ok(None);
+        }
+        let value: Option<f64> = text.replace(',', ".").parse().ok();
+        match value.filter(|value| value.is_finite()) {
+            Some(value) => Ok(Some(value)),
+            None => Err(Trouble::input(
+                format!("{called}: `{text}` read, a number expected"),
+                "type digits and a point, such as 117 or 6.3",
+            )),
+        }
+    }
+
+    /// A number of an entry.
+    pub fn entry(&self, name: &str) -> Option<u64> {
+        self.text(name).parse().ok()
+    }
+
+    /// The entry of this form, at the time of now.
+    pub fn entering<'a>(&'a self, bench: &'a Bench) -> Result<Entering<'a>, Trouble> {
+        bench.entering()
+    }
+}
+
+impl<S: Send + Sync> FromRequest<S> for Sent {
+    type Rejection = Response;
+
+    async fn from_request(request: Request, state: &S) -> Result<Self, Self::Rejection> {
+        match axum::extract::Form::<Vec<(String, String)>>::from_request(request, state).await {
+            Ok(axum::extract::Form(fields)) => Ok(Sent { fields }),
+            Err(refused) => Err(problem(
+                refused.status(),
+                "This was not understood as a form",
+                &refused.body_text(),
+                "Go back and send it again.",
+            )),
+        }
+    }
+}
+
+/// After an entry: the page to go to, or the page of the form again with what was wrong.
+pub async fn entered(
+    bench: Arc<Bench>,
+    to: String,
+    work: impl FnOnce(&Bench) -> Result<(), Trouble> + Send + 'static,
+    again: impl FnOnce(&Arc<Bench>, Trouble) -> Markup + Send + 'static,
+) -> Response {
+    let asked = Arc::clone(&bench);
+    let done = tokio::task::spawn_blocking(move || match work(&asked) {
+        Ok(()) => Ok(()),
+        Err(trouble) => Err(again(&asked, trouble)),
+    });
+    match done.await {
+        Ok(Ok(())) => Redirect::to(&to).into_response(),
+        Ok(Err(page)) => (StatusCode::UNPROCESSABLE_ENTITY, page).into_response(),
+        Err(_) => ended_badly(),
+    }
+}
+
+/// A page that is worked out on a thread of its own.
+pub async fn shown(
+    bench: Arc<Bench>,
+    work: impl FnOnce(&Arc<Bench>) -> Markup + Send + 'static,
+) -> Response {
+    match tokio::task::spawn_blocking(move || work(&bench)).await {
+        Ok(page) => page.into_response(),
+        Err(_) => ended_badly(),
+    }
+}
+
+/// The page for a fault of ours.
+pub fn ended_badly() -> Response {
+    problem(
+        StatusCode::INTERNAL_SERVER_ERROR,
+        "A fault of this program",
+        "The page could not be made. What was entered before is kept.",
+        "Please report it, with what you did last.",
+    )
+}
+
+/// The hidden fields of every form that enters something.
+pub fn hidden(bench: &Bench) -> Markup {
+    html! {
+        input type="hidden" name="once" value=(crate::words::new_id());
+        input type="hidden" name="seen" value=(bench.live.last());
+    }
+}

@@ -1,0 +1,58 @@
+//! Every page in the order in which the job needs them.
+//!
+//! Nothing here fails.
+
+use std::sync::Arc;
+
+use axum::Router;
+use axum::extract::State;
+use axum::routing::get;
+use maud::{Markup, html};
+
+use crate::bench::Bench;
+use crate::frame::{Page, framed};
+
+/// A page as the list names it: address, name, what it is for.
+type Named = (&'static str, &'static str, &'static str);
+
+/// The pages under their heads. A page that is added stands here as well.
+const PAGES: &[(&str, &[Named])] = &[
+    (
+        "The set",
+        &[("/", "Where it stands", "what was done, and what comes next")],
+    ),
+    (
+        "With power",
+        &[(
+            "/power",
+            "Power-up",
+            "step by step, every reading judged at once",
+        )],
+    ),
+];
+
+/// The route of this page.
+pub fn routes() -> Router<Arc<Bench>> {
+    Router::new().route("/all", get(all))
+}
+
+async fn all(State(bench): State<Arc<Bench>>) -> Markup {
+    let main = html! {
+        @for (head, pages) in PAGES {
+            h2 { (head) }
+            ul .rows {
+                @for (at, name, words) in *pages {
+                    li { a .row href=(at) { b { (name) } span { (words) } } }
+                }
+            }
+        }
+    };
+    framed(
+        &bench,
+        Page {
+            title: "All pages",
+            at: "/all",
+            main,
+        },
+    )
+}

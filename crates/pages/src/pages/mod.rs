@@ -1,0 +1,21 @@
+//! The pages, one file each. Each asks `benchwork` and shows the view it gets.
+//!
+//! A page has its routes, its main part, and what happens when its form is sent.
+
+mod all;
+mod power;
+mod where_it_stands;
+
+use std::sync::Arc;
+
+use axum::Router;
+
+use crate::bench::Bench;
+
+/// The routes of every page.
+pub fn routes() -> Router<Arc<Bench>> {
+    Router::new()
+        .merge(where_it_stands::routes())
+        .merge(all::routes())
+        .merge(power::routes())
+}

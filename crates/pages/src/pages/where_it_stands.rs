@@ -1,0 +1,56 @@
+//! Where the restoration stands, and what to do next.
+//!
+//! Stored facts at once; what is reasoned follows. Fails for a file that cannot be read any more, in words.
+
+use std::sync::Arc;
+
+use axum::Router;
+use axum::extract::State;
+use axum::response::Response;
+use axum::routing::get;
+use maud::{Markup, html};
+
+use crate::bench::Bench;
+use crate::entry::shown;
+use crate::frame::{Page, framed};
+use crate::pieces::{entry_line, trouble};
+
+/// How many of the last entries are shown.
+const LAST: usize = 5;
+
+/// The route of this page.
+pub fn routes() -> Router<Arc<Bench>> {
+    Router::new().route("/", get(where_it_stands))
+}
+
+async fn where_it_stands(State(bench): State<Arc<Bench>>) -> Response {
+    shown(bench, |bench| {
+        let main = main(bench);
+        framed(
+            bench,
+            Page {
+                title: "Where it stands",
+                at: "/",
+                main,
+            },
+        )
+    })
+    .await
+}
+
+fn main(bench: &Bench) -> Markup {
+    let story = match bench.story() {
+        Ok(story) => story,
+        Err(own) => return trouble(&own),
+    };
+    html! {
+        section #last-entries data-live="" {
+            h2 { "Last entries" }
+            ol .entries {
+                @for entry in story.entries.iter().rev().take(LAST) {
+                    li { (entry_line(entry)) }
+                }
+            }
+        }
+    }
+}

@@ -1,0 +1,165 @@
+//! Fields of a form: one question, a large keypad, units, choices, the button that sends.
+//!
+//! Values are texts as typed; whoever they are for checks them. Without the script a field is a plain input.
+//! Nothing here fails.
+
+use maud::{Markup, html};
+
+/// A unit that a key appends to a number.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Unit {
+    /// What the key shows.
+    pub key: &'static str,
+    /// What is appended.
+    pub text: &'static str,
+    /// What it is called aloud.
+    pub said: &'static str,
+}
+
+impl Unit {
+    /// Volts.
+    pub const VOLTS: Unit = Unit {
+        key: "V",
+        text: " V",
+        said: "volts",
+    };
+    /// Volts of alternating current.
+    pub const VOLTS_AC: Unit = Unit {
+        key: "V a.c.",
+        text: " V a.c.",
+        said: "volts of alternating current",
+    };
+    /// Milliamperes.
+    pub const MILLIAMPS: Unit = Unit {
+        key: "mA",
+        text: " mA",
+        said: "milliamperes",
+    };
+    /// Amperes.
+    pub const AMPERES: Unit = Unit {
+        key: "A",
+        text: " A",
+        said: "amperes",
+    };
+    /// Watts.
+    pub const WATTS: Unit = Unit {
+        key: "W",
+        text: " W",
+        said: "watts",
+    };
+    /// Ohms.
+    pub const OHMS: Unit = Unit {
+        key: "Ω",
+        text: " ohm",
+        said: "ohms",
+    };
+    /// Thousands of ohms.
+    pub const KILOHMS: Unit = Unit {
+        key: "k",
+        text: "k",
+        said: "thousand ohms",
+    };
+    /// Millions of ohms.
+    pub const MEGOHMS: Unit = Unit {
+        key: "M",
+        text: " meg",
+        said: "million ohms",
+    };
+    /// No way through.
+    pub const OPEN: Unit = Unit {
+        key: "open",
+        text: "open",
+        said: "open",
+    };
+
+    /// The units of a kind of reading, by its name in the answers.
+    pub fn of(what: &str) -> &'static [Unit] {
+        match what {
+            "ohms" => &[Unit::OHMS, Unit::KILOHMS, Unit::MEGOHMS, Unit::OPEN],
+            "line_amps_rms" | "capacitor_ripple_amps_rms" => &[Unit::AMPERES, Unit::MILLIAMPS],
+            "line_watts" | "part_watts" => &[Unit::WATTS],
+            name if name.ends_with("_milliamps") => &[Unit::MILLIAMPS, Unit::AMPERES],
+            "ac_volts_rms" | "heater_volts_rms" | "lamp_volts_rms" => &[Unit::VOLTS_AC],
+            _ => &[Unit::VOLTS],
+        }
+    }
+}
+
+/// A number with its keypad and units. The first unit is the one meant where none is typed.
+pub fn number(name: &str, label: &str, typed: &str, units: &[Unit]) -> Markup {
+    let id = format!("f-{name}");
+    html! {
+        div .number data-number="" {
+            label for=(id) { (label) }
+            input #(id) name=(name) value=(typed) type="text" inputmode="decimal" autocomplete="off"
+                autocapitalize="off" spellcheck="false" enterkeyhint="send";
+            div .keypad hidden role="group" aria-label={ "Keypad for " (label) } {
+                @for key in ["7", "8", "9", "4", "5", "6", "1", "2", "3", "−", "0", "."] {
+                    button .key type="button" data-key=(if key == "−" { "-" } else { key })
+                        aria-label=(match key { "−" => "minus", "." => "point", other => other }) { (key) }
+                }
+                @for unit in units {
+                    button .key.unit type="button" data-unit=(unit.text) aria-label=(unit.said) { (unit.key) }
+                }
+                button .key.wide type="button" data-back="" aria-label="take the last sign away" { "⌫" }
+            }
+        }
+    }
+}
+
+/// A line of text. `list` names suggestions on the same page; empty for none.
+pub fn text(name: &str, label: &str, typed: &str, list: &str) -> Markup {
+    let id = format!("f-{name}");
+    html! {
+        div .field {
+            label for=(id) { (label) }
+            @if list.is_empty() {
+                input #(id) name=(name) value=(typed) type="text" autocomplete="off";
+            } @else {
+                input #(id) name=(name) value=(typed) type="text" autocomplete="off" list=(list)
+                    autocapitalize="off" spellcheck="false";
+            }
+        }
+    }
+}
+
+/// Anything else, folded away until it is wanted.
+pub fn remark(typed: &str) -> Markup {
+    html! {
+        details .remark open[!typed.is_empty()] {
+            summary { "Add a note" }
+            label for="f-note" { "Note" }
+            textarea #f-note name="note" rows="3" { (typed) }
+        }
+    }
+}
+
+/// One of several, each a large target: value and words.
+pub fn one_of(name: &str, question: &str, chosen: &str, choices: &[(&str, &str)]) -> Markup {
+    html! {
+        fieldset .choices {
+            legend { (question) }
+            @for (value, words) in choices {
+                label .choice {
+                    input type="radio" name=(name) value=(value) checked[*value == chosen];
+                    span { (words) }
+                }
+            }
+        }
+    }
+}
+
+/// A box to tick.
+pub fn choice(name: &str, words: &str, ticked: bool) -> Markup {
+    html! {
+        label .choice {
+            input type="checkbox" name=(name) value="yes" checked[ticked];
+            span { (words) }
+        }
+    }
+}
+
+/// The button that sends a form.
+pub fn send(words: &str) -> Markup {
+    html! { button .send type="submit" { (words) } }
+}

@@ -1,0 +1,15 @@
+//! Pieces that pages are built of: trouble in words, a verdict, a number with its keypad, entries, pictures.
+//!
+//! Each works with a screen reader and without a script. Nothing here fails.
+
+mod entries;
+mod fields;
+mod picture;
+mod told;
+mod verdict;
+
+pub use entries::entry_line;
+pub use fields::{Unit, choice, number, one_of, remark, send, text};
+pub use picture::picture;
+pub use told::{notices, problem, trouble};
+pub use verdict::{judged, stop};

@@ -1,0 +1,92 @@
+//! What went wrong, and what is worth knowing, in words on a page.
+//!
+//! Every fault with what to do; those of a sheet with their lines. Nothing here fails.
+
+use axum::http::StatusCode;
+use axum::response::{IntoResponse, Response};
+use benchwork::Trouble;
+use benchwork::view::{FaultView, NoticeView};
+use maud::{Markup, html};
+
+use crate::frame::bare;
+
+/// Trouble in words.
+pub fn trouble(trouble: &Trouble) -> Markup {
+    match trouble {
+        Trouble::File { name, text, hint } => said("The file", &format!("{name}: {text}"), hint),
+        Trouble::Sheet { faults, .. } => html! {
+            div .trouble role="alert" {
+                h2 { (counted(faults.len())) " in the sheet" }
+                p { a .button href="/sheet" { "Open the sheet" } }
+                (list(faults))
+            }
+        },
+        Trouble::Input { faults } => html! {
+            div .trouble role="alert" {
+                h2 { "Not entered" }
+                (list(faults))
+            }
+        },
+        Trouble::NotSettled { error, .. } => {
+            said("No settled state was found", &error.text, &error.hint)
+        }
+        Trouble::Ours { text, hint } => said("A fault of this program", text, hint),
+    }
+}
+
+fn said(head: &str, text: &str, hint: &str) -> Markup {
+    html! {
+        div .trouble role="alert" {
+            h2 { (head) }
+            p { (text) }
+            @if !hint.is_empty() { p .hint { (hint) } }
+        }
+    }
+}
+
+fn counted(faults: usize) -> String {
+    match faults {
+        1 => "One fault".to_owned(),
+        many => format!("{many} faults"),
+    }
+}
+
+fn list(faults: &[FaultView]) -> Markup {
+    html! {
+        ul .faults {
+            @for fault in faults {
+                li {
+                    @if let Some(line) = fault.line { b { "Line " (line) ": " } }
+                    (fault.text)
+                    @if !fault.hint.is_empty() { span .hint { (fault.hint) } }
+                }
+            }
+        }
+    }
+}
+
+/// What is worth knowing besides.
+pub fn notices(notices: &[NoticeView]) -> Markup {
+    html! {
+        @if !notices.is_empty() {
+            ul .notices {
+                @for notice in notices {
+                    li {
+                        (notice.text)
+                        @if !notice.hint.is_empty() { span .hint { (notice.hint) } }
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// A page of its own for what cannot be answered.
+pub fn problem(status: StatusCode, head: &str, text: &str, hint: &str) -> Response {
+    let main = html! {
+        p { (text) }
+        p .hint { (hint) }
+        p { a .button href="/" { "Where it stands" } }
+    };
+    (status, bare(head, main)).into_response()
+}

@@ -1,0 +1,232 @@
+// The page as it lives: forms go by the queue, other devices' entries come in, long answers fill their places, what
+// is typed stays. Every page works without this script.
+"use strict";
+(() => {
+  const link = () => document.getElementById("link");
+  const main = () => document.getElementById("main");
+  let sending = false, isThere = true, last = Number(document.body.dataset.last ?? 0);
+
+  // What is typed stays on the phone until it is sent, also when the page is loaded anew.
+  const draftOf = (field) => `${location.pathname}|${field.form?.getAttribute("action")}|${field.name}`;
+  const keeps = (field) => field.name && field.type !== "hidden" && field.type !== "file" && field.type !== "password" && field.form?.hasAttribute("data-keep");
+  const keepDraft = (event) => {
+    const field = event.target;
+    if (!keeps(field)) return;
+    const value = field.type === "checkbox" || field.type === "radio" ? (field.checked ? field.value : null) : field.value;
+    if (field.type === "radio" && value === null) return;
+    try { value === null ? sessionStorage.removeItem(draftOf(field)) : sessionStorage.setItem(draftOf(field), value); } catch { /* a full store keeps what it has */ }
+  };
+  const bringDrafts = () => {
+    for (const field of main().querySelectorAll("form[data-keep] [name]")) {
+      if (!keeps(field)) continue;
+      const draft = sessionStorage.getItem(draftOf(field));
+      if (draft === null) continue;
+      if (field.type === "checkbox" || field.type === "radio") field.checked = field.value === draft;
+      else if (!field.value) field.value = draft;
+    }
+  };
+  const dropDrafts = (form) => {
+    for (const field of form.elements) if (field.name) sessionStorage.removeItem(draftOf(field));
+  };
+
+  const say = async () => {
+    const waiting = await queue.all().catch(() => []);
+    const refused = waiting.filter((one) => one.refused);
+    const open = waiting.length - refused.length;
+    const words = [];
+    if (!isThere) words.push("The laptop does not answer.");
+    if (open) words.push(open === 1 ? "One entry is kept on this phone and is sent as soon as it can be." : `${open} entries are kept on this phone and are sent as soon as they can be.`);
+    const place = link();
+    place.textContent = words.join(" ");
+    for (const one of refused) {
+      const row = document.createElement("div");
+      row.className = "trouble";
+      const text = document.createElement("p");
+      text.textContent = `Not entered: ${one.said} (${one.fields.filter(([name]) => !["once", "seen"].includes(name)).map(([, value]) => value).filter(Boolean).join(", ")})`;
+      const away = document.createElement("button");
+      away.type = "button";
+      away.textContent = "I have read this";
+      away.addEventListener("click", async () => { await queue.drop(one.turn); say(); });
+      row.append(text, away);
+      place.append(row);
+    }
+  };
+
+  const there = (now) => {
+    if (now !== isThere) { isThere = now; say(); }
+  };
+
+  // Takes the main part of an answer over.
+  const takeOver = (text, address, focus) => {
+    const page = new DOMParser().parseFromString(text, "text/html");
+    const fresh = page.getElementById("main");
+    if (!fresh) return false;
+    document.title = page.title;
+    last = Number(page.body.dataset.last ?? last);
+    for (const old of document.querySelectorAll(".under-power")) old.remove();
+    const power = page.querySelector(".under-power");
+    main().replaceWith(fresh);
+    if (power) fresh.before(power);
+    if (address && address !== location.href) history.pushState(null, "", address);
+    dress();
+    if (focus) {
+      const first = fresh.querySelector("[role=alert]:not([hidden]), .verdict") ?? fresh;
+      window.scrollTo(0, 0);
+      if (first === fresh) fresh.focus({ preventScroll: true }); else first.scrollIntoView({ block: "start" });
+    }
+    if (fresh.querySelector("[data-stop]")) step.tone(3);
+    return true;
+  };
+
+  const bodyOf = (one) => {
+    if (!one.files) return new URLSearchParams(one.fields);
+    const body = new FormData();
+    for (const [name, value] of one.fields) body.append(name, value);
+    for (const file of one.files) body.append(file.name, file.blob, file.called);
+    return body;
+  };
+
+  // Sends what waits, in order. A sending that the laptop refuses is told and no longer holds up the others.
+  const send = async (turn) => {
+    if (sending) return;
+    sending = true;
+    try {
+      for (const one of await queue.all()) {
+        if (one.refused) continue;
+        const answer = await fetch(one.to, { method: "POST", body: bodyOf(one), headers: { "X-Queue": "1" }, credentials: "same-origin" });
+        there(true);
+        if (answer.status === 401 || answer.status === 429 || answer.status >= 500) {
+          const text = await answer.text();
+          if (one.turn === turn) takeOver(text, null, true);
+          break;
+        }
+        const text = await answer.text();
+        const isOwn = one.turn === turn;
+        if (answer.ok) {
+          await queue.drop(one.turn);
+          if (isOwn) takeOver(text, answer.url, true);
+        } else if (isOwn) {
+          await queue.drop(one.turn);
+          takeOver(text, null, true);
+        } else {
+          const page = new DOMParser().parseFromString(text, "text/html");
+          one.said = (page.querySelector(".trouble li, .trouble p, main p")?.textContent ?? "the laptop refused it").trim();
+          one.refused = true;
+          await queue.update(one);
+        }
+      }
+    } catch {
+      there(false);
+    } finally {
+      sending = false;
+      say();
+    }
+  };
+
+  const newId = () => Array.from(crypto.getRandomValues(new Uint8Array(22)), (byte) => "abcdefghijkmnpqrstuvwxyz23456789"[byte & 31]).join("");
+
+  const submit = async (event) => {
+    const form = event.target;
+    if (!(form instanceof HTMLFormElement) || !form.hasAttribute("data-keep")) return;
+    event.preventDefault();
+    if (form.dataset.sent) return;
+    form.dataset.sent = "yes";
+    if (form.hasAttribute("data-judge")) step.judged(form);
+    const data = new FormData(form, event.submitter ?? undefined);
+    data.set("once", newId());
+    const fields = [], files = [];
+    for (const [name, value] of data) {
+      if (value instanceof File) { if (value.size) files.push({ name, blob: value, called: value.name }); }
+      else fields.push([name, value]);
+    }
+    const sending = { to: form.getAttribute("action"), fields };
+    if (form.enctype === "multipart/form-data") sending.files = files;
+    let turn;
+    try { turn = await queue.put(sending); } catch { form.removeAttribute("data-keep"); form.requestSubmit(event.submitter); return; }
+    dropDrafts(form);
+    const settled = send(turn).then(async () => {
+      // A form whose sending waits is given free again, empty.
+      if (document.contains(form)) { delete form.dataset.sent; form.reset(); }
+    });
+    await settled;
+  };
+
+  // Answers that take long fill their places.
+  const fill = async (place) => {
+    try {
+      const answer = await fetch(place.dataset.later, { credentials: "same-origin" });
+      const text = await answer.text();
+      place.innerHTML = text;
+      place.setAttribute("aria-busy", "false");
+      dress(place);
+    } catch {
+      const words = place.querySelector(".working");
+      if (words) words.textContent = "The laptop does not answer; this follows when it does.";
+      there(false);
+    }
+  };
+
+  // Parts of the page that tell stored facts are shown anew when something was entered elsewhere.
+  const refresh = async () => {
+    const parts = main().querySelectorAll("[data-live], [data-later]");
+    if (!parts.length) return;
+    try {
+      const answer = await fetch(location.href, { credentials: "same-origin" });
+      if (!answer.ok) return;
+      const page = new DOMParser().parseFromString(await answer.text(), "text/html");
+      document.body.dataset.last = page.body.dataset.last;
+      last = Number(page.body.dataset.last);
+      for (const old of main().querySelectorAll("[data-live]")) {
+        if (old.contains(document.activeElement) && document.activeElement.matches("input, textarea, select")) continue;
+        const fresh = page.getElementById(old.id);
+        if (fresh) { old.replaceWith(fresh); dress(fresh); }
+      }
+      for (const place of main().querySelectorAll("[data-later][aria-busy=false]")) fill(place);
+    } catch { there(false); }
+  };
+
+  const dress = (root = main()) => {
+    keypad(root);
+    if (root === main()) bringDrafts();
+    for (const place of root.querySelectorAll("[data-later][aria-busy=true]")) fill(place);
+    for (const drawing of root.querySelectorAll("[data-chassis]")) globalThis.chassis?.(drawing);
+    for (const field of root.querySelectorAll("[data-only-script]")) field.hidden = false;
+  };
+
+  const listen = () => {
+    const stream = new EventSource("/live");
+    stream.addEventListener("beat", (event) => {
+      const told = JSON.parse(event.data);
+      const was = isThere;
+      there(true);
+      step.hears(told);
+      if (!was) { send(); if (told.last > last) refresh(); }
+    });
+    stream.addEventListener("entered", (event) => {
+      if (Number(event.data) > last) refresh();
+      last = Math.max(last, Number(event.data));
+    });
+    stream.addEventListener("step", () => {
+      // A page of the power-up that nobody types into follows what another device did.
+      if (location.pathname === "/power" && !document.activeElement?.matches("input, textarea")) {
+        fetch("/power", { credentials: "same-origin" }).then((answer) => answer.text()).then((text) => { if (!sending) takeOver(text, null, false); }).catch(() => there(false));
+      }
+    });
+    stream.addEventListener("progress", (event) => {
+      const told = JSON.parse(event.data);
+      for (const place of document.querySelectorAll("[data-later][aria-busy=true] .working")) if (place.parentElement.dataset.later === told.key) place.textContent = told.words;
+    });
+    stream.addEventListener("error", () => there(false));
+  };
+
+  document.addEventListener("submit", submit);
+  document.addEventListener("input", keepDraft);
+  document.addEventListener("change", keepDraft);
+  addEventListener("online", () => send());
+  addEventListener("popstate", () => location.reload());
+  setInterval(() => { if (!sending) queue.all().then((all) => { if (all.some((one) => !one.refused)) send(); }).catch(() => {}); }, 3000);
+  dress();
+  step.begin();
+  listen();
+  send();
+})();

@@ -1,0 +1,33 @@
+// Judges a reading of the step at hand on the phone, link or no link, by the limits and bands that came with the
+// page. The laptop judges again when it has the reading; a browser test holds both together.
+"use strict";
+const judge = (() => {
+  const FACTORS = { "": 1, k: 1e3, K: 1e3, M: 1e6, meg: 1e6, m: 1e-3, u: 1e-6, "µ": 1e-6 };
+  // The value in the unit of the kind of reading; null where it cannot be read here and is left to the laptop.
+  const valueOf = (typed, what) => {
+    const text = typed.trim().replace(/−/g, "-").replace(",", ".");
+    if (/^(open|ol|infinite)$/i.test(text)) return what === "ohms" ? Infinity : null;
+    const parts = /^([+-]?(?:\d+\.?\d*|\.\d+))\s*(k|K|M|meg|m|u|µ)?\s*(V|A|W|ohms?|Ω)?\s*(a\.?c\.?|d\.?c\.?|rms|p-p)?$/.exec(text);
+    if (!parts) return null;
+    const [, digits, prefix = "", unit = ""] = parts;
+    const milli = what.endsWith("_milliamps");
+    const wanted = what === "ohms" ? "ohm" : milli || what.includes("amps") ? "A" : what.endsWith("watts") ? "W" : "V";
+    const read = unit === "Ω" || unit === "ohms" ? "ohm" : unit;
+    if (read && read !== wanted) return null;
+    if (prefix === "m" && !read) return null;
+    const value = Number(digits) * FACTORS[prefix];
+    // A bare number is in the unit of the question: milliamperes where those are asked.
+    return milli && (read || prefix) ? value * 1e3 : value;
+  };
+  const of = (asked, value, seconds) => {
+    if (value === null || Number.isNaN(value)) return null;
+    for (const limit of asked.limits) {
+      if (seconds < limit.after_seconds) continue;
+      if (limit.above !== undefined && limit.above !== null && value > limit.above) return "beyond";
+      if (limit.below !== undefined && limit.below !== null && value < limit.below) return "beyond";
+    }
+    if (asked.low === null || asked.high === null) return "noted";
+    return value < asked.low ? "low" : value > asked.high ? "high" : "inside";
+  };
+  return { valueOf, of };
+})();
