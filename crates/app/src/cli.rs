@@ -323,7 +323,6 @@ pub enum PictureOf {
 mod tests {
     use super::*;
     use clap::CommandFactory;
-    use std::path::Path;
 
     #[test]
     fn the_definition_holds_together() {
@@ -421,38 +420,5 @@ mod tests {
         ] {
             check(line, false);
         }
-    }
-
-    #[test]
-    fn every_command_and_option_is_in_the_manual() {
-        let manual = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../docs/manual");
-        let mut missing = Vec::new();
-        for command in Cli::command().get_subcommands() {
-            let name = command.get_name();
-            let page = match std::fs::read_to_string(manual.join(format!("{name}.md"))) {
-                Ok(page) => page,
-                Err(error) => {
-                    missing.push(format!("docs/manual/{name}.md: {error}"));
-                    continue;
-                }
-            };
-            if !page.contains(&format!("firstraster {name}")) {
-                missing.push(format!(
-                    "docs/manual/{name}.md does not show `firstraster {name}`"
-                ));
-            }
-            for option in command
-                .get_arguments()
-                .filter_map(|argument| argument.get_long())
-            {
-                if !page.contains(&format!("`--{option}")) {
-                    missing.push(format!("docs/manual/{name}.md: `--{option}`"));
-                }
-            }
-            if !page.contains("`--json`") {
-                missing.push(format!("docs/manual/{name}.md: `--json`"));
-            }
-        }
-        assert!(missing.is_empty(), "not in the manual: {missing:#?}");
     }
 }

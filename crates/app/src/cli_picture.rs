@@ -354,8 +354,8 @@ impl NeedleArguments {
 #[cfg(test)]
 mod tests {
     use crate::cli::Cli;
-    use clap::{CommandFactory, Parser};
-    use std::path::Path;
+    use crate::in_the_manual::not_in_the_manual;
+    use clap::Parser;
 
     fn check(line: &str, is_right: bool) {
         let typed = std::iter::once("firstraster").chain(line.split('|'));
@@ -395,27 +395,7 @@ mod tests {
 
     #[test]
     fn every_entry_and_its_options_are_in_the_manual() {
-        let page = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../docs/manual/picture.md");
-        let page = std::fs::read_to_string(page).unwrap_or_default();
-        let cli = Cli::command();
-        let picture = cli.find_subcommand("picture").expect("a command");
-        let mut missing = Vec::new();
-        for entry in picture.get_subcommands() {
-            let wanted = format!(
-                "firstraster picture my_set.restoration {}",
-                entry.get_name()
-            );
-            if !page.contains(&wanted) {
-                missing.push(wanted);
-            }
-            for option in entry.get_arguments().filter_map(|own| own.get_long()) {
-                if !page.contains(&format!("`--{option}`"))
-                    && !page.contains(&format!("`--{option} "))
-                {
-                    missing.push(format!("{}: --{option}", entry.get_name()));
-                }
-            }
-        }
+        let missing = not_in_the_manual("picture", Some("my_set.restoration"));
         assert!(missing.is_empty(), "not in the manual: {missing:#?}");
     }
 }

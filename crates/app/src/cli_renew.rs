@@ -116,3 +116,54 @@ pub struct WorthArguments {
     #[arg(long)]
     pub all: bool,
 }
+
+#[cfg(test)]
+mod tests {
+    use crate::cli::Cli;
+    use crate::in_the_manual::not_in_the_manual;
+    use clap::Parser;
+
+    #[test]
+    fn right_and_wrong_usage() {
+        for (line, is_right) in [
+            ("renew|a.toml|--all|--json", true),
+            (
+                "renew|a.restoration|--keep|--at|2026-11-29T08:49:51+01:00",
+                true,
+            ),
+            ("renew|a.restoration|part|C40|R31", true),
+            (
+                "renew|a.restoration|fitted|C40|--new|0.05 mfd|--note|x",
+                true,
+            ),
+            ("silicon|a.toml|--line|124|--picture|a.svg", true),
+            (
+                "order|a.toml|--with-tests|--spares|0|--prices|p.csv|--csv|o.csv",
+                true,
+            ),
+            (
+                "worth|a.restoration|--figures|f.csv|--prices|p.csv|--all",
+                true,
+            ),
+            ("renew", false),
+            ("renew|a.restoration|part", false),
+            ("renew|a.restoration|fitted", false),
+            ("renew|a.restoration|fitted|C40|--at|noon", false),
+            ("silicon|a.toml|--line|much", false),
+            ("order|a.toml|--spares|some", false),
+            ("worth", false),
+        ] {
+            let typed = std::iter::once("firstraster").chain(line.split('|'));
+            assert_eq!(Cli::try_parse_from(typed).is_ok(), is_right, "{line}");
+        }
+    }
+
+    #[test]
+    fn every_entry_and_its_options_are_in_the_manual() {
+        let mut missing = not_in_the_manual("renew", Some("my_set.restoration"));
+        for command in ["silicon", "order", "worth"] {
+            missing.extend(not_in_the_manual(command, None));
+        }
+        assert!(missing.is_empty(), "not in the manual: {missing:#?}");
+    }
+}

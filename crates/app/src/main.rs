@@ -21,6 +21,8 @@ mod cli_suspects;
 mod clock;
 mod commands;
 mod draw;
+#[cfg(test)]
+mod in_the_manual;
 mod output;
 
 use std::panic;

@@ -6,9 +6,7 @@
 
 use std::path::{Path, PathBuf};
 
-use parts::{
-    Irreplaceable, WorthFigure, own_worth_figures, read_prices, worth_figures, worth_tests,
-};
+use parts::{Irreplaceable, WorthFigure, own_worth_figures, worth_figures, worth_tests};
 use receiver::renew::verdict::Verdict;
 use receiver::sheet::PartValue;
 use receiver::suspects::hypotheses::Suspect;
@@ -18,9 +16,8 @@ use receiver::worth::weigh::{Advice, Figures, PlanNeeds, Sum, weigh};
 
 use crate::check_sheet::catalogue;
 use crate::picture_tube::{PictureAsk, judge_picture_tube};
-use crate::read_own_file::read_own_file;
-use crate::read_sheet_file::read_set_file;
-use crate::renew::{OrderAsk, SetAsked, THE_SET, order_lines, planned, with_set};
+use crate::read_own_file::{or_kept, read_own_file, together};
+use crate::renew::{Bought, OrderAsk, Prices, SetAsked, bought, order_lines, planned, with_set};
 use crate::trouble::Trouble;
 use crate::view::{
     IrreplaceableView, NextTestView, SpreadView, WorthFigureView, WorthView, six_figures,
@@ -55,25 +52,33 @@ pub fn tell_worth(file: &Path, ask: &WorthAsk) -> Result<WorthView, Trouble> {
         let all: Vec<String> = faults.iter().map(ToString::to_string).collect();
         Trouble::ours(all.join("; "))
     };
-    let figures: Vec<WorthFigure> = match &ask.figures {
-        Some(path) => read_own_file(path, own_worth_figures)?,
-        None => worth_figures().map_err(table)?.to_vec(),
-    };
     let tests = worth_tests().map_err(table)?;
     let order = OrderAsk {
         prices: ask.prices.clone(),
         ..OrderAsk::default()
     };
-    let prices = match &order.prices {
-        Some(path) => read_own_file(path, read_prices)?,
-        None => Vec::new(),
+    let mut troubles = Vec::new();
+    let figures = match &ask.figures {
+        Some(path) => read_own_file(path, own_worth_figures),
+        None => Ok(worth_figures().map_err(table)?.to_vec()),
     };
-    let picture = match read_set_file(file)?.is_of_a_restoration() {
-        true => judge_picture_tube(file, &PictureAsk::default()).ok(),
-        false => None,
-    };
-    let standing = picture.and_then(|own| own.verdict).map(|own| own.standing);
-    with_set(file, |set| {
+    let figures: Vec<WorthFigure> = or_kept(figures, &mut troubles);
+    let prices = or_kept(Prices::read(ask.prices.as_deref()), &mut troubles);
+    let told = with_set(file, |set| {
+        let mut troubles = std::mem::take(&mut troubles);
+        let faults = prices.faults(set.model.sheet);
+        if !faults.is_empty() {
+            troubles.push(Trouble::Input { faults });
+        }
+        let mut troubles = troubles.into_iter();
+        if let Some(trouble) = troubles.next() {
+            return Err(together(trouble, troubles));
+        }
+        let picture = match set.entries {
+            Some(_) => judge_picture_tube(file, &PictureAsk::default()).ok(),
+            None => None,
+        };
+        let standing = picture.and_then(|own| own.verdict).map(|own| own.standing);
         let plan = planned(set, &[])?;
         let mut said = Vec::new();
         let mut made = Vec::new();
@@ -84,16 +89,12 @@ pub fn tell_worth(file: &Path, ask: &WorthAsk) -> Result<WorthView, Trouble> {
         let mut needs = PlanNeeds::default();
         for line in &order_lines(set, &plan, &order, &prices)? {
             let pieces = line.count + line.spares;
-            if let Some(price) = line.price {
-                needs.priced += price * f64::from(pieces);
-            } else if line.what.contains("electrolytic") {
-                needs.electrolytics += pieces;
-            } else if line.what.contains("class") {
-                needs.class_marked += pieces;
-            } else if line.parts.iter().any(|own| own == THE_SET) {
-                needs.set_needs += pieces;
-            } else {
-                needs.small += pieces;
+            match (line.price, bought(&line.kind)) {
+                (Some(price), _) => needs.priced += price * f64::from(pieces),
+                (None, Bought::Electrolytic) => needs.electrolytics += pieces,
+                (None, Bought::ClassMarked) => needs.class_marked += pieces,
+                (None, Bought::SetNeed) => needs.set_needs += pieces,
+                (None, Bought::Small) => needs.small += pieces,
             }
         }
         let mut perhaps = 0.0;
@@ -124,7 +125,7 @@ pub fn tell_worth(file: &Path, ask: &WorthAsk) -> Result<WorthView, Trouble> {
         let figures_of = Figures(&figures);
         let outcome = weigh(figures_of, &three, &needs);
         let next = next_tests(figures_of, &three, &needs, tests, &made);
-        let mut missing = set.missing.clone();
+        let mut missing = set.missing();
         let cut = &set.model.sheet.state.cut_loose;
         missing.extend(cut.iter().map(|own| format!("{own}, cut loose")));
         Ok(WorthView {
@@ -178,7 +179,8 @@ pub fn tell_worth(file: &Path, ask: &WorthAsk) -> Result<WorthView, Trouble> {
                 .collect(),
             notices: set.notices.clone(),
         })
-    })
+    });
+    told.map_err(|trouble| together(trouble, troubles))
 }
 
 /// What the record of the picture tube says.

@@ -23,11 +23,8 @@ pub struct Price {
 
 const HEADINGS: [&str; 3] = ["for", "price", "notes"];
 
-/// Reads a table of prices.
-///
-/// # Errors
-/// Every fault of the table, with line and column.
-pub fn read_prices(file: &str, text: &str) -> Result<Vec<Price>, Vec<DataFault>> {
+/// Reads a table of prices: its sound rows, and every fault with line and column.
+pub fn read_prices(file: &str, text: &str) -> (Vec<Price>, Vec<DataFault>) {
     let mut faults = Vec::new();
     let mut rows = read_table(file, text, &HEADINGS, &mut faults, |fields| {
         Some(Price {
@@ -41,11 +38,7 @@ pub fn read_prices(file: &str, text: &str) -> Result<Vec<Price>, Vec<DataFault>>
         row.line = *line;
     }
     let rows = unique(file, rows, "for", |row| row.of.to_lowercase(), &mut faults);
-    if faults.is_empty() {
-        Ok(rows)
-    } else {
-        Err(faults)
-    }
+    (rows, faults)
 }
 
 #[cfg(test)]
@@ -54,16 +47,15 @@ mod tests {
 
     #[test]
     fn prices_are_read_and_nonsense_is_told_all_at_once() {
-        let read = read_prices(
+        let (rows, faults) = read_prices(
             "own.csv",
             "for,price,notes\nC40,0.8,\nline cord,9,two metres\n",
         );
-        assert_eq!(read.expect("sound").len(), 2);
-        let faults = read_prices(
+        assert_eq!((rows.len(), faults), (2, Vec::new()));
+        let (_, faults) = read_prices(
             "own.csv",
             "for,price,notes\nC40,cheap,\n,3,\nc41,-2,\nC41,1e9,\n",
-        )
-        .expect_err("nonsense");
+        );
         for (line, column) in [(2, "price"), (3, "for"), (4, "price"), (5, "price")] {
             assert!(
                 faults
@@ -78,12 +70,21 @@ mod tests {
     fn the_line_of_a_price_is_that_of_the_file() {
         let text =
             "for,price,notes\n\nC40,0.8,\n\n\nline cord,9,\"two metres,\nof rubber\"\nC41,1,\n";
-        let rows = read_prices("own.csv", text).expect("sound");
+        let (rows, faults) = read_prices("own.csv", text);
+        assert_eq!(faults, []);
         let lines: Vec<(&str, u64)> = rows.iter().map(|own| (&own.of[..], own.line)).collect();
         assert_eq!(lines, [("C40", 3), ("line cord", 6), ("C41", 8)]);
         let text = "for,price,notes\r\n\r\n# mine\r\n\r\nC40,cheap,\r\n";
-        let faults = read_prices("own.csv", text).expect_err("nonsense");
+        let (_, faults) = read_prices("own.csv", text);
         let lines: Vec<u64> = faults.iter().map(|own| own.line).collect();
         assert_eq!(lines, [3, 5], "{faults:?}");
+    }
+
+    /// A row at fault does not hide what is to be said of the others.
+    #[test]
+    fn sound_rows_are_handed_on_beside_the_faults() {
+        let (rows, faults) = read_prices("own.csv", "for,price,notes\nC999,1,\nC40,cheap,\n");
+        assert_eq!((rows.len(), faults.len()), (1, 1));
+        assert_eq!((&rows[0].of[..], rows[0].line), ("C999", 2));
     }
 }

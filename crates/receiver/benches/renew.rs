@@ -45,6 +45,7 @@ fn whole_plan(bencher: Bencher<'_, '_>, text: &str) {
         let evidence = Evidence {
             hypotheses: &hypotheses,
             weights: &[],
+            formed: &[],
             found: &[],
         };
         renewal_plan(&Predictor::new(&model), today, evidence, &[])

@@ -7,11 +7,14 @@
 use parts::{Irreplaceable, RatingUnit};
 use quantity::{Series, Unit};
 use receiver::expect::Predictor;
+use receiver::plan::capacitors::review_capacitors;
+use receiver::renew::burden::burdens;
 use receiver::renew::first_filter::first_filter;
 use receiver::renew::plan::{Renewal, RenewalPlan, renewal_plan};
 use receiver::renew::right_part::Pieces;
 use receiver::renew::tolerated::Tolerances;
-use receiver::renew::verdict::{Evidence, Verdict};
+use receiver::renew::verdict::{Evidence, Judge, Verdict};
+use receiver::sections::Sections;
 use receiver::sheet::{PartValue, Sheet, read_sheet};
 use receiver::suspects::hypotheses::{Hypotheses, Suspect};
 use receiver::suspects::outcome::{Check, Found, Outcome};
@@ -50,6 +53,7 @@ fn plan_with(text: &str, outcomes: &[(&str, Found)]) -> RenewalPlan {
         hypotheses: &hypotheses,
         weights: &[],
         found: &words,
+        formed: &[],
     };
     renewal_plan(&Predictor::new(&model), today, evidence, &[]).expect("solved")
 }
@@ -208,6 +212,104 @@ fn what_was_found_stands_above_the_rules() {
     let before = plan_with(&text, &[]);
     let chance = |plan: &RenewalPlan| of(plan, "C50").judged.chance_bad.expect("told");
     assert!(chance(&plan) < 0.3 * chance(&before));
+}
+
+/// Judgement of the forming page: the set must not put more on a can than it was formed to. C4A of the Larkfield is marked
+/// 450 V; what the set puts on it is the worst computed case of its burdens.
+#[test]
+fn a_can_formed_to_less_than_the_set_puts_on_it_does_not_count_as_formed() {
+    let catalogue = parts::catalogue().expect("sound figures");
+    let as_found = example("larkfield_12t");
+    let formed_anew = as_found.replacen("re_formed = []", "re_formed = [\"C4A\"]", 1);
+    let sheets = [sheet(&as_found), sheet(&formed_anew)];
+    let models = sheets.each_ref().map(|own| SetModel::new(own, catalogue));
+    let part = models[0].part_index("C4A").expect("there");
+    let worst = burdens(&Predictor::new(&models[1]), models[1].todays_line()).expect("solved");
+    let puts = worst.parts[part].volts.as_ref().expect("told").value;
+    // B+ of 275 V by the sheet at 117 V, and 126 over 117 of it at the top of the line.
+    assert!(puts > 275.0 && puts < 450.0, "{puts}");
+    let told = |model: &SetModel<'_>, volts: &[f64], found: Option<Found>| {
+        let mut hypotheses = Hypotheses::of(model, catalogue);
+        let suspect = Suspect::Part(part);
+        let outcome = found.map(|found| Outcome { suspect, found });
+        hypotheses.take_in(outcome.as_slice());
+        let words = outcome.map(|own| (own.suspect, "as the test says".to_owned()));
+        let formed: Vec<(usize, f64)> = volts.iter().map(|volts| (part, *volts)).collect();
+        let judge = Judge {
+            model,
+            burdens: &worst,
+            reviews: &review_capacitors(model),
+            sections: &Sections::of(model),
+            evidence: Evidence {
+                hypotheses: &hypotheses,
+                weights: &[],
+                found: words.as_slice(),
+                formed: &formed,
+            },
+        };
+        judge.part(part).expect("a verdict")
+    };
+    // To which volts it was formed is not known: nothing is held against it.
+    assert_eq!(told(&models[1], &[], None).verdict, Verdict::Leave);
+    let low = told(&models[1], &[200.0], None);
+    assert_eq!(low.verdict, Verdict::Now, "{low:?}");
+    for figure in ["to 200 V", &format!("{puts:.0} V on it")] {
+        assert!(low.because[0].contains(figure), "{figure}: {low:?}");
+    }
+    // One volt more than that is enough, one less is not; so is the full rating, and the last forming counts.
+    for (volts, verdict) in [
+        (&[puts + 1.0][..], Verdict::Leave),
+        (&[puts - 1.0], Verdict::Now),
+        (&[450.0], Verdict::Leave),
+        (&[450.0, 200.0], Verdict::Now),
+    ] {
+        assert_eq!(told(&models[1], volts, None).verdict, verdict, "{volts:?}");
+    }
+    // A check that found it good was made at volts that nobody knows.
+    let good = Some(Found::Good(Check::Leakage));
+    assert_eq!(told(&models[1], &[200.0], good).verdict, Verdict::Now);
+    // Of a can that does not count as formed nothing is said.
+    let judged = told(&models[0], &[200.0], None);
+    assert!(judged.because.iter().all(|own| !own.contains("200 V")));
+}
+
+/// Closed form: the filter charges to the peak of the winding at the top of the line, 400 x 126 / 117 x root 2 = 609 V,
+/// and each of two takes half of it; the heat in the resistor across it is V squared over R, and a resistor is used at
+/// half its watts (common practice).
+#[test]
+fn two_electrolytics_in_series_have_resistors_that_bear_their_heat() {
+    let text = "sheet = 1\nname = \"x\"\nline_volts = 117\nline_hertz = 60\n\
+        tubes = [[\"V1\", \"6AU6\", \"amplifier\"]]\n\
+        heaters = [{ from = \"heater\", to = \"chassis\", parallel = [\"V1\"] }]\n\
+        windings = [[\"T1\", \"primary\", \"117 V 4 ohm\", \"line a\", \"line b\"],\n\
+        [\"T1\", \"plates\", \"400 V 30 ohm\", \"a.c.\", \"chassis\"],\n\
+        [\"T1\", \"heaters\", \"6.3 V 0.05 ohm\", \"heater\", \"chassis\"]]\n\
+        parts = [\n\
+        [\"D1\", \"silicon\", \"1 A 2000 V\", \"a.c.\", \"B+\"],\n\
+        [\"C1\", \"electrolytic\", \"40 mfd 600 V\", \"B+\", \"chassis\"],\n\
+        [\"R1\", \"resistor\", \"100k 5 W\", \"B+\", \"chassis\"],\n]\n";
+    let plan = plan_with(text, &[]);
+    let right = of(&plan, "C1").right.clone().expect("a part");
+    let Pieces::InSeries {
+        count: 2,
+        each,
+        balance: Some(balance),
+    } = &right.pieces
+    else {
+        panic!("{right:?}")
+    };
+    assert!((each - 94e-6).abs() < 1e-9, "{each}");
+    let half = 0.5 * 400.0 * 126.0 / 117.0 * 2f64.sqrt();
+    assert!(right.rating >= half, "{right:?}");
+    assert!(Series::E12.holds(balance.ohms));
+    let heat = half * half / balance.ohms;
+    assert!(2.0 * heat <= balance.watts, "{balance:?}: {heat} W");
+    // No larger than needed, with the twentieth by which the halves may differ.
+    assert!(balance.watts <= 4.0 * heat, "{balance:?}: {heat} W");
+    let today = parts::todays_parts().expect("sound figures");
+    let row = today.kind(&balance.kind).expect("a row");
+    assert!(row.ratings.contains(&balance.watts));
+    assert!(today.volts_of_resistor(balance.watts) >= Some(half));
 }
 
 #[test]

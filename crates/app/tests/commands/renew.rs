@@ -290,3 +290,140 @@ fn windings_that_were_measured_count() -> Outcome {
     assert!(good(&after) < 0.5 * good(&before), "{after:#}");
     Ok(())
 }
+
+/// The whole program: a disturbance that went away with a tube out is no tube that is not there; a tube and a magnet that
+/// are not there are, until one is fitted.
+#[test]
+fn what_was_found_and_noticed_counts_for_what_it_is() -> Outcome {
+    let folder = tempfile::tempdir()?;
+    let file = folder.path().join("a.restoration").display().to_string();
+    json(&[&["start", &file, LARKFIELD][..], &AT].concat())?;
+    let enter = |line: &[&str]| -> Outcome {
+        let (status, answer) = json(&[line, &AT].concat())?;
+        assert_eq!(status, 0, "{line:?}: {answer:#}");
+        Ok(())
+    };
+    let missing = || -> Result<Vec<String>, Box<dyn std::error::Error>> {
+        let (status, answer) = json(&["worth", &file])?;
+        assert_eq!(status, 0, "{answer:#}");
+        let list = answer["missing"].as_array().into_iter().flatten();
+        Ok(list.filter_map(Value::as_str).map(str::to_owned).collect())
+    };
+    let before = missing()?;
+    enter(&[
+        "suspects",
+        &file,
+        "pulled",
+        "V3",
+        "gone",
+        "--watched",
+        "picture",
+    ])?;
+    enter(&["suspects", &file, "warms", "goes"])?;
+    enter(&["suspects", &file, "exchanged", "C50", "gone"])?;
+    enter(&["see", &file, "resistors", "colours gone", "--part", "R60"])?;
+    assert_eq!(missing()?, before);
+    // The plan goes by the same facts: it has a place for the tube, and says nothing of one that is gone.
+    let (status, plan) = json(&["renew", &file, "part", "V3"])?;
+    assert_eq!(
+        (status, &part(&plan, "V3")["verdict"]),
+        (0, &"leave".into())
+    );
+    enter(&["see", &file, "missing-tubes", "one gone", "--part", "V7"])?;
+    enter(&["see", &file, "ion-trap", "gone"])?;
+    let told = missing()?;
+    let wanted = ["V7".to_owned(), "ion trap magnet".to_owned()];
+    assert_eq!(told[..2], wanted, "{told:?}");
+    assert_eq!(told[2..], before);
+    enter(&["fit", &file, "V7", "6AL5"])?;
+    assert_eq!(missing()?[0], "ion trap magnet");
+    Ok(())
+}
+
+/// Faults of both tables and names that nothing has come in one answer, and so do files that are not there.
+#[test]
+fn faults_of_figures_and_prices_are_told_at_once() -> Outcome {
+    let folder = tempfile::tempdir()?;
+    let head = "name,low,typical,high,unit,meaning,source,standing";
+    let figures = put(
+        folder.path(),
+        "figures.csv",
+        &format!("{head}\n\nfinished sett,1,2,3,money,x,mine,measured\n"),
+    )?;
+    let prices = put(
+        folder.path(),
+        "prices.csv",
+        "for,price,notes\nC60,cheap,\n\nC999,1,\n",
+    )?;
+    let (status, answer) = json(&[
+        "worth",
+        LARKFIELD,
+        "--figures",
+        &figures,
+        "--prices",
+        &prices,
+    ])?;
+    assert_eq!(status, 1, "{answer:#}");
+    let told = texts(&answer, "faults", "text");
+    assert_eq!(told.len(), 3, "{told:#?}");
+    for (told, wanted) in told.iter().zip([
+        "line 3, column name: \"finished sett\"",
+        "line 2, column price: \"cheap\"",
+        "line 4, column for: \"C999\"",
+    ]) {
+        assert!(told.contains(wanted), "{wanted}: {told}");
+    }
+    let (status, answer) = json(&["order", LARKFIELD, "--prices", &prices])?;
+    assert_eq!((status, texts(&answer, "faults", "text").len()), (1, 2));
+    let (status, answer) = json(&[
+        "worth",
+        "none.toml",
+        "--figures",
+        "none.csv",
+        "--prices",
+        &prices,
+    ])?;
+    let told = texts(&answer, "faults", "text").join("; ");
+    assert_eq!(status, 1, "{answer:#}");
+    for wanted in ["none.toml", "none.csv"] {
+        assert!(told.contains(wanted), "{wanted}: {told}");
+    }
+    Ok(())
+}
+
+/// A can formed outside the set to fewer volts than the set puts on it: told with both; to the full rating: not.
+#[test]
+fn a_can_formed_to_fewer_volts_than_the_set_puts_on_it_is_told() -> Outcome {
+    let folder = tempfile::tempdir()?;
+    let form = |to: &str, name: &str| -> Result<Value, Box<dyn std::error::Error>> {
+        let file = folder.path().join(name).display().to_string();
+        json(&[&["start", &file, LARKFIELD][..], &AT].concat())?;
+        for line in [
+            &[
+                "leak",
+                "90=0.2mA",
+                "--source-volts",
+                to,
+                "--resistor",
+                "54k",
+            ][..],
+            &["discharged", "--left", "0.2V", "--through", "4.7k"],
+            &["end", "accepted"],
+        ] {
+            let line = [&["reform", &file, "C4A", "--to", to][..], line, &AT].concat();
+            let (status, answer) = json(&line)?;
+            assert_eq!(status, 0, "{line:?}: {answer:#}");
+        }
+        let (status, plan) = json(&["renew", &file])?;
+        assert_eq!(status, 0, "{plan:#}");
+        Ok(part(&plan, "C4A").clone())
+    };
+    let low = form("200", "low.restoration")?;
+    assert_eq!(low["verdict"], "now", "{low:#}");
+    let because = low["because"][0].as_str().unwrap_or_default();
+    assert!(because.contains("formed anew to 200 V only"), "{because}");
+    let full = form("450", "full.restoration")?;
+    assert_eq!(full["verdict"], "leave", "{full:#}");
+    assert!(!full["because"].to_string().contains("450 V only"));
+    Ok(())
+}

@@ -6,7 +6,7 @@
 
 use std::path::Path;
 
-use logbook::{Logbook, LogbookError, standing_facts};
+use logbook::{Entry, Logbook, LogbookError, standing_facts};
 use receiver::conditions::BenchConditions;
 use receiver::reading::What;
 use receiver::suspects::doubt::doubt;
@@ -54,6 +54,8 @@ pub(crate) struct Hunt<'m, 's> {
     /// Positions of these among all that was noticed.
     signs_of: Vec<usize>,
     pub notices: Vec<NoticeView>,
+    /// The entries of the restoration, on which all of this rests.
+    pub entries: &'m [Entry],
     book: Logbook,
     foretelling: Foretelling<'m, 's>,
 }
@@ -196,6 +198,7 @@ pub(crate) fn hunt<T>(
         signs,
         signs_of,
         notices,
+        entries: &entries,
         book,
         foretelling,
     })

@@ -29,7 +29,7 @@ pub(crate) use gather::{Gathered, Stands, gather};
 pub use next::tell_next;
 pub(crate) use notice::signal_end;
 pub use notice::{NewNotice, record_notice, tell_symptoms};
-pub(crate) use noticed::came_word;
+pub(crate) use noticed::{came_word, is_noticed};
 pub use outcomes::CheckedBy;
 pub(crate) use outcomes::outcomes;
 pub use rank::tell_suspects;

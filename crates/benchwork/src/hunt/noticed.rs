@@ -74,6 +74,17 @@ pub(crate) const GLOWS: [(&str, Glow); 4] = [
     ("too bright", Glow::Bright),
 ];
 
+/// Whether something was noticed of the running set, and is no thing that was looked at and found: its words, such as
+/// `gone`, tell of what the set did.
+pub(crate) fn is_noticed(seen: &Seen) -> bool {
+    match seen.area.as_str() {
+        SYMPTOMS | SIGNALS | PULLED => true,
+        WARMTH => seen.thing == COMPLAINT,
+        HEATERS => seen.thing == GLOW,
+        _ => false,
+    }
+}
+
 /// One thing noticed.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Noticed {
@@ -170,6 +181,9 @@ fn of_seen(
     table: &[Symptom],
     seen: &Seen,
 ) -> Option<(String, Result<Sign, String>)> {
+    if !is_noticed(seen) {
+        return None;
+    }
     match seen.area.as_str() {
         SYMPTOMS => {
             let at = table.iter().position(|own| own.name == seen.thing);
@@ -204,7 +218,7 @@ fn of_seen(
             };
             Some((text, sign))
         }
-        WARMTH if seen.thing == COMPLAINT => {
+        WARMTH => {
             let text = format!("the complaint {} as the set warms up", seen.found);
             let warmth = WARMS.iter().find(|own| own.0 == seen.found);
             let sign = warmth.map(|own| Sign::Warms(own.1));
@@ -213,7 +227,7 @@ fn of_seen(
                 sign.ok_or_else(|| "these words are not understood".to_owned()),
             ))
         }
-        HEATERS if seen.thing == GLOW => {
+        HEATERS => {
             let text = format!("the heater of {} is {}", seen.part, seen.found);
             let glow = GLOWS.iter().find(|own| own.0 == seen.found);
             let sign = match (model.tube_index(&seen.part), glow) {

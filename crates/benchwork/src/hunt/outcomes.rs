@@ -12,7 +12,7 @@ use receiver::suspects::looks::Look;
 use receiver::suspects::outcome::{Check, Found, Outcome, suspect_named};
 use receiver::wiring::SetModel;
 
-use super::noticed::{HEATERS, PULLED};
+use super::noticed::is_noticed;
 use super::tried::tried;
 use crate::tested_tubes::plain_words;
 use receiver::stages::TesterSaid;
@@ -128,7 +128,7 @@ pub(crate) fn looks(
     let mut found: Vec<Look> = Vec::new();
     for one in facts {
         match one.fact {
-            Fact::Seen(seen) if ![HEATERS, PULLED].contains(&seen.area.as_str()) => {
+            Fact::Seen(seen) if !is_noticed(seen) => {
                 let thing = list.iter().find(|own| own.thing == seen.thing);
                 let sound = thing.and_then(|own| own.findings.first());
                 if let Some(suspect) = suspect_named(model, &seen.part) {

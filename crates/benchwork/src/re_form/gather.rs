@@ -3,8 +3,10 @@
 //! Readings since the section was last fitted new or taken up again after an end, in their order.
 //! Nothing here fails.
 
-use logbook::{Fact, FormingEnd, FormingFinding, OfReForming, Stamp, StandingFact};
+use logbook::{Fact, FormingEnd, FormingFinding, OfReForming, Stamp, StandingFact, StepEvent};
 use receiver::forming::{CanLook, LeakReading};
+use receiver::plan::re_forming::top_volts;
+use receiver::sheet::{PartValue, Sheet, SheetPart};
 
 /// How a forming ended.
 #[derive(Debug, Clone, PartialEq)]
@@ -104,6 +106,45 @@ impl Gathered {
     pub fn leak_readings(&self) -> Vec<LeakReading> {
         self.readings.iter().map(|(_, reading)| *reading).collect()
     }
+}
+
+/// The volts to which a section that counts as formed anew was formed: outside the set those of the source at the last
+/// reading before it was accepted, in the set those of the plan of the first power-up; `None` where only the sheet says
+/// that it was formed.
+pub(crate) fn formed_volts(
+    facts: &[StandingFact<'_>],
+    sheet: &Sheet,
+    part: &SheetPart,
+) -> Option<f64> {
+    let is_own = |name: &str| name.trim().eq_ignore_ascii_case(&part.reference);
+    let (mut read, mut formed) = (None, None);
+    for one in facts {
+        match one.fact {
+            Fact::Fitted(fitted) if is_own(&fitted.part) => (read, formed) = (None, None),
+            Fact::OfReForming(forming) if is_own(&forming.part) => match forming.found {
+                FormingFinding::Reading { source_volts, .. } => read = Some(source_volts),
+                FormingFinding::Ended { end, .. } => match end {
+                    FormingEnd::Accepted => formed = read,
+                    FormingEnd::Stopped => {}
+                    FormingEnd::Replace => formed = None,
+                },
+                FormingFinding::Discharged { .. } => {}
+            },
+            Fact::Stepped(stepped) if stepped.event == StepEvent::Done => {
+                let own = stepped.key.strip_prefix("re_forming ").is_some_and(is_own);
+                if let PartValue::Capacitor {
+                    volts: Some(marked),
+                    ..
+                } = part.value
+                    && own
+                {
+                    formed = Some(top_volts(sheet, marked));
+                }
+            }
+            _ => {}
+        }
+    }
+    formed
 }
 
 /// The look of this word.

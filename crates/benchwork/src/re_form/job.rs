@@ -263,7 +263,7 @@ fn can_of(reference: &str) -> Option<&str> {
 }
 
 /// `replaced`, `re_formed` or `as_found`.
-pub(super) fn state_of(state: &State, reference: &str) -> &'static str {
+pub(crate) fn state_of(state: &State, reference: &str) -> &'static str {
     let is_in = |list: &[String]| list.iter().any(|own| own.eq_ignore_ascii_case(reference));
     if is_in(&state.replaced) {
         "replaced"

@@ -9,6 +9,9 @@ mod gather;
 mod job;
 mod tell;
 
+pub(crate) use gather::formed_volts;
+pub(crate) use job::state_of;
+
 pub use enter::{NewForming, NewFormingReading, record_forming};
 pub use job::FormingAsk;
 pub use tell::{tell_forming, tell_forming_of, tell_formings};

@@ -4,12 +4,10 @@
 //! version and edition; it is compared with the plan of now and never read as input to it. Fails as opening the
 //! restoration does; a line that cannot be read is left alone.
 
-use std::path::Path;
-
-use logbook::{Fact, Logbook, standing_facts};
+use logbook::{Entry, Fact, standing_facts};
 
 use crate::keep_advice::keep_advice;
-use crate::restoration::{Entering, trouble};
+use crate::restoration::Entering;
 use crate::trouble::Trouble;
 use crate::view::{NoticeView, RenewalPlanView, RenewalView};
 
@@ -28,18 +26,12 @@ fn line_of(own: &RenewalView) -> Option<String> {
     Some(format!("{}: {} -> {}", own.part, own.marked, right.words))
 }
 
-/// What the plan kept last said of parts of which the sheet says something else now.
-pub(super) fn changed_since(
-    path: &Path,
-    renewals: &[RenewalView],
-) -> Result<Vec<NoticeView>, Trouble> {
-    let in_file = |error| trouble(path, error);
-    let book = Logbook::look(path).map_err(in_file)?;
-    let entries = book.entries().map_err(in_file)?;
+/// What the plan kept last said of parts of which the sheet says something else now: both by these entries.
+pub(super) fn changed_since(entries: &[Entry], renewals: &[RenewalView]) -> Vec<NoticeView> {
     let mut kept: Vec<(String, String)> = Vec::new();
     let mut when = String::new();
     let mut fitted: Vec<String> = Vec::new();
-    for one in standing_facts(&entries) {
+    for one in standing_facts(entries) {
         match one.fact {
             Fact::Advised(advised) if advised.asked.starts_with(ASKED) => {
                 // A plan in several entries is one plan: the first of them begins anew.
@@ -83,5 +75,5 @@ pub(super) fn changed_since(
             line: None,
         });
     }
-    Ok(found)
+    found
 }

@@ -7,15 +7,17 @@
 mod kept;
 mod order;
 mod plan;
+mod prices;
 mod set;
 mod silicon;
 mod tick_off;
 
 pub use kept::keep_plan;
+pub(crate) use order::{Bought, bought, order_lines};
 pub use order::{OrderAsk, OrderOut, order_list};
-pub(crate) use order::{THE_SET, order_lines};
 pub(crate) use plan::planned;
 pub use plan::{RenewAsk, tell_renewal};
+pub(crate) use prices::Prices;
 pub(crate) use set::{SetAsked, with_set};
 pub use silicon::tell_silicon;
 pub use tick_off::tick_off;

@@ -1,29 +1,30 @@
 //! The order list: the right parts of a plan grouped and counted, with spares and prices.
 //!
 //! Pieces; prices in the restorer's own money, from a table of his own and from nowhere else. Parts that are fitted drop
-//! off the list. Fails as [`super`] says, and for prices of things that neither the set has nor today's table names.
+//! off the list. Fails as [`super`] says, and for prices of things that neither the set has nor today's table names, all of them told with
+//! the other faults of their table.
 
 use std::path::{Path, PathBuf};
 
-use parts::{KINDS_OF_TODAY, Price, read_prices};
 use quantity::{Unit, bench};
 use receiver::expect::Predictor;
-use receiver::renew::plan::RenewalPlan;
+use receiver::renew::plan::{RenewalPlan, SET_NEEDS};
 use receiver::renew::right_part::{Pieces, RightPart};
 use receiver::renew::silicon::{line_of_today, silicon_plans};
 use receiver::renew::verdict::Verdict;
 
 use super::plan::{planned, verdict_name};
+use super::prices::{Prices, SILICON};
 use super::set::{SetAsked, with_set};
 use crate::asked_of_receiver::sorted;
 use crate::check_sheet::catalogue;
-use crate::read_own_file::read_own_file;
+use crate::read_own_file::{or_kept, together};
 use crate::trouble::Trouble;
-use crate::view::{FaultView, NoticeView, OrderLineView, OrderView, six_figures};
+use crate::view::{NoticeView, OrderLineView, OrderView, six_figures};
 use crate::{FORMAT, PROGRAM_VERSION};
 
 /// What a thing is for that is no part of the sheet.
-pub(crate) const THE_SET: &str = "the set";
+const THE_SET: &str = "the set";
 
 /// What is asked of the list.
 #[derive(Debug, Clone, Default, PartialEq)]
@@ -43,6 +44,29 @@ pub struct OrderOut {
     pub view: OrderView,
     /// One heading line, one line a group.
     pub csv: String,
+}
+
+/// What a line counts as where it has no price of its own.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Bought {
+    /// An electrolytic.
+    Electrolytic,
+    /// A part of class X or Y.
+    ClassMarked,
+    /// Cord, fuse, plug.
+    SetNeed,
+    /// A small part.
+    Small,
+}
+
+/// What a line of this kind counts as.
+pub(crate) fn bought(kind: &str) -> Bought {
+    match kind {
+        "electrolytic-105" => Bought::Electrolytic,
+        "class-x2" | "class-y2" => Bought::ClassMarked,
+        kind if SET_NEEDS.contains(&kind) => Bought::SetNeed,
+        _ => Bought::Small,
+    }
 }
 
 /// One thing that is bought for one part.
@@ -69,11 +93,17 @@ pub fn order_list(file: &Path, ask: &OrderAsk) -> Result<OrderOut, Trouble> {
             "ten is usual, nothing is fine",
         ));
     }
-    let prices = match &ask.prices {
-        Some(path) => read_own_file(path, read_prices)?,
-        None => Vec::new(),
-    };
-    with_set(file, |set| {
+    let mut troubles = Vec::new();
+    let prices = or_kept(Prices::read(ask.prices.as_deref()), &mut troubles);
+    let told = with_set(file, |set| {
+        let mut troubles = std::mem::take(&mut troubles).into_iter();
+        if let Some(trouble) = troubles.next() {
+            return Err(trouble);
+        }
+        let faults = prices.faults(set.model.sheet);
+        if !faults.is_empty() {
+            return Err(Trouble::Input { faults });
+        }
         let plan = planned(set, &[])?;
         let lines = order_lines(set, &plan, ask, &prices)?;
         let priced = lines.iter().filter_map(|own| {
@@ -102,7 +132,8 @@ pub fn order_list(file: &Path, ask: &OrderAsk) -> Result<OrderOut, Trouble> {
             csv: csv_of(&view),
             view,
         })
-    })
+    });
+    told.map_err(|trouble| together(trouble, troubles))
 }
 
 /// The lines of the list of a plan, with the prices that are known.
@@ -110,7 +141,7 @@ pub(crate) fn order_lines(
     set: &SetAsked<'_, '_>,
     plan: &RenewalPlan,
     ask: &OrderAsk,
-    prices: &[Price],
+    prices: &Prices,
 ) -> Result<Vec<OrderLineView>, Trouble> {
     let mut wanted = wanted(plan, ask.with_tests);
     wanted.extend(rectifiers(set)?);
@@ -126,10 +157,9 @@ pub(crate) fn order_lines(
             spare: false,
         });
     }
-    check_prices(prices, set, &wanted, ask.prices.as_deref())?;
     let mut lines = grouped(&wanted, ask.spares_percent);
     for line in &mut lines {
-        line.price = price_of(prices, &wanted, line);
+        line.price = prices.of(line);
     }
     Ok(lines)
 }
@@ -183,34 +213,36 @@ fn pieces(right: &RightPart, part: &str, verdict: Verdict) -> Vec<Wanted> {
         verdict,
         count,
         ripple: right.ripple_needed,
-        spare: !right.kind.starts_with("electrolytic") && !right.kind.starts_with("class"),
+        spare: bought(&right.kind) == Bought::Small,
     };
     let marking = right.markings.first().cloned().unwrap_or_default();
-    match right.pieces {
+    match &right.pieces {
         Pieces::One => vec![Wanted {
             what: rating,
             ..one(right.value, 1, marking)
         }],
         Pieces::Beside { other } => {
-            vec![one(right.value, 1, marking), one(other, 1, String::new())]
+            vec![one(right.value, 1, marking), one(*other, 1, String::new())]
         }
         Pieces::InSeries {
             count,
             each,
-            balance_ohms,
+            balance,
         } => {
-            let mut found = vec![one(each, count, String::new())];
-            if let Some(ohms) = balance_ohms {
+            let mut found = vec![one(*each, *count, String::new())];
+            if let Some(balance) = balance {
                 found.push(Wanted {
                     what: format!(
-                        "{} 2 W metal-oxide resistor, flame-proof",
-                        bench(ohms, Unit::Ohms)
+                        "{} {} W {}",
+                        bench(balance.ohms, Unit::Ohms),
+                        balance.watts,
+                        balance.what
                     ),
                     marking: String::new(),
-                    kind: "metal-oxide".to_owned(),
+                    kind: balance.kind.clone(),
                     part: part.to_owned(),
                     verdict,
-                    count,
+                    count: *count,
                     ripple: None,
                     spare: true,
                 });
@@ -240,7 +272,7 @@ fn rectifiers(set: &SetAsked<'_, '_>) -> Result<Vec<Wanted>, Trouble> {
                 ripple: None,
                 spare: true,
             };
-            found.push(one(format!("{} silicon diode", diode.name), "silicon"));
+            found.push(one(format!("{} silicon diode", diode.name), SILICON));
             if let Some(resistor) = &plan.resistor {
                 found.push(one(
                     format!(
@@ -281,6 +313,7 @@ fn grouped(wanted: &[Wanted], spares_percent: f64) -> Vec<OrderLineView> {
                 count,
                 spares,
                 what: what.to_owned(),
+                kind: list[0].kind.clone(),
                 marking: list[0].marking.clone(),
                 parts: list.iter().map(|own| own.part.clone()).collect(),
                 verdict: urgent(&list).map_or("", verdict_name),
@@ -293,64 +326,6 @@ fn grouped(wanted: &[Wanted], spares_percent: f64) -> Vec<OrderLineView> {
             }
         })
         .collect()
-}
-
-/// The price of a line: that of one of its parts, else that of its kind.
-fn price_of(prices: &[Price], wanted: &[Wanted], line: &OrderLineView) -> Option<f64> {
-    let of = |name: &str| {
-        let mut all = prices.iter();
-        all.find(|own| own.of.trim().eq_ignore_ascii_case(name))
-            .map(|own| own.price)
-    };
-    let by_part = line.parts.iter().find_map(|part| of(part));
-    by_part.or_else(|| {
-        let kind = wanted.iter().find(|own| own.what == line.what)?;
-        of(&kind.kind)
-    })
-}
-
-/// Every price is for something that the set or today's table has.
-fn check_prices(
-    prices: &[Price],
-    set: &SetAsked<'_, '_>,
-    wanted: &[Wanted],
-    path: Option<&Path>,
-) -> Result<(), Trouble> {
-    let sheet = set.model.sheet;
-    let known = |name: &str| {
-        let name = name.trim();
-        sheet.part(name).is_some()
-            || sheet.tube(name).is_some()
-            || KINDS_OF_TODAY
-                .iter()
-                .any(|own| own.eq_ignore_ascii_case(name))
-            || wanted.iter().any(|own| own.kind.eq_ignore_ascii_case(name))
-            || ["silicon", "line cord", "line fuse", "polarised plug"]
-                .iter()
-                .any(|own| own.eq_ignore_ascii_case(name))
-    };
-    let file = path.map_or_else(String::new, |own| own.display().to_string());
-    let faults: Vec<FaultView> = prices
-        .iter()
-        .filter(|own| !known(&own.of))
-        .map(|own| FaultView {
-            line: usize::try_from(own.line).ok(),
-            column: None,
-            text: format!(
-                "{file} line {}, column for: \"{}\" read, a part of this set or a kind of today's parts expected",
-                own.line, own.of
-            ),
-            hint: match sheet.nearest_reference(&own.of) {
-                Some(near) => format!("did you mean {near}? kinds are {}", KINDS_OF_TODAY.join(", ")),
-                None => format!("kinds are {}", KINDS_OF_TODAY.join(", ")),
-            },
-        })
-        .collect();
-    if faults.is_empty() {
-        Ok(())
-    } else {
-        Err(Trouble::Input { faults })
-    }
 }
 
 /// The list as CSV (RFC 4180).
@@ -379,4 +354,28 @@ fn csv_of(view: &OrderView) -> String {
         csv.push_str("\r\n");
     }
     csv
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// By `data/todays_parts.csv`: what is rated in a.c. volts carries a class mark, and every other kind is small but the
+    /// electrolytics; a need of the set is none of its kinds.
+    #[test]
+    fn what_a_line_counts_as_follows_from_its_kind() {
+        let today = parts::todays_parts().expect("sound figures");
+        for own in &today.kinds {
+            let wanted = match own.rating_unit {
+                parts::RatingUnit::VoltsAc => Bought::ClassMarked,
+                _ if own.what.contains("electrolytic") => Bought::Electrolytic,
+                _ => Bought::Small,
+            };
+            assert_eq!(bought(&own.kind), wanted, "{}", own.kind);
+        }
+        for need in SET_NEEDS {
+            assert_eq!(bought(need), Bought::SetNeed, "{need}");
+        }
+        assert_eq!(bought(SILICON), Bought::Small);
+    }
 }

@@ -34,8 +34,8 @@ pub fn tell_renewal(file: &Path, ask: &RenewAsk) -> Result<RenewalPlanView, Trou
         let plan = planned(set, &ask.parts)?;
         let mut renewals: Vec<RenewalView> = plan.renewals.iter().map(renewal_view).collect();
         let mut notices = set.notices.clone();
-        if set.is_of_a_restoration {
-            notices.extend(changed_since(file, &renewals)?);
+        if let Some(entries) = set.entries {
+            notices.extend(changed_since(entries, &renewals));
         }
         if !ask.parts.is_empty() {
             let named = |own: &RenewalView| {
@@ -116,6 +116,7 @@ pub(crate) fn planned(set: &SetAsked<'_, '_>, also: &[String]) -> Result<Renewal
         hypotheses: set.hypotheses,
         weights: &set.weights,
         found: &set.found,
+        formed: &set.formed(),
     };
     renewal_plan(&predictor, today, evidence, &positions).map_err(sorted)
 }
@@ -155,14 +156,14 @@ fn renewal_view(own: &Renewal) -> RenewalView {
 
 /// The part of today as a view.
 fn right_view(own: &RightPart) -> RightPartView {
-    let (pieces, each, beside, balance_ohms) = match own.pieces {
+    let (pieces, each, beside, balance) = match &own.pieces {
         Pieces::One => (1, own.value, None, None),
         Pieces::InSeries {
             count,
             each,
-            balance_ohms,
-        } => (count, each, None, balance_ohms),
-        Pieces::Beside { other } => (1, own.value, Some(other), None),
+            balance,
+        } => (*count, *each, None, balance.as_ref()),
+        Pieces::Beside { other } => (1, own.value, Some(*other), None),
     };
     let marked = own.value / own.factor;
     let marked = match own.pieces {
@@ -180,7 +181,8 @@ fn right_view(own: &RightPart) -> RightPartView {
         pieces,
         each: six_figures(each),
         beside: beside.map(six_figures),
-        balance_ohms,
+        balance_ohms: balance.map(|own| own.ohms),
+        balance_watts: balance.map(|own| own.watts),
         rating: own.rating,
         rating_unit: match own.rating_unit {
             RatingUnit::VoltsDc => "volts_dc",

@@ -87,6 +87,8 @@ pub struct RightPartView {
     pub beside: Option<f64>,
     /// Ohms across each of two electrolytics in series.
     pub balance_ohms: Option<f64>,
+    /// Rated watts of each of these.
+    pub balance_watts: Option<f64>,
     /// Rating of each.
     pub rating: f64,
     /// `volts_dc`, `volts_ac` or `watts`.
@@ -194,7 +196,7 @@ pub struct RectifierResistorView {
     pub exact_ohms: f64,
     /// Heat in each, watts.
     pub each_watts: f64,
-    /// Rating of each, watts.
+    /// Rating of each, watts: one that is made, or what it must stand where no single one does.
     pub rated_watts: f64,
     /// Ohms of one in the common lead instead.
     pub common_ohms: Option<f64>,
@@ -295,6 +297,8 @@ pub struct OrderLineView {
     pub spares: u32,
     /// What to ask for.
     pub what: String,
+    /// Its kind: one of today's parts, `silicon`, or what the set needs besides, such as `line cord`.
+    pub kind: String,
     /// What stands on it.
     pub marking: String,
     /// The parts of the set, each with its verdict.

@@ -20,7 +20,7 @@ use quantity::Series;
 use crate::conditions::{BenchConditions, DirectSource};
 use crate::expect::ROOM_KELVIN;
 use crate::hazard::MOST_WATTS_IN_CAN;
-use crate::sheet::PartValue;
+use crate::sheet::{PartValue, Sheet};
 use crate::wiring::{Change, Figure, SetModel, Variation, leakage_limit_amperes};
 
 use super::capacitors::{CapacitorReview, Wish};
@@ -103,6 +103,14 @@ pub fn series_ohms(top_volts: f64, most_amperes: f64) -> f64 {
     Series::E24.at_least(least).unwrap_or(least)
 }
 
+/// The volts to which a can of these marked volts is formed in the set: those, or the highest of the bench's source where
+/// that reaches less.
+#[must_use]
+pub fn top_volts(sheet: &Sheet, marked_volts: f64) -> f64 {
+    let source = sheet.bench.as_ref().and_then(|bench| bench.dc_source);
+    source.map_or(marked_volts, |source| source.high_volts.min(marked_volts))
+}
+
 /// Leakage that may still be there after these minutes on full volts, amperes: falling with
 /// time until the acceptance limit counts (judgement).
 #[must_use]
@@ -137,7 +145,7 @@ impl ReForming {
             return cannot("its ends are not on the sheet");
         };
         let source = model.sheet.bench.as_ref().and_then(|bench| bench.dc_source);
-        let top_volts = source.map_or(marked_volts, |source| source.high_volts.min(marked_volts));
+        let top_volts = top_volts(model.sheet, marked_volts);
         if source.is_some_and(|source| source.low_volts > marked_volts) {
             return cannot("the bench's d.c. source does not go down to its marked volts");
         }

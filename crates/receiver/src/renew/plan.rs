@@ -360,10 +360,13 @@ fn ripple_hertz(model: &SetModel<'_>, part: usize) -> f64 {
     if most >= 2 { 2.0 * line } else { line }
 }
 
+/// What a set may need beside the parts of its sheet.
+pub const SET_NEEDS: [&str; 3] = ["line cord", "line fuse", "polarised plug"];
+
 /// What every set needs that its sheet may not have.
 fn set_needs(model: &SetModel<'_>) -> Vec<SetNeeds> {
     let mut found = vec![SetNeeds {
-        what: "line cord".to_owned(),
+        what: SET_NEEDS[0].to_owned(),
         verdict: Verdict::Now,
         because: "old rubber cracks where it bends and where it enters; with strain relief, and never by knotting it against an edge"
             .to_owned(),
@@ -378,7 +381,7 @@ fn set_needs(model: &SetModel<'_>) -> Vec<SetNeeds> {
     });
     if !fused && model.junction(&Place::LineA).is_some() {
         found.push(SetNeeds {
-            what: "line fuse".to_owned(),
+            what: SET_NEEDS[1].to_owned(),
             verdict: Verdict::Now,
             because: "the sheet has none in the line: one is added inside, in the hot blade ahead of the switch; its rating comes from the running and the switch-on current (`firstraster prove`)"
                 .to_owned(),
@@ -386,7 +389,7 @@ fn set_needs(model: &SetModel<'_>) -> Vec<SetNeeds> {
     }
     if chassis_on_line(model) {
         found.push(SetNeeds {
-            what: "polarised plug".to_owned(),
+            what: SET_NEEDS[2].to_owned(),
             verdict: Verdict::Now,
             because: "the chassis is on the line: the blade that reaches it must be the neutral one, and no grounded plug goes on such a chassis; knobs, screws and back stay insulated"
                 .to_owned(),

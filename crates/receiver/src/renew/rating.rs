@@ -3,12 +3,12 @@
 //! Volts, amperes, watts. Source: the worst computed case ([`super::burden`]), with the margins of common practice; what is
 //! made, from [`parts::TodaysParts`]. Never below the maker's marking while that is made. Nothing here can fail.
 
-use parts::TodaysPart;
+use parts::{TodaysPart, TodaysParts};
 use quantity::{Series, Unit, bench};
 
 use crate::plan::ratings::SURGE_SHARE;
 
-use super::right_part::{Asked, Pieces, RightPart, at_least};
+use super::right_part::{Asked, Balance, Pieces, RightPart, WATTS_MARGIN, at_least};
 
 /// Rated volts of a film or ceramic part over the worst computed volts, at least (common practice).
 const FILM_MARGIN: f64 = 1.25;
@@ -97,7 +97,7 @@ impl Asked<'_, '_> {
                 own.pieces = Pieces::InSeries {
                     count: count as u32,
                     each: own.value * count,
-                    balance_ohms: None,
+                    balance: None,
                 };
                 own.why.push(format!(
                     "no single one of {need:.0} V is usual: {count:.0} in series of {} each",
@@ -136,20 +136,22 @@ impl Asked<'_, '_> {
                 let each = 2.0 * own.value;
                 let half = 0.5 * seen / 0.95;
                 own.rating = at_least(&row.ratings, half).unwrap_or(top);
-                let leak = BALANCE * each * own.rating;
-                let balance = half / leak.max(1e-12);
-                let balance = Series::E12.nearest(balance).unwrap_or(balance);
+                let balance = balance(self.today, each, own.rating, half);
                 own.why.push(format!(
-                    "{seen:.0} V are more than one part of today stands: two of {} and {:.0} V in series, {} across each, {:.1} W",
+                    "{seen:.0} V are more than one part of today stands: two of {} and {:.0} V in series{}",
                     bench(each, Unit::Farads),
                     own.rating,
-                    bench(balance, Unit::Ohms),
-                    2.0 * half * half / balance
+                    balance.as_ref().map_or(String::new(), |own| format!(
+                        ", {} {} W across each, for {:.2} W of heat in it",
+                        bench(own.ohms, Unit::Ohms),
+                        own.watts,
+                        half * half / own.ohms
+                    ))
                 ));
                 own.pieces = Pieces::InSeries {
                     count: 2,
                     each,
-                    balance_ohms: Some(balance),
+                    balance,
                 };
             }
         }
@@ -231,7 +233,7 @@ impl Asked<'_, '_> {
         own.pieces = Pieces::InSeries {
             count: count as u32,
             each,
-            balance_ohms: None,
+            balance: None,
         };
         own.why.push(format!(
             "{:.0} V across it, {}: one stands some {:.0} V, so {count:.0} in series of {}",
@@ -240,5 +242,49 @@ impl Asked<'_, '_> {
             stands / RESISTOR_VOLTS_SHARE,
             bench(each, Unit::Ohms)
         ));
+    }
+}
+
+/// The resistor across each of two electrolytics of these farads and rated volts, at these volts: it outweighs their
+/// leakage, and is used at half its watts and within its volts. `None` where no kind of today stands that.
+fn balance(today: &TodaysParts, farads: f64, rated_volts: f64, volts: f64) -> Option<Balance> {
+    let ohms = Series::E12.nearest(volts / (BALANCE * farads * rated_volts))?;
+    let need = WATTS_MARGIN * volts * volts / ohms;
+    ["metal-oxide", "wire-wound"].into_iter().find_map(|kind| {
+        let row = today.kind(kind)?;
+        let stands = |watts: f64| {
+            let most = today.volts_of_resistor(watts);
+            most.is_some_and(|most| volts <= RESISTOR_VOLTS_SHARE * most)
+        };
+        let mut made = row.ratings.iter().copied();
+        let watts = made.find(|own| *own >= need * (1.0 - 1e-9) && stands(*own))?;
+        (row.low..=row.high).contains(&ohms).then(|| Balance {
+            ohms,
+            watts,
+            kind: row.kind.clone(),
+            what: row.what.clone(),
+        })
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// By hand, closed form: 2 x 94 mfd rated 350 V leak 0.01 CV = 0.329 mA at most, ten times that at 300 V wants 91.2k,
+    /// of E12 82k or 100k (82k is 0.90, 100k 1.10 of it: by ratio 100k is nearer); 300 squared over 100k is 0.9 W, twice
+    /// that 1.8 W, so 2 W; at 2 W a metal-oxide stands 500 V by `data/resistor_volts.csv`.
+    #[test]
+    fn the_resistor_that_balances_two_is_chosen_by_its_heat_and_its_volts() {
+        let today = parts::todays_parts().expect("sound figures");
+        let own = balance(today, 94e-6, 350.0, 300.0).expect("made");
+        assert_eq!((own.ohms, own.watts), (100e3, 2.0));
+        assert_eq!(own.kind, "metal-oxide");
+        // 940 mfd want a tenth of the ohms: 10k, 9 W, so 18 W and more: wire-wound of 25 W.
+        let own = balance(today, 940e-6, 350.0, 300.0).expect("made");
+        assert_eq!((own.ohms, own.watts), (10e3, 25.0));
+        assert_eq!(own.kind, "wire-wound");
+        // 1 mfd wants 8.6 meg: in that neither kind is made.
+        assert_eq!(balance(today, 1e-6, 350.0, 300.0), None);
     }
 }

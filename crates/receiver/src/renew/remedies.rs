@@ -140,8 +140,14 @@ impl SiliconPlan {
         let remarks = vec![
             series_words(each),
             format!(
-                "{ohms} ohm ahead of the whole set makes {watts:.0} W of heat: wire-wound of {:.0} W, clear of wood, wax and cord; right at this load only",
-                rated(2.0 * watts)
+                "{ohms} ohm ahead of the whole set makes {watts:.0} W of heat: {}, clear of wood, wax and cord; right at this load only",
+                match rated(2.0 * watts) {
+                    Some(rated) => format!("wire-wound of {rated:.0} W"),
+                    None => format!(
+                        "wire-wound of {:.0} W in all, several that share the ohms since no single one is usual",
+                        2.0 * watts
+                    ),
+                }
             ),
         ];
         self.runs.push(run(

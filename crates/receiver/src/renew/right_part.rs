@@ -19,7 +19,7 @@ use super::tolerated::Tolerated;
 use super::value::value_on_the_line;
 
 /// Rated watts over computed heat, at least (common practice: a resistor is used at half its rating).
-const WATTS_MARGIN: f64 = 2.0;
+pub(super) const WATTS_MARGIN: f64 = 2.0;
 /// Marked volts from which a small capacitor belongs to the high voltage.
 const HIGH_VOLTAGE: f64 = 2000.0;
 /// Heat over rating at which a part that a short feeds would burn (judgement).
@@ -36,14 +36,27 @@ pub enum Pieces {
         count: u32,
         /// Value of each.
         each: f64,
-        /// Ohms of the resistor across each, of electrolytics.
-        balance_ohms: Option<f64>,
+        /// The resistor across each, of electrolytics.
+        balance: Option<Balance>,
     },
     /// A second one beside it.
     Beside {
         /// Its value.
         other: f64,
     },
+}
+
+/// The resistor across each of two electrolytics in series, which keeps them at equal volts.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Balance {
+    /// Its ohms.
+    pub ohms: f64,
+    /// Its rated watts: for the heat at the worst volts of the capacitor, with the margin of every resistor here.
+    pub watts: f64,
+    /// Its kind, as `data/todays_parts.csv` names it.
+    pub kind: String,
+    /// In words.
+    pub what: String,
 }
 
 /// The part that takes an old one's place.

@@ -54,7 +54,7 @@ pub struct SeriesResistor {
     pub common: Option<(f64, f64)>,
     /// What the plain rule gives: the difference of the drops over the direct current.
     pub rule_ohms: Option<f64>,
-    /// Rated watts to ask for, of each.
+    /// Rated watts to ask for, of each: a wattage that is made, or what it must stand where no single one does.
     pub rated_watts: f64,
 }
 
@@ -337,6 +337,7 @@ impl SiliconPlan {
         let each = Series::E24.nearest(exact).unwrap_or(exact);
         let found = fitted.reader.read(&at(line), &fitted.with(each))?;
         let each_watts = found.watts.iter().copied().fold(0.0, f64::max);
+        let need = WATTS_MARGIN * each_watts;
         self.runs
             .push(run("silicon with its resistor", line, &found, Vec::new()));
         let drops = parts
@@ -361,8 +362,13 @@ impl SiliconPlan {
                 )
             }),
             rule_ohms: drop.zip(mean).map(|(drop, mean)| (drop - 1.0) / mean),
-            rated_watts: rated(WATTS_MARGIN * each_watts),
+            rated_watts: rated(need).unwrap_or(need),
         });
+        if rated(need).is_none() {
+            self.notices.push(format!(
+                "no single wire-wound resistor of {need:.0} W is usual today: several share the ohms and the heat"
+            ));
+        }
         Ok(())
     }
 

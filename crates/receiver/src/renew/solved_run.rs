@@ -3,12 +3,15 @@
 //! Volts, amperes, watts; heaters as shares of their rated volts. Source: the supply's own cycle, with what the stages
 //! draw at the maker's B+. A place or part that the set has not gives no reader; fails when no settled state is found.
 
+use parts::todays_parts;
+
 use crate::conditions::BenchConditions;
 use crate::expect::{ExpectError, Predictor};
 use crate::probes::{Probe, Spot};
 use crate::reading::What;
 use crate::wiring::Variation;
 
+use super::right_part::at_least;
 use super::silicon::Run;
 
 /// A set made ready, and what is read of it.
@@ -155,8 +158,27 @@ pub(super) fn root(
     Ok(0.5 * (low + high))
 }
 
-/// The next wattage that is made.
-pub(super) fn rated(watts: f64) -> f64 {
-    let made = [1.0, 2.0, 3.0, 5.0, 7.0, 10.0, 17.0, 25.0, 50.0, 100.0];
-    made.into_iter().find(|own| *own >= watts).unwrap_or(watts)
+/// The next wattage in which wire-wound resistors are made today, by `data/todays_parts.csv`; `None` beyond the largest.
+pub(super) fn rated(watts: f64) -> Option<f64> {
+    let row = todays_parts().ok()?.kind("wire-wound")?;
+    at_least(&row.ratings, watts)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The ratings are those of the row; a heat beyond the largest has none.
+    #[test]
+    fn wattages_are_those_of_the_table() {
+        let today = todays_parts().expect("sound figures");
+        let made = &today.kind("wire-wound").expect("a row").ratings;
+        for pair in made.windows(2) {
+            assert_eq!(rated(pair[0]), Some(pair[0]));
+            assert_eq!(rated(1.01 * pair[0]), Some(pair[1]));
+        }
+        assert_eq!(rated(0.01), made.first().copied());
+        assert_eq!(rated(1.01 * made[made.len() - 1]), None);
+        assert_eq!(rated(f64::NAN), None);
+    }
 }

@@ -19,6 +19,8 @@ use super::right_part::parts_line_from_people;
 
 /// Chance below which a part that was checked counts as good (judgement).
 const SURE: f64 = 0.15;
+/// Share of the marked volts from which a forming counts as one to the full rating.
+const FORMED_IN_FULL: f64 = 0.98;
 /// Weight among the suspects from which a part is as good as found.
 const SUSPECTED: f64 = 0.5;
 
@@ -69,6 +71,8 @@ pub struct Evidence<'a> {
     pub weights: &'a [(Suspect, f64)],
     /// What was found of single parts, in words.
     pub found: &'a [(Suspect, String)],
+    /// Electrolytics formed anew, by their position, each with the volts to which that went.
+    pub formed: &'a [(usize, f64)],
 }
 
 /// The verdict on one part.
@@ -153,6 +157,7 @@ impl Judge<'_, '_> {
             }
         };
         self.weigh(suspect, &own.reference, &mut judged);
+        self.hold_against_forming(part, &mut judged);
         Some(judged)
     }
 
@@ -253,6 +258,44 @@ impl Judge<'_, '_> {
                 .because
                 .insert(0, format!("checked: {words}; watch it"));
         }
+    }
+
+    /// A can that was formed to fewer volts than the set puts on it counts as it did before it was formed: above those
+    /// volts its oxide forms on, in the set, from a source that nothing limits.
+    fn hold_against_forming(&self, part: usize, judged: &mut Judged) {
+        let PartValue::Capacitor { style, volts, .. } = self.model.sheet.parts[part].value else {
+            return;
+        };
+        let review = self.reviews.iter().find(|own| own.part == part);
+        let Some(review) = review.filter(|own| own.state == CapacitorState::ReFormed) else {
+            return;
+        };
+        let mut formed = self.evidence.formed.iter().rev();
+        let (Some((_, formed)), Some(seen)) = (
+            formed.find(|own| own.0 == part),
+            &self.burdens.parts[part].volts,
+        ) else {
+            return;
+        };
+        let in_full = volts.is_some_and(|marked| *formed >= FORMED_IN_FULL * marked);
+        // Told in whole volts, and held against one another in them.
+        if in_full || seen.value.round() <= formed.round() {
+            return;
+        }
+        let unformed = self.capacitor_by_place(part, style, review.place);
+        judged.verdict = judged
+            .verdict
+            .min(unformed.verdict)
+            .min(Verdict::BeforeLongUse);
+        judged.test = unformed.test;
+        judged.because.insert(
+            0,
+            format!(
+                "it was formed anew to {formed:.0} V only, and the set puts {:.0} V on it, {}: form it on to that or more, outside the set, or replace it",
+                seen.value,
+                seen.case.words()
+            ),
+        );
     }
 
     fn capacitor(&self, part: usize, style: CapacitorStyle) -> Option<Judged> {
