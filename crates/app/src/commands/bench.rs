@@ -7,11 +7,19 @@ use std::sync::Arc;
 
 use benchwork::Trouble;
 use pages::{Bench, Opening, ServeError, Serving, serve};
+use serde::Serialize;
 
 use crate::cli_serve::ServeArguments;
 use crate::clock;
 use crate::commands::DONE;
 use crate::output::{Screen, Stop};
+
+/// The pages answer.
+#[derive(Serialize)]
+struct Answering {
+    /// Where.
+    address: String,
+}
 
 /// Runs the command.
 pub fn run(arguments: &ServeArguments, screen: &mut Screen) -> Result<u8, Stop> {
@@ -27,9 +35,16 @@ pub fn run(arguments: &ServeArguments, screen: &mut Screen) -> Result<u8, Stop> 
             port: arguments.port,
         },
         |address| {
-            said = screen
-            .say(&format!("The bench pages are at http://{address}/\nCtrl-C ends them; every entry is on the disk.\n"))
-            .and_then(|()| screen.show_now());
+            let told = match screen.json {
+                true => screen.answer(&Answering {
+                    address: format!("http://{address}/"),
+                }),
+                false => screen.say(&format!(
+                    "The bench pages are at http://{address}/\n\
+                     Ctrl-C ends them; every entry is on the disk.\n"
+                )),
+            };
+            said = told.and_then(|()| screen.show_now());
         },
     );
     said?;
