@@ -4,15 +4,19 @@
 //! entry, and what was worked out. Facts are never held here longer than until the next entry. Fails as the
 //! asked `benchwork` function does.
 
+use std::collections::VecDeque;
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError, RwLock};
 
-use benchwork::view::{PowerUpView, StoryView};
+use benchwork::view::{PowerUpView, RecordedView, StoryView};
 use benchwork::{Entering, PowerSession, Stamp, Trouble, tell_story};
 
 use crate::later::Later;
 use crate::live::Live;
 use crate::step_at_hand::StepAtHand;
+
+/// How many entries are kept with what was said of them; the oldest go first.
+const MADE: usize = 64;
 
 /// The time of now, as the program hands it in.
 pub type Clock = Arc<dyn Fn() -> Result<Stamp, Trouble> + Send + Sync>;
@@ -36,6 +40,8 @@ pub struct Bench {
     session: Mutex<PowerSession>,
     story: Mutex<Option<(u64, Arc<StoryView>)>>,
     name: String,
+    /// The last entries made here, for what was said with each.
+    made: Mutex<VecDeque<Arc<RecordedView>>>,
     /// The step at hand, as the beat tells it.
     pub(crate) step: RwLock<Option<StepAtHand>>,
     /// What goes to every open page.
@@ -53,6 +59,7 @@ impl Bench {
             session: Mutex::new(PowerSession::of(&opening.file)),
             name: story.restoration.clone(),
             story: Mutex::new(Some((last, Arc::new(story)))),
+            made: Mutex::default(),
             file: opening.file,
             clock: opening.clock,
             sound: opening.sound,
@@ -92,6 +99,28 @@ impl Bench {
         let story = Arc::new(tell_story(&self.file, false)?);
         *kept = Some((story.entered as u64, Arc::clone(&story)));
         Ok(story)
+    }
+
+    /// Lets every page know of an entry and keeps what was said with it; its number.
+    pub fn made(&self, view: RecordedView) -> u64 {
+        let number = view.entry.number;
+        let mut made = lock(&self.made);
+        made.push_back(Arc::new(view));
+        if made.len() > MADE {
+            made.pop_front();
+        }
+        drop(made);
+        self.live.entered(number);
+        number
+    }
+
+    /// What was said with an entry that was made here not long ago.
+    pub(crate) fn said_with(&self, number: u64) -> Option<Arc<RecordedView>> {
+        let made = lock(&self.made);
+        made.iter()
+            .rev()
+            .find(|view| view.entry.number == number)
+            .map(Arc::clone)
     }
 
     /// Does something in the power-up and lets every page know what came of it.

@@ -9,6 +9,7 @@ use std::sync::Arc;
 use axum::extract::{FromRequest, Request};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
+use benchwork::view::RecordedView;
 use benchwork::{Entering, Trouble};
 use maud::{Markup, html};
 
@@ -109,23 +110,55 @@ impl<S: Send + Sync> FromRequest<S> for Sent {
     }
 }
 
-/// After an entry: the page to go to, or the page of the form again with what was wrong.
-pub async fn entered(
+/// What the work behind a form gives: nothing, or the entry that the next page tells of.
+pub trait Made {
+    /// The number of the entry, after every page was told of it and what was said with it is kept.
+    fn told(self, bench: &Bench) -> Option<u64>;
+}
+
+impl Made for () {
+    fn told(self, _: &Bench) -> Option<u64> {
+        None
+    }
+}
+
+impl Made for RecordedView {
+    fn told(self, bench: &Bench) -> Option<u64> {
+        Some(bench.made(self))
+    }
+}
+
+/// After an entry: the page to go to, or the page of the form again with what was wrong. Where the work gives a
+/// [`RecordedView`], the address says `made=NUMBER`, and `pieces::made` shows what was said with it.
+pub async fn entered<M: Made + Send + 'static>(
     bench: Arc<Bench>,
     to: String,
-    work: impl FnOnce(&Bench) -> Result<(), Trouble> + Send + 'static,
+    work: impl FnOnce(&Bench) -> Result<M, Trouble> + Send + 'static,
     again: impl FnOnce(&Arc<Bench>, Trouble) -> Markup + Send + 'static,
 ) -> Response {
     let asked = Arc::clone(&bench);
     let done = tokio::task::spawn_blocking(move || match work(&asked) {
-        Ok(()) => Ok(()),
+        Ok(made) => Ok(made.told(&asked)),
         Err(trouble) => Err(again(&asked, trouble)),
     });
     match done.await {
-        Ok(Ok(())) => Redirect::to(&to).into_response(),
+        Ok(Ok(made)) => Redirect::to(&with_made(&to, made)).into_response(),
         Ok(Err(page)) => (StatusCode::UNPROCESSABLE_ENTITY, page).into_response(),
         Err(_) => ended_badly(),
     }
+}
+
+/// An address that names the entry made.
+fn with_made(to: &str, made: Option<u64>) -> String {
+    let Some(number) = made else {
+        return to.to_owned();
+    };
+    let (page, place) = match to.split_once('#') {
+        Some((page, place)) => (page, format!("#{place}")),
+        None => (to, String::new()),
+    };
+    let sign = if page.contains('?') { '&' } else { '?' };
+    format!("{page}{sign}made={number}{place}")
 }
 
 /// A page that is worked out on a thread of its own.
@@ -154,5 +187,23 @@ pub fn hidden(bench: &Bench) -> Markup {
     html! {
         input type="hidden" name="once" value=(crate::words::new_id());
         input type="hidden" name="seen" value=(bench.live.last());
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::with_made;
+
+    #[test]
+    fn the_next_page_is_told_of_the_entry() {
+        // RFC 3986, section 3: the query stands between the path and the fragment.
+        for (to, made, wanted) in [
+            ("/look", None, "/look"),
+            ("/look", Some(7), "/look?made=7"),
+            ("/look?thing=wax", Some(7), "/look?thing=wax&made=7"),
+            ("/look#noted", Some(7), "/look?made=7#noted"),
+        ] {
+            assert_eq!(with_made(to, made), wanted);
+        }
     }
 }

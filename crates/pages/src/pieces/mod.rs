@@ -8,7 +8,7 @@ mod picture;
 mod told;
 mod verdict;
 
-pub use entries::entry_line;
+pub use entries::{entry_line, made};
 pub use fields::{Unit, choice, number, one_of, remark, send, text};
 pub use picture::picture;
 pub use told::{notices, problem, trouble};
