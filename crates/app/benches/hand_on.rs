@@ -48,10 +48,10 @@ fn photograph(seed: u32) -> Vec<u8> {
 fn filled(photographs: u32) -> (tempfile::TempDir, PathBuf) {
     let folder = tempfile::tempdir().expect("a folder");
     let file = folder.path().join("a.restoration");
-    let entering = Entering {
-        file: &file,
-        at: Stamp::read("2026-11-29T08:49:51+01:00").expect("a time"),
-    };
+    let entering = Entering::new(
+        &file,
+        Stamp::read("2026-11-29T08:49:51+01:00").expect("a time"),
+    );
     let sheet = SheetFile::in_memory("larkfield.toml", EXAMPLE_SHEET);
     start_restoration(&entering, &sheet, None).expect("started");
     for (part, new) in [

@@ -9,10 +9,7 @@ use crate::cli_restoration::EntryArguments;
 
 /// The file and the time of an entry: the one given, or now.
 pub fn entering(arguments: &EntryArguments) -> Result<Entering<'_>, Trouble> {
-    Ok(Entering {
-        file: &arguments.file,
-        at: time(arguments.at.clone())?,
-    })
+    Ok(Entering::new(&arguments.file, time(arguments.at.clone())?))
 }
 
 /// The time given, or now.

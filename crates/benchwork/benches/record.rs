@@ -34,10 +34,7 @@ fn reading() -> NewReading {
 fn filled(facts: usize) -> (tempfile::TempDir, PathBuf) {
     let folder = tempfile::tempdir().expect("a folder");
     let file = folder.path().join("a.restoration");
-    let entering = Entering {
-        file: &file,
-        at: stamp(),
-    };
+    let entering = Entering::new(&file, stamp());
     let sheet = SheetFile::in_memory("larkfield.toml", EXAMPLE_SHEET);
     start_restoration(&entering, &sheet, None).expect("started");
     record_reading(&entering, reading()).expect("recorded");
@@ -53,10 +50,7 @@ fn filled(facts: usize) -> (tempfile::TempDir, PathBuf) {
 fn enter_a_reading(bencher: Bencher<'_, '_>, facts: usize) {
     let (_folder, file) = filled(facts);
     bencher.bench_local(|| {
-        let entering = Entering {
-            file: &file,
-            at: stamp(),
-        };
+        let entering = Entering::new(&file, stamp());
         black_box(record_reading(&entering, reading()).expect("recorded"))
     });
 }
@@ -67,10 +61,7 @@ fn enter_a_picture_tube_reading(bencher: Bencher<'_, '_>, facts: usize) {
     let (_folder, file) = filled(facts - 21);
     let ask = PictureAsk::default();
     let enter = |readings: Vec<String>| {
-        let entering = Entering {
-            file: &file,
-            at: stamp(),
-        };
+        let entering = Entering::new(&file, stamp());
         let needle = NewNeedle {
             scale_end: Some("100 %".to_owned()),
             ..NewNeedle::default()
@@ -85,10 +76,7 @@ fn enter_a_picture_tube_reading(bencher: Bencher<'_, '_>, facts: usize) {
             .collect(),
     );
     bencher.bench_local(|| {
-        let entering = Entering {
-            file: &file,
-            at: stamp(),
-        };
+        let entering = Entering::new(&file, stamp());
         let heater = NewFinding::Heater {
             cold: None,
             volts: Some("6.3 V".to_owned()),

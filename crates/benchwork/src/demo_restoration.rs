@@ -37,7 +37,7 @@ pub(crate) fn demo_restoration(foresight: &Foresight) -> Result<Vec<RecordedView
     })?;
     let path = folder.path().join("larkfield.restoration");
     let at = Stamp::read(DAY).map_err(Trouble::ours)?;
-    let entering = Entering { file: &path, at };
+    let entering = Entering::new(&path, at);
     let sheet = SheetFile::in_memory(EXAMPLE_NAME, EXAMPLE_SHEET);
     start_restoration(&entering, &sheet, None)?;
     if let (Some(so_far), Some(bytes)) = (

@@ -7,11 +7,11 @@
 use logbook::{Advised, Fact, LONGEST_TEXT};
 
 use crate::PROGRAM_VERSION;
-use crate::restoration::{Entering, open, trouble};
+use crate::restoration::{Entering, open};
 use crate::trouble::Trouble;
 
 /// Keeps what was `said` when something was `asked`; the number of the first entry and how many
-/// there are.
+/// there are. What was sent before is not kept again: the entries made then are told.
 pub fn keep_advice(
     entering: &Entering<'_>,
     asked: &str,
@@ -34,14 +34,16 @@ pub fn keep_advice(
             })
         })
         .collect();
-    let in_file = |error| trouble(entering.file, error);
     let mut open = open(entering)?;
-    let first = open
-        .book
-        .append_all(&entering.at, &facts)
-        .map_err(in_file)?;
-    let first = first.ok_or_else(|| Trouble::input("there is nothing to keep", "ask something"))?;
-    Ok((first, count))
+    let made = match open.made_before {
+        Some(made) => Some(made),
+        None => open.append_all(&facts)?,
+    };
+    let made = made.ok_or_else(|| Trouble::input("there is nothing to keep", "ask something"))?;
+    Ok((
+        made.first,
+        usize::try_from(made.last - made.first).unwrap_or_default() + 1,
+    ))
 }
 
 /// The text in pieces that an entry holds, cut behind line ends where there are any.
@@ -75,7 +77,7 @@ mod tests {
         let folder = tempfile::tempdir().expect("a folder");
         let file = folder.path().join("a.restoration");
         let at = Stamp::read("2026-11-29T08:49:51+01:00").expect("a time");
-        let entering = Entering { file: &file, at };
+        let entering = Entering::new(&file, at);
         let sheet = SheetFile::in_memory("larkfield.toml", EXAMPLE_SHEET);
         start_restoration(&entering, &sheet, None).expect("started");
         let kept = keep_advice(&entering, "wake", "step 1: ...\nstep 2: ...").expect("kept");

@@ -61,6 +61,7 @@ mod reading_words;
 mod record;
 mod renew;
 mod restoration;
+mod sent_once;
 mod sheet_so_far;
 mod stage_answers;
 mod start_restoration;

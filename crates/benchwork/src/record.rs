@@ -16,7 +16,8 @@ use crate::check_sheet::catalogue;
 use crate::new_part::cautions_of_a_new_part;
 use crate::read_photograph::read_photograph;
 use crate::reading_words::reading;
-use crate::restoration::{Entering, OpenBook, open, trouble};
+use crate::restoration::{Entering, OpenBook, trouble};
+use crate::sent_once::enter;
 use crate::tell_things_to_see::thing_named;
 use crate::trouble::Trouble;
 use crate::view::{FaultView, NoticeView, RecordedView};
@@ -47,33 +48,34 @@ pub fn note_seen(
     mut seen: Seen,
     own: Option<&Path>,
 ) -> Result<RecordedView, Trouble> {
-    let listed = thing_named(&seen.thing, own)?;
-    let mut open = open(entering)?;
-    match listed {
-        Some(thing) => {
-            seen.area.clone_from(&thing.area);
-            seen.thing.clone_from(&thing.thing);
-            if !thing.caution.is_empty() {
-                open.notices.push(notice(&thing.caution, ""));
+    enter(entering, |mut open| {
+        match thing_named(&seen.thing, own)? {
+            Some(thing) => {
+                seen.area.clone_from(&thing.area);
+                seen.thing.clone_from(&thing.thing);
+                if !thing.caution.is_empty() {
+                    open.notices.push(notice(&thing.caution, ""));
+                }
             }
+            None => open.notices.push(notice(
+                &format!(
+                    "`{}` is not in the list of things to see; kept in your own words",
+                    seen.thing
+                ),
+                "`firstraster see` shows the list",
+            )),
         }
-        None => open.notices.push(notice(
-            &format!(
-                "`{}` is not in the list of things to see; kept in your own words",
-                seen.thing
-            ),
-            "`firstraster see` shows the list",
-        )),
-    }
-    seen.part = open.part(&seen.part);
-    open.append(&Fact::Seen(seen))
+        seen.part = open.part(&seen.part);
+        open.append(&Fact::Seen(seen))
+    })
 }
 
 /// Records a reading.
 pub fn record_reading(entering: &Entering<'_>, new: NewReading) -> Result<RecordedView, Trouble> {
-    let mut open = open(entering)?;
-    let measured = measured(&mut open, new)?;
-    open.append(&Fact::Measured(measured))
+    enter(entering, |mut open| {
+        let measured = measured(&mut open, new)?;
+        open.append(&Fact::Measured(measured))
+    })
 }
 
 fn measured(open: &mut OpenBook, new: NewReading) -> Result<Measured, Trouble> {
@@ -105,7 +107,12 @@ fn measured(open: &mut OpenBook, new: NewReading) -> Result<Measured, Trouble> {
 }
 
 /// Records what a tester said of a tube or a part.
-pub fn record_test(entering: &Entering<'_>, mut tested: Tested) -> Result<RecordedView, Trouble> {
+pub fn record_test(entering: &Entering<'_>, tested: Tested) -> Result<RecordedView, Trouble> {
+    enter(entering, |open| put_test(open, tested))
+}
+
+/// Puts what a tester said into an open restoration.
+pub(crate) fn put_test(mut open: OpenBook, mut tested: Tested) -> Result<RecordedView, Trouble> {
     let result = &tested.result;
     let fault = match result {
         TestResult::Percent(percent) if !(0.0..=1000.0).contains(percent) => {
@@ -119,7 +126,6 @@ pub fn record_test(entering: &Entering<'_>, mut tested: Tested) -> Result<Record
     if let Some(text) = fault {
         return Err(Trouble::input(text, "read the scale again"));
     }
-    let mut open = open(entering)?;
     tested.part = open.part(&tested.part);
     if let Some(tube) = open
         .sheet
@@ -152,23 +158,24 @@ fn same_type(one: &str, other: &str) -> Result<bool, Trouble> {
 
 /// Records a part that was replaced.
 pub fn record_fitted(entering: &Entering<'_>, mut fitted: Fitted) -> Result<RecordedView, Trouble> {
-    let mut open = open(entering)?;
-    fitted.part = open.part(&fitted.part);
-    if let Some(sheet) = &open.sheet {
-        let cautions = cautions_of_a_new_part(sheet, &fitted)?;
-        open.notices.extend(cautions);
-    }
-    open.append(&Fact::Fitted(fitted))
+    enter(entering, |mut open| {
+        fitted.part = open.part(&fitted.part);
+        if let Some(sheet) = &open.sheet {
+            let cautions = cautions_of_a_new_part(sheet, &fitted)?;
+            open.notices.extend(cautions);
+        }
+        open.append(&Fact::Fitted(fitted))
+    })
 }
 
 /// Notes something else that was changed.
 pub fn note_changed(entering: &Entering<'_>, changed: Changed) -> Result<RecordedView, Trouble> {
-    open(entering)?.append(&Fact::Changed(changed))
+    enter(entering, |open| open.append(&Fact::Changed(changed)))
 }
 
 /// Notes a decision.
 pub fn note_decided(entering: &Entering<'_>, decided: Decided) -> Result<RecordedView, Trouble> {
-    open(entering)?.append(&Fact::Decided(decided))
+    enter(entering, |open| open.append(&Fact::Decided(decided)))
 }
 
 /// Adds a photograph; the file's bytes are kept as they are.
@@ -178,16 +185,18 @@ pub fn add_photograph(
     shows: &str,
     note: &str,
 ) -> Result<RecordedView, Trouble> {
-    let photograph: Photograph = read_photograph(picture)?;
-    let name = picture.file_name().unwrap_or(picture.as_os_str());
-    let about = Photographed {
-        name: name.to_string_lossy().into_owned(),
-        shows: shows.to_owned(),
-        note: note.to_owned(),
-        ..Photographed::default()
-    };
-    let at = entering.at.clone();
-    open(entering)?.with(|book| book.add_photograph(&at, &photograph, about))
+    enter(entering, |open| {
+        let photograph: Photograph = read_photograph(picture)?;
+        let name = picture.file_name().unwrap_or(picture.as_os_str());
+        let about = Photographed {
+            name: name.to_string_lossy().into_owned(),
+            shows: shows.to_owned(),
+            note: note.to_owned(),
+            ..Photographed::default()
+        };
+        let at = entering.at.clone();
+        open.with(|book| book.add_photograph(&at, &photograph, about))
+    })
 }
 
 /// Takes an entry back; the last one that stands if no number is given.
@@ -196,17 +205,21 @@ pub fn undo_entry(
     number: Option<u64>,
     because: &str,
 ) -> Result<RecordedView, Trouble> {
-    let open = open(entering)?;
-    let entries = open
-        .book
-        .entries()
-        .map_err(|error| trouble(entering.file, error))?;
+    enter(entering, |open| undo(open, number, because))
+}
+
+fn undo(open: OpenBook, number: Option<u64>, because: &str) -> Result<RecordedView, Trouble> {
+    let in_file = |error| trouble(open.book.path(), error);
+    let entries = open.book.entries().map_err(in_file)?;
+    // The last one is that which was shown as the last.
+    let shown = open.seen.unwrap_or(u64::MAX);
     let last = entries
         .iter()
         .rev()
+        .filter(|entry| entry.number <= shown)
         .find(|entry| {
-            !matches!(entry.standing, Standing::UndoneBy(_))
-                && !matches!(entry.fact, Fact::Undone(_))
+            let is_undone = matches!(entry.standing, Standing::UndoneBy(by) if by <= shown);
+            !is_undone && !matches!(entry.fact, Fact::Undone(_))
         })
         .map(|entry| entry.number);
     let names = number.or(last).ok_or_else(|| {
@@ -215,6 +228,7 @@ pub fn undo_entry(
             "`firstraster story` shows what there is",
         )
     })?;
+    open.refuse_overtaken(&entries, names)?;
     let because = because.to_owned();
     open.append(&Fact::Undone(Undone { names, because }))
 }
@@ -226,17 +240,25 @@ pub fn correct_entry(
     changes: &[String],
     because: &str,
 ) -> Result<RecordedView, Trouble> {
-    let mut open = open(entering)?;
-    let entries = open
-        .book
-        .entries()
-        .map_err(|error| trouble(entering.file, error))?;
+    enter(entering, |open| correct(open, number, changes, because))
+}
+
+fn correct(
+    mut open: OpenBook,
+    number: u64,
+    changes: &[String],
+    because: &str,
+) -> Result<RecordedView, Trouble> {
+    let path = open.book.path().to_path_buf();
+    let in_file = |error| trouble(&path, error);
+    let entries = open.book.entries().map_err(in_file)?;
+    open.refuse_overtaken(&entries, number)?;
     let old = holds_now(&entries, number)
         .or_else(|| logbook::at(&entries, number).map(|entry| &entry.fact));
     let Some(old) = old.cloned() else {
         let last = entries.len() as u64;
         let error = logbook::LogbookError::NoSuchFact { number, last };
-        return Err(trouble(entering.file, error));
+        return Err(in_file(error));
     };
     let instead = changed(&mut open, &old, changes)?;
     let because = because.to_owned();

@@ -6,22 +6,42 @@
 
 use std::path::Path;
 
-use logbook::{Fact, Logbook, LogbookError, Stamp, standing_facts};
+use logbook::{Entry, Fact, Logbook, LogbookError, Stamp, overtaken_by, standing_facts};
 use receiver::sheet::{Sheet, read_sheet};
 
 use crate::check_sheet::catalogue;
 use crate::judge_entry::judge_entry;
+use crate::sent_once::Made;
 use crate::trouble::Trouble;
 use crate::view::{EntryView, FaultView, NoticeView, RecordedView};
 use crate::{FORMAT, PROGRAM_VERSION};
 
-/// Into which file an entry goes, and when it is made.
+/// Into which file an entry goes, when it is made, whether it may come twice, and on what it was decided.
 #[derive(Debug, Clone)]
 pub struct Entering<'a> {
     /// The restoration's file.
     pub file: &'a Path,
     /// The time.
     pub at: Stamp,
+    /// The id under which it was sent, where it may come twice: 8 to 64 letters, digits, `_` and
+    /// `-`, drawn anew for each sending. What comes again under it is told and not entered again.
+    pub once: Option<&'a str>,
+    /// Number of the last entry that was shown when this was decided. An entry that is undone or
+    /// corrected, and the sheet that another takes the place of, must stand as they did then
+    /// ([`Trouble::Overtaken`]). `None` where nothing is to be held against.
+    pub seen: Option<u64>,
+}
+
+impl<'a> Entering<'a> {
+    /// An entry that is made here and comes once.
+    pub fn new(file: &'a Path, at: Stamp) -> Entering<'a> {
+        Entering {
+            file,
+            at,
+            once: None,
+            seen: None,
+        }
+    }
 }
 
 /// A restoration open for an entry.
@@ -34,23 +54,36 @@ pub(crate) struct OpenBook {
     sheet_text: Option<String>,
     /// What was noticed while the entry was made.
     pub notices: Vec<NoticeView>,
+    /// The entries that were made before under the id of this one.
+    pub made_before: Option<Made>,
+    /// The last entry that was shown when this one was decided.
+    pub seen: Option<u64>,
     at: Stamp,
 }
 
 /// Opens the file to write into it.
 pub(crate) fn open(entering: &Entering<'_>) -> Result<OpenBook, Trouble> {
-    let book = Logbook::open(entering.file).map_err(|error| trouble(entering.file, error))?;
+    let in_file = |error| trouble(entering.file, error);
+    let mut book = Logbook::open(entering.file).map_err(in_file)?;
+    let mut made_before = None;
+    if let Some(id) = entering.once {
+        let sent = book.sent(id).map_err(in_file)?;
+        made_before = sent.map(|(first, last)| Made { first, last });
+        book.once(id).map_err(in_file)?;
+    }
+    if let Some(seen) = entering.seen {
+        book.only_as_seen(seen);
+    }
     let mut open = OpenBook {
         book,
         sheet: None,
         sheet_text: None,
         notices: Vec::new(),
+        made_before,
         at: entering.at.clone(),
+        seen: entering.seen,
     };
-    open.sheet_text = open
-        .book
-        .present_sheet()
-        .map_err(|error| trouble(entering.file, error))?;
+    open.sheet_text = open.book.present_sheet().map_err(in_file)?;
     if let Some(text) = &open.sheet_text {
         open.sheet = read_sheet(text, catalogue()?).sheet;
     }
@@ -69,9 +102,42 @@ impl OpenBook {
         mut self,
         work: impl FnOnce(&mut Logbook) -> Result<u64, LogbookError>,
     ) -> Result<RecordedView, Trouble> {
+        match work(&mut self.book) {
+            Ok(number) => self.tell(number),
+            // The same came twice at once, and the other was first.
+            Err(LogbookError::SentBefore { first, last }) => self.tell_again(Made { first, last }),
+            Err(error) => Err(trouble(self.book.path(), error)),
+        }
+    }
+
+    /// Appends several facts, all or none; `None` where there is no fact. Those that were sent
+    /// before are told as they were made then, with a notice.
+    pub fn append_all(&mut self, facts: &[Fact]) -> Result<Option<Made>, Trouble> {
+        let made = match self.book.append_all(&self.at, facts) {
+            Ok(first) => first.map(|first| Made {
+                first,
+                last: first + facts.len() as u64 - 1,
+            }),
+            Err(LogbookError::SentBefore { first, last }) => {
+                let made = Made { first, last };
+                self.notices.push(made.notice());
+                Some(made)
+            }
+            Err(error) => return Err(trouble(self.book.path(), error)),
+        };
+        Ok(made)
+    }
+
+    /// Tells what was made before, with a notice that it was.
+    pub fn tell_again(mut self, made: Made) -> Result<RecordedView, Trouble> {
+        self.notices.push(made.notice());
+        self.tell(made.first)
+    }
+
+    /// Tells an entry as it stands now.
+    fn tell(mut self, number: u64) -> Result<RecordedView, Trouble> {
         let path = self.book.path().to_path_buf();
         let in_file = |error| trouble(&path, error);
-        let number = work(&mut self.book).map_err(in_file)?;
         // Another program may have entered more meanwhile; then all is read.
         let last = self.book.last_entry().map_err(in_file)?;
         let made = match last.filter(|last| last.number == number) {
@@ -110,6 +176,31 @@ impl OpenBook {
             judged,
             entry: entry.ok_or_else(|| Trouble::ours("the entry just made is not there"))?,
             notices: self.notices,
+        })
+    }
+
+    /// Refuses to change an entry that has changed since it was shown; the text tells what the
+    /// entry says that changed it.
+    pub fn refuse_overtaken(&self, entries: &[Entry], number: u64) -> Result<(), Trouble> {
+        let Some(seen) = self.seen else {
+            return Ok(());
+        };
+        let last = entries.len() as u64;
+        if seen > last {
+            let error = LogbookError::NoSuchFact { number: seen, last };
+            return Err(trouble(self.book.path(), error));
+        }
+        let Some((by, what)) = overtaken_by(entries, number, seen) else {
+            return Ok(());
+        };
+        let says = logbook::at(entries, by).map(|entry| EntryView::from(entry).text);
+        Err(Trouble::Overtaken {
+            text: format!(
+                "{what} meanwhile, by entry {by} ({}); nothing was written",
+                says.unwrap_or_default()
+            ),
+            hint: LogbookError::Overtaken { what, by }.hint(),
+            by,
         })
     }
 
@@ -189,9 +280,14 @@ pub(crate) fn trouble(path: &Path, error: LogbookError) -> Trouble {
                 })
                 .collect(),
         },
-        LogbookError::NoSuchFact { .. } | LogbookError::NotToBeNamed { .. } => {
-            Trouble::input(error.to_string(), error.hint())
-        }
+        LogbookError::NoSuchFact { .. }
+        | LogbookError::NotToBeNamed { .. }
+        | LogbookError::SentBefore { .. } => Trouble::input(error.to_string(), error.hint()),
+        LogbookError::Overtaken { by, .. } => Trouble::Overtaken {
+            text: error.to_string(),
+            hint: error.hint(),
+            by,
+        },
         other => Trouble::File {
             name: path.display().to_string(),
             text: other.to_string(),

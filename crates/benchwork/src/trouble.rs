@@ -36,6 +36,15 @@ pub enum Trouble {
         /// One fault for each thing that does not fit; without line and column.
         faults: Vec<FaultView>,
     },
+    /// What was to be changed has changed since it was shown; nothing was written.
+    Overtaken {
+        /// What became of it, by which entry, and what that says.
+        text: String,
+        /// What to do next.
+        hint: String,
+        /// Number of the entry that did it.
+        by: u64,
+    },
     /// No settled state was found; there are no readings.
     NotSettled {
         /// The conditions under which none was found.
@@ -78,7 +87,10 @@ impl Trouble {
     /// The exit status by which scripts tell the kinds apart.
     pub fn exit_status(&self) -> u8 {
         match self {
-            Trouble::File { .. } | Trouble::Sheet { .. } | Trouble::Input { .. } => 1,
+            Trouble::File { .. }
+            | Trouble::Sheet { .. }
+            | Trouble::Input { .. }
+            | Trouble::Overtaken { .. } => 1,
             Trouble::Ours { .. } => 3,
             Trouble::NotSettled { .. } => 4,
         }
@@ -97,7 +109,9 @@ impl fmt::Display for Trouble {
                 formatter.write_str(&texts.join("; "))
             }
             Trouble::NotSettled { error, .. } => formatter.write_str(&error.text),
-            Trouble::Ours { text, .. } => formatter.write_str(text),
+            Trouble::Overtaken { text, .. } | Trouble::Ours { text, .. } => {
+                formatter.write_str(text)
+            }
         }
     }
 }

@@ -44,10 +44,7 @@ impl Bench {
         let folder = tempfile::tempdir().expect("a folder");
         let file = folder.path().join("a.restoration");
         let sheet = SheetFile::in_memory("larkfield.toml", sheet.as_bytes().to_vec());
-        let entering = Entering {
-            file: &file,
-            at: stamp(0),
-        };
+        let entering = Entering::new(&file, stamp(0));
         start_restoration(&entering, &sheet, None).expect("started");
         let session = PowerSession::of(&file);
         Bench {
@@ -92,10 +89,7 @@ impl Bench {
 
     fn fit(&mut self, part: &str, new: &str) {
         let at = self.now();
-        let entering = Entering {
-            file: &self.file,
-            at,
-        };
+        let entering = Entering::new(&self.file, at);
         let fitted = Fitted {
             part: part.to_owned(),
             new: new.to_owned(),
@@ -106,10 +100,7 @@ impl Bench {
 
     fn cut(&mut self, part: &str) {
         let at = self.now();
-        let entering = Entering {
-            file: &self.file,
-            at,
-        };
+        let entering = Entering::new(&self.file, at);
         let changed = Changed {
             what: part.to_owned(),
             is: "cut loose".to_owned(),
@@ -318,25 +309,16 @@ fn a_limit_passed_is_a_stop_and_bars_power_until_the_cause_is_found() {
     assert!(text(&refused).contains("stop of entry"), "{refused:?}");
     // Another reading taken back, or this one told anew and still too high, answers nothing.
     let at = bench.now();
-    let entering = Entering {
-        file: &bench.file,
-        at,
-    };
+    let entering = Entering::new(&bench.file, at);
     benchwork::undo_entry(&entering, Some(other), "misread").expect("undone");
     let at = bench.now();
-    let entering = Entering {
-        file: &bench.file,
-        at,
-    };
+    let entering = Entering::new(&bench.file, at);
     let still = [format!("value = {} {}", 1.3 * most, unit(own.what))];
     benchwork::correct_entry(&entering, reading, &still, "misread").expect("corrected");
     assert_eq!(bench.tell().verdict, "stop");
     // Work on the set answers it; before power both are shown once more.
     let at = bench.now();
-    let entering = Entering {
-        file: &bench.file,
-        at,
-    };
+    let entering = Entering::new(&bench.file, at);
     let change = Changed {
         what: "V9's socket".to_owned(),
         was: "bent pin".to_owned(),
@@ -354,18 +336,12 @@ fn a_limit_passed_is_a_stop_and_bars_power_until_the_cause_is_found() {
         "{words}"
     );
     let at = bench.now();
-    let entering = Entering {
-        file: &bench.file,
-        at,
-    };
+    let entering = Entering::new(&bench.file, at);
     benchwork::undo_entry(&entering, Some(changed), "nothing found").expect("undone");
     assert_eq!(bench.tell().verdict, "stop");
     // A reading that was mistyped is taken back, and the step may begin.
     let at = bench.now();
-    let entering = Entering {
-        file: &bench.file,
-        at,
-    };
+    let entering = Entering::new(&bench.file, at);
     benchwork::undo_entry(&entering, Some(reading), "misread").expect("undone");
     assert_eq!(bench.tell().verdict, "go_on");
     assert_eq!(bench.begin().state, "under_way");

@@ -53,6 +53,22 @@ pub enum LogbookError {
     /// Another program wrote into the file since it was read.
     #[error("another program wrote into the file meanwhile; nothing was changed")]
     Moved,
+    /// The change was sent and written before, under the same id.
+    #[error("this was entered already, as {}; nothing was written again", entries_text(*first, *last))]
+    SentBefore {
+        /// Number of the first entry that was made then.
+        first: u64,
+        /// Number of the last one.
+        last: u64,
+    },
+    /// What the change is about has changed since its sender saw it.
+    #[error("{what} meanwhile, by entry {by}; nothing was written")]
+    Overtaken {
+        /// What became of it.
+        what: String,
+        /// Number of the entry that did it.
+        by: u64,
+    },
     /// The fact is not sound; all its faults are here.
     #[error("{}", faults_text(faults))]
     Fact {
@@ -114,6 +130,12 @@ impl LogbookError {
                 "give yourself the right to write it and its folder, or copy it to a folder of your own".to_owned()
             }
             LogbookError::Moved => "look how it stands now, and enter it again if it still holds".to_owned(),
+            LogbookError::SentBefore { .. } => {
+                "look at that entry; to enter the same once more, enter it anew".to_owned()
+            }
+            LogbookError::Overtaken { .. } => {
+                "look how it stands now, and do it again if it still holds".to_owned()
+            }
             LogbookError::Busy => "let the other program finish, then try again".to_owned(),
             LogbookError::Fact { faults } => {
                 faults.first().map(|fault| fault.hint.clone()).unwrap_or_default()
@@ -151,6 +173,14 @@ impl LogbookError {
             },
             _ => LogbookError::disk(doing, error),
         }
+    }
+}
+
+fn entries_text(first: u64, last: u64) -> String {
+    if first == last {
+        format!("entry {first}")
+    } else {
+        format!("entries {first} to {last}")
     }
 }
 

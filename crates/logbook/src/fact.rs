@@ -7,6 +7,7 @@
 
 use crate::fields::FieldFault;
 use crate::picture_tube::OfPictureTube;
+use crate::placed::Placed;
 use crate::proof::OfProof;
 use crate::re_forming::OfReForming;
 pub use crate::what::What;
@@ -34,6 +35,8 @@ pub enum Fact {
     Changed(Changed),
     /// A photograph was added; its original bytes are kept.
     Photographed(Photographed),
+    /// A tube or part was marked on a photograph.
+    Placed(Placed),
     /// Something was decided.
     Decided(Decided),
     /// A step of the first power-up was begun, done, skipped, stopped or left.
@@ -303,6 +306,7 @@ impl Fact {
             Fact::Fitted(_) => "fitted",
             Fact::Changed(_) => "changed",
             Fact::Photographed(_) => "photographed",
+            Fact::Placed(_) => "placed",
             Fact::Decided(_) => "decided",
             Fact::Stepped(_) => "stepped",
             Fact::Advised(_) => "advised",
@@ -333,6 +337,7 @@ impl Fact {
     pub fn photograph(&self) -> Option<&str> {
         match self {
             Fact::Photographed(one) => Some(&one.photograph),
+            Fact::Placed(one) => Some(&one.photograph),
             Fact::Corrected(corrected) => corrected.instead.photograph(),
             _ => None,
         }

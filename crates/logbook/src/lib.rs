@@ -9,6 +9,9 @@
 //! [`export`] writes all of it into a folder of readable files and [`import`] takes such a folder
 //! back without loss.
 //!
+//! What is sent over a network bears an id of its own and is written once ([`Logbook::once`]), and may
+//! be bound to what its sender had seen ([`Logbook::only_as_seen`]).
+//!
 //! Only this crate knows the database. It judges no reading and knows no clock. Units are in
 //! the names. What went wrong is a [`LogbookError`] with what to do about it.
 //!
@@ -41,15 +44,19 @@ mod logbook;
 mod open;
 mod photograph;
 mod picture_tube;
+mod placed;
 mod plain_story;
 mod proof;
 mod re_forming;
+mod reading;
 mod schema;
+mod sent;
 mod stamp;
 mod stored;
 mod story;
 mod what;
 mod worked_out;
+mod writing;
 
 pub use error::LogbookError;
 pub use fact::{
@@ -59,13 +66,18 @@ pub use fact::{
 pub use fields::{FieldFault, Fields, number_text};
 pub use folder::{Exported, FolderFault, export, import};
 pub use lists::csv_line;
-pub use logbook::{KeptPhotograph, Logbook, hash_of};
+pub use logbook::{Logbook, hash_of};
 pub use photograph::{LARGEST_BYTES, LONGEST_SIDE, MOST_PIXELS, Photograph, PhotographError};
 pub use picture_tube::{Needle, OfPictureTube, TubeFinding};
+pub use placed::Placed;
 pub use plain_story::PlainStory;
 pub use proof::{OfProof, PlugWay, ProofFinding};
 pub use re_forming::{CAN_LOOKS, FormingEnd, FormingFinding, OfReForming};
+pub use reading::KeptPhotograph;
 pub use schema::{APPLICATION_ID, FORMAT};
+pub use sent::{SENDING_ID_LENGTH, check_sending_id};
 pub use stamp::Stamp;
-pub use story::{Entry, Standing, StandingFact, at, holds_now, standing_facts};
+pub use story::{
+    Entry, Standing, StandingFact, at, holds_now, overtaken_by, stand_anew, standing_facts,
+};
 pub use worked_out::{LARGEST_ANSWER, MOST_KEPT};

@@ -1,7 +1,7 @@
 //! Opens a restoration's file: looks whether it is one, whole, and of a format known here.
 //!
 //! A file of an older format is copied beside itself before it is brought to the newest one.
-//! Facts, sheets and the name are checked each time; photographs, which may be large, are
+//! Facts, sheets, the name and the ids of what was sent are checked each time; photographs, which may be large, are
 //! checked by their hash when they are read, and all of the file when it is backed up.
 //! What is acknowledged has reached the disk (write-ahead log, synced at each change).
 
@@ -55,7 +55,7 @@ pub fn to_read(path: &Path) -> Result<Connection, LogbookError> {
         drop(connection);
         return to_write(path);
     }
-    check_whole(&connection)?;
+    check_whole(&connection, found)?;
     Ok(connection)
 }
 
@@ -164,12 +164,12 @@ fn with_steps(path: &Path, steps: &[&str]) -> Result<Connection, LogbookError> {
     let newest = steps.len() as i64;
     let found = format_of(&connection)?;
     refuse_newer(found, newest)?;
-    check_whole(&connection)?;
+    check_whole(&connection, found)?;
     set_up(&connection)?;
     if found < newest {
         copy_before_climbing(&connection, path, newest)?;
         climb(&mut connection, steps)?;
-        check_whole(&connection)?;
+        check_whole(&connection, newest)?;
     }
     Ok(connection)
 }
@@ -251,10 +251,15 @@ fn refuse_newer(found: i64, known: i64) -> Result<(), LogbookError> {
     Ok(())
 }
 
-/// Checks what every answer rests on: facts, sheets and the name.
-fn check_whole(connection: &Connection) -> Result<(), LogbookError> {
+/// The format from which on a file keeps the ids of what was sent.
+const KEEPS_IDS_SINCE: i64 = 5;
+
+/// Checks what every answer rests on: facts, sheets and the name, and the ids of what was sent.
+fn check_whole(connection: &Connection, format: i64) -> Result<(), LogbookError> {
     let mut evidence = Vec::new();
-    for table in ["about", "sheets", "facts"] {
+    let tables = ["about", "sheets", "facts", "sent"];
+    let known = if format < KEEPS_IDS_SINCE { 3 } else { 4 };
+    for table in tables.into_iter().take(known) {
         evidence.extend(found_by(
             connection,
             &format!("PRAGMA integrity_check({table})"),
@@ -371,31 +376,39 @@ fn copy_before_climbing(
 mod tests {
     use super::*;
 
-    const NEXT: &[&str] = &[
-        STEPS[0],
-        STEPS[1],
-        STEPS[2],
-        STEPS[3],
-        "ALTER TABLE about ADD COLUMN made INTEGER; CREATE TABLE more (a TEXT) STRICT;",
-    ];
+    /// The steps known here and one more.
+    fn and_one_more(more: &'static str) -> Vec<&'static str> {
+        STEPS.iter().copied().chain([more]).collect()
+    }
 
     #[test]
     fn an_older_file_is_copied_before_it_climbs() {
         let folder = tempfile::tempdir().expect("a folder");
         let path = folder.path().join("a.restoration");
         new(&path, "Larkfield 12T").expect("made");
-        let copy = folder.path().join("a.restoration.before-format-5");
-        let taken = folder.path().join("a.restoration.before-format-5-2");
+        let next = FORMAT + 1;
+        let copy = folder
+            .path()
+            .join(format!("a.restoration.before-format-{next}"));
+        let taken = folder
+            .path()
+            .join(format!("a.restoration.before-format-{next}-2"));
         fs::write(&copy, "somebody's own").expect("written");
-        let connection = with_steps(&path, NEXT).expect("climbs");
-        assert_eq!(format_of(&connection), Ok(5));
+        let steps = and_one_more(
+            "ALTER TABLE about ADD COLUMN made INTEGER; CREATE TABLE more (a TEXT) STRICT;",
+        );
+        let connection = with_steps(&path, &steps).expect("climbs");
+        assert_eq!(format_of(&connection), Ok(next));
         drop(connection);
         assert_eq!(fs::read(&copy).expect("kept"), b"somebody's own");
         // The copy is of the old format and opens by itself.
         let old = to_write(&taken).expect("opens");
         assert_eq!(format_of(&old), Ok(FORMAT));
         // The file itself is newer now than this program knows.
-        let newer = LogbookError::Newer { found: 5, known: 4 };
+        let newer = LogbookError::Newer {
+            found: next,
+            known: FORMAT,
+        };
         assert_eq!(to_write(&path).err(), Some(newer.clone()));
         assert_eq!(to_read(&path).err(), Some(newer));
     }
@@ -405,14 +418,8 @@ mod tests {
         let folder = tempfile::tempdir().expect("a folder");
         let path = folder.path().join("a.restoration");
         new(&path, "Larkfield 12T").expect("made");
-        let broken: &[&str] = &[
-            STEPS[0],
-            STEPS[1],
-            STEPS[2],
-            STEPS[3],
-            "CREATE TABLE more (a TEXT) STRICT; no step at all;",
-        ];
-        assert!(with_steps(&path, broken).is_err());
+        let broken = and_one_more("CREATE TABLE more (a TEXT) STRICT; no step at all;");
+        assert!(with_steps(&path, &broken).is_err());
         let connection = to_write(&path).expect("opens as before");
         assert_eq!(format_of(&connection), Ok(FORMAT));
         let tables = number(

@@ -8,7 +8,7 @@
 use crate::fact::Fact;
 use crate::fields::{FieldFault, Fields, Reader};
 use crate::stamp::Stamp;
-use crate::story::{Entry, Standing, naming_fault, standings};
+use crate::story::{Entry, Standing, naming_fault, stand_anew};
 
 /// The first line.
 const FORM: &str = "restoration, plain form 1";
@@ -54,9 +54,7 @@ impl PlainStory {
                 Ok(entry) => {
                     // Where an entry is missing, what names one cannot be judged.
                     if entry.fact.names().is_some() && faults.is_empty() {
-                        for (entry, standing) in standings(&entries).into_iter().enumerate() {
-                            entries[entry].standing = standing;
-                        }
+                        stand_anew(&mut entries);
                         faults.extend(names_fault(line, &entries, &entry.fact));
                     }
                     entries.push(entry);
@@ -64,9 +62,7 @@ impl PlainStory {
                 Err(more) => faults.extend(more),
             }
         }
-        for (entry, standing) in standings(&entries).into_iter().enumerate() {
-            entries[entry].standing = standing;
-        }
+        stand_anew(&mut entries);
         if faults.is_empty() {
             Ok(PlainStory { name, entries })
         } else {

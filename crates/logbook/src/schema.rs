@@ -1,14 +1,14 @@
 //! The tables of a restoration's file, as numbered steps from one format to the next.
 //!
-//! A step is left alone after its release. Facts, sheets and photographs are never changed
-//! or deleted: triggers refuse it, whoever asks, and a new fact has the next number. The
+//! A step is left alone after its release. Facts, sheets, photographs and the ids of
+//! what was sent are never changed or deleted: triggers refuse it, whoever asks, and a new fact has the next number. The
 //! format of a file is its `user_version`, its kind its `application_id`.
 
 /// Marks a file as a restoration: the letters FRST.
 pub const APPLICATION_ID: i64 = 0x4652_5354;
 
 /// Step `n` brings a file from format `n` to `n + 1`.
-pub const STEPS: &[&str] = &[FORMAT_1, FORMAT_2, FORMAT_3, FORMAT_4];
+pub const STEPS: &[&str] = &[FORMAT_1, FORMAT_2, FORMAT_3, FORMAT_4, FORMAT_5];
 
 /// The newest format known here.
 pub const FORMAT: i64 = STEPS.len() as i64;
@@ -101,3 +101,23 @@ CREATE TABLE worked_out (
 // Facts of the kinds "re-forming" and "proof" are new, which programs of format 3 cannot read. The
 // tables stay as they are.
 const FORMAT_4: &str = "";
+
+// Facts of the kind "placed" are new, which programs of format 4 cannot read. What is sent under an
+// id of its own is written once: the id stands here with the first and the last entry that it made.
+const FORMAT_5: &str = "
+CREATE TABLE sent (
+    id TEXT NOT NULL PRIMARY KEY CHECK (length(id) BETWEEN 8 AND 64),
+    first INTEGER NOT NULL REFERENCES facts (number),
+    last INTEGER NOT NULL REFERENCES facts (number) CHECK (last >= first)
+) STRICT;
+
+CREATE TRIGGER sent_stays_as_it_is BEFORE UPDATE ON sent
+BEGIN SELECT RAISE(ABORT, 'what was sent is never changed'); END;
+
+CREATE TRIGGER sent_stays BEFORE DELETE ON sent
+BEGIN SELECT RAISE(ABORT, 'what was sent is never deleted'); END;
+
+CREATE TRIGGER sent_is_new BEFORE INSERT ON sent
+WHEN EXISTS (SELECT 1 FROM sent WHERE id = NEW.id)
+BEGIN SELECT RAISE(ABORT, 'this was sent already'); END;
+";

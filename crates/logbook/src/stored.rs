@@ -9,6 +9,7 @@ use crate::fact::{
 };
 use crate::fields::{FieldFault, Fields, Reader, finite};
 use crate::picture_tube::OfPictureTube;
+use crate::placed::Placed;
 use crate::proof::OfProof;
 use crate::re_forming::OfReForming;
 
@@ -55,6 +56,7 @@ impl Fact {
                 ("taken", &one.taken),
                 ("note", &one.note),
             ]),
+            Fact::Placed(one) => return one.to_fields(),
             Fact::Decided(one) => texts(&[("what", &one.what), ("because", &one.because)]),
             Fact::Stepped(one) => texts(&[
                 ("step", &one.step),
@@ -121,6 +123,7 @@ impl Fact {
                 taken: reader.text("taken"),
                 note: reader.text("note"),
             })),
+            "placed" => Some(Fact::Placed(Placed::read(&mut reader))),
             "decided" => Some(Fact::Decided(Decided {
                 what: reader.required("what"),
                 because: reader.text("because"),
@@ -142,7 +145,7 @@ impl Fact {
                 return Err(vec![FieldFault::new(
                     "kind",
                     text,
-                    "kinds are: sheet taken, seen, measured, tested, picture tube, re-forming, proof, fitted, changed, photographed, decided, stepped, advised, corrected, undone",
+                    "kinds are: sheet taken, seen, measured, tested, picture tube, re-forming, proof, fitted, changed, photographed, placed, decided, stepped, advised, corrected, undone",
                 )]);
             }
         };
@@ -342,7 +345,8 @@ fn names(reader: &mut Reader<'_>) -> u64 {
     }
 }
 
-fn hash(reader: &mut Reader<'_>, key: &str) -> String {
+/// The name under which a sheet or photograph is kept.
+pub(crate) fn hash(reader: &mut Reader<'_>, key: &str) -> String {
     let text = reader.required(key);
     let is_hash = text.len() == 64
         && text

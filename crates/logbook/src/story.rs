@@ -53,8 +53,16 @@ pub(crate) enum Link {
     Corrects(u64),
 }
 
+/// Sets how each entry stands anew, after some were put behind them; the first is entry 1.
+pub fn stand_anew(entries: &mut [Entry]) {
+    let standing = standings(entries);
+    for (entry, standing) in entries.iter_mut().zip(standing) {
+        entry.standing = standing;
+    }
+}
+
 /// The standing of each entry, in the order of the entries.
-pub(crate) fn standings(entries: &[Entry]) -> Vec<Standing> {
+fn standings(entries: &[Entry]) -> Vec<Standing> {
     let links: Vec<Option<Link>> = entries.iter().map(|entry| link_of(&entry.fact)).collect();
     standings_of(&links)
 }
@@ -136,6 +144,34 @@ pub fn holds_now(entries: &[Entry], number: u64) -> Option<&Fact> {
         .into_iter()
         .find(|standing| standing.number == root)
         .map(|standing| standing.fact)
+}
+
+/// The last entry after `seen` that changed how entry `number` stands, with what it did in words;
+/// `None` where it stands as it did when `seen` was the last entry.
+pub fn overtaken_by(entries: &[Entry], number: u64, seen: u64) -> Option<(u64, String)> {
+    let root = root_in(entries, number);
+    let is_about = |entry: &&Entry| {
+        let mut link = link_of(&entry.fact);
+        while let Some(Link::Undoes(names) | Link::Corrects(names)) = link {
+            if names == number || names == root {
+                return true;
+            }
+            link = at(entries, names)
+                .filter(|earlier| earlier.number < entry.number)
+                .and_then(|earlier| link_of(&earlier.fact));
+        }
+        false
+    };
+    let later = entries.iter().rev().take_while(|entry| entry.number > seen);
+    let by = later.into_iter().find(is_about)?;
+    let did = match link_of(&by.fact) {
+        Some(Link::Corrects(_)) => format!("entry {root} was corrected"),
+        Some(Link::Undoes(names)) if names == number || names == root => {
+            format!("entry {names} was undone")
+        }
+        _ => format!("what undid or corrected entry {root} was taken back"),
+    };
+    Some((by.number, did))
 }
 
 /// Why a new fact may not name the entry that it names; `None` if it may.

@@ -144,6 +144,13 @@ fn look_at(file: &Path, told: &mut Vec<String>, tally: &mut Tally) -> Result<(),
     if more > 1 {
         return Err(format!("{more} facts that were never told").into());
     }
+    // Each fact was sent under an id of its own, which stands with the fact or not at all.
+    for number in 1..=entries.len() as u64 + 1 {
+        let is_there = number <= entries.len() as u64;
+        if book.sent(&sending_id(number))? != is_there.then_some((number, number)) {
+            return Err(format!("entry {number} and its id were parted").into());
+        }
+    }
     let mut photographs = 0;
     for entry in &entries {
         if let Some(hash) = entry.fact.photograph() {
@@ -167,6 +174,11 @@ fn line(number: u64, fact: &Fact) -> String {
     )
 }
 
+/// The id under which the fact of this number is sent.
+fn sending_id(number: u64) -> String {
+    format!("sending-{number:08}")
+}
+
 /// The program that is killed.
 fn write_until_killed(file: &Path, seed: u64) -> Result<(), Box<dyn Error>> {
     let mut draw = Draw(seed);
@@ -177,7 +189,9 @@ fn write_until_killed(file: &Path, seed: u64) -> Result<(), Box<dyn Error>> {
     };
     let facts = tried::plain_facts();
     let mut out = std::io::stdout().lock();
-    loop {
+    let written = book.last_entry()?.map_or(0, |last| last.number);
+    for next in written + 1.. {
+        book.once(&sending_id(next))?;
         let (number, fact) = if draw.next(4) == 0 {
             let photograph = Photograph::read(noise(&mut draw)?)?;
             let number = book.add_photograph(&at, &photograph, tried::photographed("a.jpg"))?;
@@ -198,6 +212,7 @@ fn write_until_killed(file: &Path, seed: u64) -> Result<(), Box<dyn Error>> {
         writeln!(out, "{}", line(number, &fact))?;
         out.flush()?;
     }
+    Ok(())
 }
 
 /// A photograph of nothing, of many bytes.

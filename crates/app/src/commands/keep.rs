@@ -50,10 +50,7 @@ impl Keeping<'_> {
         let Some(at) = self.at else {
             return Ok(());
         };
-        let entering = Entering {
-            file: self.file,
-            at,
-        };
+        let entering = Entering::new(self.file, at);
         let (first, count) = keep_advice(&entering, &asked(self.file), page)?;
         if screen.json {
             return Ok(());

@@ -54,10 +54,7 @@ fn enter(
         )));
     }
     let of = entry.of();
-    let entering = Entering {
-        file: Path::new(&arguments.subject),
-        at: time(of.at.clone())?,
-    };
+    let entering = Entering::new(Path::new(&arguments.subject), time(of.at.clone())?);
     let said = |text: &Option<String>| text.clone().unwrap_or_default();
     let found = record_findings(
         &entering,

@@ -132,10 +132,7 @@ fn take(
     let at = clock::time(None)?;
     let (word, rest) = typed.split_once(char::is_whitespace).unwrap_or((typed, ""));
     let rest = rest.trim();
-    let entering = Entering {
-        file,
-        at: at.clone(),
-    };
+    let entering = Entering::new(file, at.clone());
     match word {
         "" | "show" => session.tell(&at),
         "begin" => session.begin(&at),

@@ -20,7 +20,7 @@ pub fn run(arguments: &PracticeArguments, screen: &mut Screen) -> Result<u8, Sto
         return show(&tell_practice(file)?, screen);
     };
     let at = time(arguments.at.clone())?;
-    let entering = Entering { file, at };
+    let entering = Entering::new(file, at);
     match task {
         PracticeTask::Begin(begin) => {
             let told = begin_practice(&entering, begin.set.into(), begin.number, begin.faults)?;

@@ -47,10 +47,7 @@ fn enter(arguments: &ProveArguments, entry: &ProveEntry, screen: &mut Screen) ->
         )));
     }
     let entering = |at: &Option<benchwork::Stamp>| -> Result<Entering<'_>, Stop> {
-        Ok(Entering {
-            file: &arguments.file,
-            at: time(at.clone())?,
-        })
+        Ok(Entering::new(&arguments.file, time(at.clone())?))
     };
     let recorded = match entry {
         ProveEntry::Enter(own) => record_proof(&entering(&own.at)?, &own.proof())?,

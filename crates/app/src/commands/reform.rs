@@ -77,10 +77,7 @@ fn enter(
         )));
     };
     let with = entry.with();
-    let entering = Entering {
-        file: Path::new(&arguments.subject),
-        at: time(with.at.clone())?,
-    };
+    let entering = Entering::new(Path::new(&arguments.subject), time(with.at.clone())?);
     let said = |text: &Option<String>| text.clone().unwrap_or_default();
     let recorded = record_forming(
         &entering,

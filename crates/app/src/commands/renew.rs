@@ -13,10 +13,7 @@ use crate::output::{Screen, Stop, renew_page, story_page};
 pub fn run(arguments: &RenewArguments, screen: &mut Screen) -> Result<u8, Stop> {
     let ask = match &arguments.task {
         Some(RenewTask::Fitted { part, new, note }) => {
-            let entering = Entering {
-                file: &arguments.file,
-                at: time(arguments.at.clone())?,
-            };
+            let entering = Entering::new(&arguments.file, time(arguments.at.clone())?);
             let made = tick_off(&entering, part, new.as_deref(), note)?;
             return story_page::show(&made, screen);
         }
@@ -34,10 +31,7 @@ pub fn run(arguments: &RenewArguments, screen: &mut Screen) -> Result<u8, Stop> 
         screen.say(&renew_page::parts(&view))?;
     }
     if arguments.keep {
-        let entering = Entering {
-            file: &arguments.file,
-            at: time(arguments.at.clone())?,
-        };
+        let entering = Entering::new(&arguments.file, time(arguments.at.clone())?);
         let (first, _) = keep_plan(&entering, &view)?;
         if !screen.json {
             screen.say(&format!("\nKept as entry {first}.\n"))?;

@@ -22,7 +22,7 @@ pub fn run(arguments: SeeArguments, screen: &mut Screen) -> Result<u8, Stop> {
             ..Seen::default()
         };
         let at = time(arguments.at)?;
-        let made = note_seen(&Entering { file, at }, seen, own)?;
+        let made = note_seen(&Entering::new(file, at), seen, own)?;
         return story_page::show(&made, screen);
     }
     let list = match &arguments.file {

@@ -183,10 +183,7 @@ fn entering(arguments: &SuspectsArguments) -> Result<Entering<'_>, Stop> {
             "leave --keep out here",
         )));
     }
-    Ok(Entering {
-        file: &arguments.file,
-        at: time(arguments.at.clone())?,
-    })
+    Ok(Entering::new(&arguments.file, time(arguments.at.clone())?))
 }
 
 fn enter(

@@ -143,7 +143,7 @@ pub fn page(trouble: &Trouble) -> String {
             page.push_str(&hint_line(&error.hint));
             page
         }
-        Trouble::Ours { text, hint } => simple(text, hint),
+        Trouble::Overtaken { text, hint, .. } | Trouble::Ours { text, hint } => simple(text, hint),
     }
 }
 

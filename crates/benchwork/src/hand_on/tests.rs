@@ -100,10 +100,7 @@ fn handed(sheet: &str, facts: &[Fact]) -> HandingOnView {
 fn started(sheet: &str, facts: &[Fact]) -> (tempfile::TempDir, PathBuf) {
     let folder = tempfile::tempdir().expect("a folder");
     let file = folder.path().join("a.restoration");
-    let entering = Entering {
-        file: &file,
-        at: stamp(),
-    };
+    let entering = Entering::new(&file, stamp());
     let sheet = SheetFile::in_memory("a.toml", sheet);
     start_restoration(&entering, &sheet, None).expect("started");
     let mut book = Logbook::open(&file).expect("opens");

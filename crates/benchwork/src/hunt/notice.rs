@@ -13,7 +13,8 @@ use super::noticed::{
     SIGNALS, STATION, SYMPTOMS, WARMS, WARMTH,
 };
 use super::waves::in_words;
-use crate::restoration::{Entering, OpenBook, open};
+use crate::restoration::{Entering, OpenBook};
+use crate::sent_once::enter;
 use crate::stage_answers::folded;
 use crate::trouble::Trouble;
 use crate::view::{NoticeView, RecordedView, SymptomSectionView, SymptomView, SymptomsView};
@@ -66,10 +67,13 @@ pub fn record_notice(
     new: NewNotice,
     note: String,
 ) -> Result<RecordedView, Trouble> {
+    enter(entering, |open| noticed(open, new, note))
+}
+
+fn noticed(mut open: OpenBook, new: NewNotice, note: String) -> Result<RecordedView, Trouble> {
     match new {
         NewNotice::Symptom { name, shown } => {
             let symptom = symptom_named(&name)?;
-            let mut open = open(entering)?;
             if !symptom.caution.is_empty() {
                 let text = symptom.caution.clone();
                 open.notices.push(NoticeView {
@@ -94,7 +98,6 @@ pub fn record_notice(
         } => {
             let is_place = end_of(&end).is_none();
             let came = came_in_words(came.as_deref(), volts.as_ref(), is_place)?;
-            let mut open = open(entering)?;
             let from = match from.as_deref().map(str::trim) {
                 None | Some("") => STATION.to_owned(),
                 Some(place) => on_sheet(&mut open, place, false)?,
@@ -119,7 +122,6 @@ pub fn record_notice(
                     format!("one of {}", END_WORDS.join(", ")),
                 ));
             };
-            let mut open = open(entering)?;
             let tube = on_sheet(&mut open, &tube, true)?;
             open.append(&Fact::Seen(Seen {
                 area: PULLED.to_owned(),
@@ -131,7 +133,7 @@ pub fn record_notice(
         }
         NewNotice::Warms(how) => {
             let how = one_of("changes", &how, &WARMS.map(|own| own.0))?;
-            open(entering)?.append(&Fact::Seen(Seen {
+            open.append(&Fact::Seen(Seen {
                 area: WARMTH.to_owned(),
                 thing: COMPLAINT.to_owned(),
                 found: how.to_owned(),
@@ -141,7 +143,6 @@ pub fn record_notice(
         }
         NewNotice::Glow { tube, how } => {
             let how = one_of("glows", &how, &GLOWS.map(|own| own.0))?;
-            let mut open = open(entering)?;
             let tube = on_sheet(&mut open, &tube, true)?;
             open.append(&Fact::Seen(Seen {
                 area: HEATERS.to_owned(),

@@ -18,8 +18,9 @@ use receiver::wiring::SetModel;
 
 use super::outcomes::{CLEARED, CheckedBy};
 use crate::bench_words;
-use crate::record::record_test;
-use crate::restoration::{Entering, OpenBook, open};
+use crate::record::put_test;
+use crate::restoration::{Entering, OpenBook};
+use crate::sent_once::enter;
 use crate::trouble::Trouble;
 use crate::view::RecordedView;
 
@@ -85,14 +86,16 @@ pub fn record_trial(entering: &Entering<'_>, new: NewTrial) -> Result<RecordedVi
             "say gone, or \"the same\"",
         ));
     };
-    if new.how == TriedHow::Bridged {
-        capacitor(&mut open(entering)?, &new.part)?;
-    }
     let tester = match new.how {
         TriedHow::Exchanged => CheckedBy::Exchange.words(),
         TriedHow::Bridged => BRIDGE,
     };
-    record_test(entering, fact(new.part, tester, words, new.note))
+    enter(entering, |open| {
+        if new.how == TriedHow::Bridged {
+            capacitor(&open, &new.part)?;
+        }
+        put_test(open, fact(new.part, tester, words, new.note))
+    })
 }
 
 /// Records the volts at the loose end of a capacitor.
@@ -100,8 +103,11 @@ pub fn record_loose_end(
     entering: &Entering<'_>,
     new: NewLooseEnd,
 ) -> Result<RecordedView, Trouble> {
-    let mut open = open(entering)?;
-    let part = capacitor(&mut open, &new.part)?;
+    enter(entering, |open| loose_end(open, new))
+}
+
+fn loose_end(open: OpenBook, new: NewLooseEnd) -> Result<RecordedView, Trouble> {
+    let part = capacitor(&open, &new.part)?;
     let (volts, other) = (volts(&new.volts)?, volts(&new.other_end)?);
     if other.abs() < LEAST_VOLTS {
         return Err(Trouble::input(
@@ -124,9 +130,8 @@ pub fn record_loose_end(
             bench((meter * (1.0 / share - 1.0)).max(0.0), Unit::Ohms)
         ),
     };
-    drop(open);
-    record_test(
-        entering,
+    put_test(
+        open,
         fact(
             part,
             &format!("{}{}{}", LOOSE_END.0, bench(meter, Unit::Ohms), LOOSE_END.1),
@@ -148,7 +153,7 @@ fn fact(part: String, tester: &str, verdict: &str, note: String) -> Tested {
 }
 
 /// A capacitor as the sheet spells it.
-fn capacitor(open: &mut OpenBook, typed: &str) -> Result<String, Trouble> {
+fn capacitor(open: &OpenBook, typed: &str) -> Result<String, Trouble> {
     let Some(sheet) = &open.sheet else {
         return Err(Trouble::input(
             "no sheet without faults was taken in, so no part is known",

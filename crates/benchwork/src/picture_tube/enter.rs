@@ -14,6 +14,7 @@ use super::needle::{LastNeedle, needle_findings};
 use super::typed::{Typed, rounded};
 use crate::check_sheet::catalogue;
 use crate::restoration::{Entering, OpenBook, open, trouble};
+use crate::sent_once::Made;
 use crate::trouble::Trouble;
 use crate::view::{EntryView, FoundView};
 use crate::{FORMAT, PROGRAM_VERSION};
@@ -123,6 +124,11 @@ pub fn record_findings(
     let mut entries = open.book.entries().map_err(in_file)?;
     let standing = standing_facts(&entries);
     let part = which_tube(ask.tube.as_deref(), open.sheet.as_ref(), &standing);
+    if let Some(made) = open.made_before {
+        open.notices.push(made.notice());
+        drop(standing);
+        return found(entering, open, &entries, &part, ask, made);
+    }
     let mut typed = Typed::default();
     let type_number = said_type(ask, &part, &mut open, &mut typed)?;
     let today = entering.at.as_str().get(..10).unwrap_or_default();
@@ -146,15 +152,13 @@ pub fn record_findings(
     };
     typed.end()?;
     drop(standing);
-    let first = open
-        .book
-        .append_all(&entering.at, &facts)
-        .map_err(in_file)?
+    let made = open
+        .append_all(&facts)?
         .ok_or_else(|| Trouble::input("nothing was found", "give what was read"))?;
-    let count = facts.len() as u64;
-    if first == entries.len() as u64 + 1 {
+    let (read, count) = (entries.len() as u64, facts.len() as u64);
+    if made.first == read + 1 && made.last == read + count {
         // What was read before and what was just written are the whole story.
-        entries.extend((first..).zip(facts).map(|(number, fact)| Entry {
+        entries.extend((made.first..).zip(facts).map(|(number, fact)| Entry {
             number,
             at: entering.at.clone(),
             fact,
@@ -164,13 +168,26 @@ pub fn record_findings(
         // Another program entered more meanwhile.
         entries = open.book.entries().map_err(in_file)?;
     }
-    let standing = standing_facts(&entries);
+    found(entering, open, &entries, &part, ask, made)
+}
+
+/// The entries that were made, and the tube as it is judged with them.
+fn found(
+    entering: &Entering<'_>,
+    mut open: OpenBook,
+    entries: &[Entry],
+    part: &str,
+    ask: &PictureAsk,
+    made: Made,
+) -> Result<FoundView, Trouble> {
+    let in_file = |error| trouble(entering.file, error);
+    let standing = standing_facts(entries);
     let made = entries
         .iter()
-        .filter(|entry| entry.number >= first && entry.number < first + count)
+        .filter(|entry| made.has(entry.number))
         .map(EntryView::from)
         .collect();
-    let picture = match type_of(&part, open.sheet.as_ref(), &standing) {
+    let picture = match type_of(part, open.sheet.as_ref(), &standing) {
         Some(_) => Some(view_of(
             entering.file,
             &open.book,
@@ -178,7 +195,7 @@ pub fn record_findings(
             &standing,
             &Asked {
                 ask: &PictureAsk {
-                    tube: Some(part.clone()),
+                    tube: Some(part.to_owned()),
                     ..ask.clone()
                 },
                 of_set: false,

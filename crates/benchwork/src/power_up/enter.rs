@@ -3,7 +3,7 @@
 //! What breaks the order is refused with what to do instead; nothing is written then. A reason is
 //! asked for whenever something stays unknown that would have told a fault.
 
-use logbook::{Advised, Fact, Stamp, StepEvent, Stepped};
+use logbook::{Advised, Fact, LogbookError, Stamp, StepEvent, Stepped};
 use receiver::plan::step_kind::StepKind;
 use receiver::plan::{Limit, Step};
 use receiver::power_up::{
@@ -16,46 +16,50 @@ use super::{Moment, PowerSession};
 use crate::PROGRAM_VERSION;
 use crate::judge_entry::taken;
 use crate::restoration::trouble;
+use crate::sent_once::Made;
 use crate::trouble::Trouble;
 use crate::view::{BeyondView, PowerUpView, StepView};
 
 impl PowerSession {
     /// Begins the step at hand; its clock starts.
     pub fn begin(&mut self, at: &Stamp) -> Result<PowerUpView, Trouble> {
-        let moment = self.moment(at)?;
-        let step = to_begin(&moment)?;
-        let facts = begun(step, moment.so_far.sheet.line_volts);
-        self.write(moment, at, &facts)
+        self.enter(at, |moment| {
+            let step = to_begin(moment)?;
+            Ok(begun(step, moment.so_far.sheet.line_volts))
+        })
     }
 
     /// Records a reading of the step under way. One beyond a limit makes a stop.
     pub fn read(&mut self, at: &Stamp, new: PowerReading) -> Result<PowerUpView, Trouble> {
-        let moment = self.moment(at)?;
-        let InHand {
-            step,
-            elapsed,
-            mut facts,
-            ..
-        } = in_hand(
-            &moment,
-            "nothing can be read in it",
-            "begin it when the plug goes in, so that its clock runs",
-        )?;
-        let measured = measured(&moment, step, elapsed, new)?;
-        let mut readings: Vec<StepReading> = taken(&measured)
-            .map(|taken| StepReading {
-                entry: 0,
-                taken,
-                seconds: measured.conditions.seconds.unwrap_or(elapsed as f64),
-            })
-            .into_iter()
-            .collect();
-        let stopped = stop_by(step, &readings);
-        let stopping = stopped.is_some().then(|| step.clone());
-        facts.push(Fact::Measured(measured));
-        facts.extend(stopped);
-        let mut view = self.write(moment, at, &facts)?;
-        if let Some(step) = stopping {
+        let mut stopping = None;
+        let mut view = self.enter(at, |moment| {
+            let InHand {
+                step,
+                elapsed,
+                mut facts,
+                ..
+            } = in_hand(
+                moment,
+                "nothing can be read in it",
+                "begin it when the plug goes in, so that its clock runs",
+            )?;
+            let measured = measured(moment, step, elapsed, new)?;
+            let readings: Vec<StepReading> = taken(&measured)
+                .map(|taken| StepReading {
+                    entry: 0,
+                    taken,
+                    seconds: measured.conditions.seconds.unwrap_or(elapsed as f64),
+                })
+                .into_iter()
+                .collect();
+            facts.push(Fact::Measured(measured));
+            if let Some(stop) = stop_by(step, &readings) {
+                facts.push(stop);
+                stopping = Some((step.clone(), readings, elapsed));
+            }
+            Ok(facts)
+        })?;
+        if let Some((step, mut readings, elapsed)) = stopping {
             let written = view.entries.iter().find(|entry| entry.kind == "measured");
             for reading in &mut readings {
                 reading.entry = written.map_or(0, |entry| entry.number);
@@ -70,58 +74,33 @@ impl PowerSession {
 
     /// Ends the step at hand as done. A reason is needed where something that guards stays unknown.
     pub fn done(&mut self, at: &Stamp, because: &str) -> Result<PowerUpView, Trouble> {
-        let moment = self.moment(at)?;
-        let InHand {
-            step,
-            elapsed,
-            readings,
-            mut facts,
-        } = in_hand(
-            &moment,
-            "it cannot be done",
-            "begin it, or pass it over with a reason",
-        )?;
-        let judged = judge(step, &readings, elapsed as f64);
-        refuse_to_end(step, &judged, because)?;
-        facts.push(Fact::Stepped(Stepped {
-            step: step.title.clone(),
-            key: step.key.clone(),
-            event: StepEvent::Done,
-            because: because.trim().to_owned(),
-            leaves_unknown: left_unknown(step, &judged).join("\n"),
-        }));
-        self.write(moment, at, &facts)
+        self.enter(at, |moment| {
+            let InHand {
+                step,
+                elapsed,
+                readings,
+                mut facts,
+            } = in_hand(
+                moment,
+                "it cannot be done",
+                "begin it, or pass it over with a reason",
+            )?;
+            let judged = judge(step, &readings, elapsed as f64);
+            refuse_to_end(step, &judged, because)?;
+            facts.push(Fact::Stepped(Stepped {
+                step: step.title.clone(),
+                key: step.key.clone(),
+                event: StepEvent::Done,
+                because: because.trim().to_owned(),
+                leaves_unknown: left_unknown(step, &judged).join("\n"),
+            }));
+            Ok(facts)
+        })
     }
 
     /// Passes the step at hand over, with a reason; what it leaves unknown is written down.
     pub fn skip(&mut self, at: &Stamp, because: &str) -> Result<PowerUpView, Trouble> {
-        let moment = self.moment(at)?;
-        let (step, readings) = match &moment.standing.at_hand {
-            AtHand::UnderWay { step, readings, .. } => (step_at(&moment, *step)?, readings.clone()),
-            AtHand::ToBegin(step) => (step_at(&moment, *step)?, Vec::new()),
-            AtHand::Finished => return Err(finished()),
-        };
-        refuse_beyond(&judge(step, &readings, 0.0))?;
-        if let Some(needed) = step.kind.is_needed_because() {
-            return Err(Trouble::input(
-                format!("\"{}\" is never passed over: {needed}", step.title),
-                "do it, or leave the bench and take the power-up up again later",
-            ));
-        }
-        if because.trim().is_empty() {
-            return Err(Trouble::input(
-                format!("why \"{}\" is passed over is not told", step.title),
-                "give the reason; it is written down with what stays unknown",
-            ));
-        }
-        let facts = [Fact::Stepped(Stepped {
-            step: step.title.clone(),
-            key: step.key.clone(),
-            event: StepEvent::Skipped,
-            because: because.trim().to_owned(),
-            leaves_unknown: skipping_leaves_unknown(step).join("\n"),
-        })];
-        self.write(moment, at, &facts)
+        self.enter(at, |moment| skipped(moment, because))
     }
 
     /// The plug was pulled because of what was noticed.
@@ -140,49 +119,105 @@ impl PowerSession {
         event: StepEvent,
         because: &str,
     ) -> Result<PowerUpView, Trouble> {
-        let moment = self.moment(at)?;
-        let step = match moment.standing.at_hand {
-            AtHand::UnderWay { step, .. } | AtHand::ToBegin(step) => moment.steps.get(step),
-            AtHand::Finished => moment.steps.last(),
-        };
-        let because = because.trim();
-        if event == StepEvent::Stopped && because.is_empty() {
-            return Err(Trouble::input(
-                "what was noticed is not told",
-                "say it in a word or two, such as smoke",
-            ));
-        }
-        let named = |name: fn(&Step) -> &String| step.map(name).cloned().unwrap_or_default();
-        let facts = [Fact::Stepped(Stepped {
-            step: step.map_or_else(|| "no step".to_owned(), |step| step.title.clone()),
-            key: named(|step| &step.key),
-            event,
-            because: because.to_owned(),
-            leaves_unknown: String::new(),
-        })];
-        self.write(moment, at, &facts)
+        self.enter(at, |moment| ended(moment, event, because))
     }
 
-    fn write(
+    /// Enters what the moment makes of it; what was sent before is told instead, with how the
+    /// power-up stands now.
+    fn enter(
         &mut self,
-        mut moment: Moment,
         at: &Stamp,
-        facts: &[Fact],
+        make: impl FnOnce(&Moment) -> Result<Vec<Fact>, Trouble>,
     ) -> Result<PowerUpView, Trouble> {
+        let once = self.once.take();
+        let mut moment = self.moment(at)?;
+        if let Some(id) = &once {
+            let sent = moment.book.sent(id);
+            if let Some((first, last)) = sent.map_err(|error| trouble(&self.path, error))? {
+                return self.tell_again(&moment, Made { first, last });
+            }
+        }
+        let facts = make(&moment)?;
         // What is entered was decided on what was read: a stop or a leave of another program in
         // between would make it wrong.
         let last = moment.entries.last().map_or(0, |entry| entry.number);
-        let first = moment
-            .book
-            .append_all_after(last, at, facts)
-            .map_err(|error| trouble(&self.path, error))?;
-        let made: Vec<u64> = first
-            .map(|first| (first..first + facts.len() as u64).collect())
-            .unwrap_or_default();
+        let marked = once.map_or(Ok(()), |id| moment.book.once(&id));
+        let written = marked.and_then(|()| moment.book.append_all_after(last, at, &facts));
         drop(moment);
-        let moment = self.moment(at)?;
-        self.view(&moment, &made)
+        match written {
+            Ok(first) => {
+                let made = first.map(|first| first..first + facts.len() as u64);
+                let made: Vec<u64> = made.into_iter().flatten().collect();
+                let moment = self.moment(at)?;
+                self.view(&moment, &made)
+            }
+            // The same came twice at once, and the other was first.
+            Err(LogbookError::SentBefore { first, last }) => {
+                let moment = self.moment(at)?;
+                self.tell_again(&moment, Made { first, last })
+            }
+            Err(error) => Err(trouble(&self.path, error)),
+        }
     }
+
+    fn tell_again(&self, moment: &Moment, made: Made) -> Result<PowerUpView, Trouble> {
+        let numbers: Vec<u64> = (made.first..=made.last).collect();
+        let mut view = self.view(moment, &numbers)?;
+        view.notices.insert(0, made.notice());
+        Ok(view)
+    }
+}
+
+/// That the step at hand is passed over.
+fn skipped(moment: &Moment, because: &str) -> Result<Vec<Fact>, Trouble> {
+    let (step, readings) = match &moment.standing.at_hand {
+        AtHand::UnderWay { step, readings, .. } => (step_at(moment, *step)?, readings.clone()),
+        AtHand::ToBegin(step) => (step_at(moment, *step)?, Vec::new()),
+        AtHand::Finished => return Err(finished()),
+    };
+    refuse_beyond(&judge(step, &readings, 0.0))?;
+    if let Some(needed) = step.kind.is_needed_because() {
+        return Err(Trouble::input(
+            format!("\"{}\" is never passed over: {needed}", step.title),
+            "do it, or leave the bench and take the power-up up again later",
+        ));
+    }
+    if because.trim().is_empty() {
+        return Err(Trouble::input(
+            format!("why \"{}\" is passed over is not told", step.title),
+            "give the reason; it is written down with what stays unknown",
+        ));
+    }
+    Ok(vec![Fact::Stepped(Stepped {
+        step: step.title.clone(),
+        key: step.key.clone(),
+        event: StepEvent::Skipped,
+        because: because.trim().to_owned(),
+        leaves_unknown: skipping_leaves_unknown(step).join("\n"),
+    })])
+}
+
+/// That the step at hand is stopped or left.
+fn ended(moment: &Moment, event: StepEvent, because: &str) -> Result<Vec<Fact>, Trouble> {
+    let step = match moment.standing.at_hand {
+        AtHand::UnderWay { step, .. } | AtHand::ToBegin(step) => moment.steps.get(step),
+        AtHand::Finished => moment.steps.last(),
+    };
+    let because = because.trim();
+    if event == StepEvent::Stopped && because.is_empty() {
+        return Err(Trouble::input(
+            "what was noticed is not told",
+            "say it in a word or two, such as smoke",
+        ));
+    }
+    let named = |name: fn(&Step) -> &String| step.map(name).cloned().unwrap_or_default();
+    Ok(vec![Fact::Stepped(Stepped {
+        step: step.map_or_else(|| "no step".to_owned(), |step| step.title.clone()),
+        key: named(|step| &step.key),
+        event,
+        because: because.to_owned(),
+        leaves_unknown: String::new(),
+    })])
 }
 
 /// The step that an entry belongs to, with what begins it where that was not said.

@@ -36,6 +36,7 @@ pub struct PowerSession {
     path: PathBuf,
     plan: Option<(String, PowerUpPlan)>,
     worked_out: usize,
+    once: Option<String>,
 }
 
 /// Everything that is known at one moment.
@@ -54,7 +55,15 @@ impl PowerSession {
             path: file.to_path_buf(),
             plan: None,
             worked_out: 0,
+            once: None,
         }
+    }
+
+    /// The next entry was sent under this id, see [`Entering::once`](crate::Entering::once): what
+    /// comes again under it is told with how the power-up stands now, and not entered again. Used
+    /// up by that entry, made or refused.
+    pub fn once(&mut self, id: &str) {
+        self.once = Some(id.to_owned());
     }
 
     /// How often a plan had to be worked out anew.

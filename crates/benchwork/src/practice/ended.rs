@@ -13,6 +13,7 @@ use super::shown::symptoms;
 use super::{Hidden, complaint, measurements, no_part};
 use crate::hunt::fault_in_words;
 use crate::restoration::{Entering, open, trouble};
+use crate::sent_once::{enter, made_before};
 use crate::trouble::Trouble;
 use crate::view::{HiddenFaultView, PracticeView};
 use crate::{FORMAT, PROGRAM_VERSION};
@@ -24,6 +25,9 @@ const GIVEN_UP: &str = "practice: given up";
 /// Names a part as faulty.
 pub fn name_part(entering: &Entering<'_>, part: &str) -> Result<PracticeView, Trouble> {
     let hidden = Hidden::of(entering.file)?;
+    if made_before(entering)?.is_some() {
+        return Ok(standing(entering.file)?.0);
+    }
     refuse_ended(entering.file)?;
     let reference = with_bench(hidden.set, |bench| {
         let suspect = suspect_named(bench.model(), part).ok_or_else(|| no_part(bench, part))?;
@@ -35,6 +39,9 @@ pub fn name_part(entering: &Entering<'_>, part: &str) -> Result<PracticeView, Tr
 /// Gives up: what was hidden is told.
 pub fn give_up(entering: &Entering<'_>) -> Result<PracticeView, Trouble> {
     Hidden::of(entering.file)?;
+    if made_before(entering)?.is_some() {
+        return Ok(standing(entering.file)?.0);
+    }
     refuse_ended(entering.file)?;
     end_with(entering, GIVEN_UP.to_owned())
 }
@@ -44,7 +51,7 @@ fn end_with(entering: &Entering<'_>, what: String) -> Result<PracticeView, Troub
         what,
         because: String::new(),
     });
-    open(entering)?.append(&fact)?;
+    enter(entering, |open| open.append(&fact))?;
     let (told, ended) = standing(entering.file)?;
     if ended {
         // What cannot be kept is worked out again the next time.

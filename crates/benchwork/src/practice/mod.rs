@@ -18,7 +18,8 @@ use receiver::suspects::outcome::suspect_named;
 use crate::hunt::{NewNotice, came_word, record_notice};
 use crate::read_sheet_file::SheetFile;
 use crate::record::{NewReading, record_reading};
-use crate::restoration::{Entering, open, trouble};
+use crate::restoration::{Entering, trouble};
+use crate::sent_once::{enter, made_before};
 use crate::start_restoration::start_restoration;
 use crate::trouble::Trouble;
 use crate::view::{PracticeView, RecordedView};
@@ -52,6 +53,9 @@ pub fn begin_practice(
             "give another number",
         ));
     }
+    if let Ok(Some(_)) = made_before(entering) {
+        return tell_practice(entering.file);
+    }
     let (seed, complaint) = bench::with_bench(set, |bench| bench.seed_that_shows(number, faults))??;
     let sheet = SheetFile::in_memory(set.sheet_name(), set.sheet());
     start_restoration(entering, &sheet, Some(&set.name(seed, faults)))?;
@@ -59,7 +63,9 @@ pub fn begin_practice(
         if let Some(symptom) = shown::symptoms()?.get(at) {
             let name = symptom.name.clone();
             let new = NewNotice::Symptom { name, shown: true };
-            record_notice(entering, new, OWNER.to_owned())?;
+            // The file was started under the id, so these entries belong to it.
+            let entering = Entering::new(entering.file, entering.at.clone());
+            record_notice(&entering, new, OWNER.to_owned())?;
         }
     }
     tell_practice(entering.file)
@@ -150,7 +156,7 @@ pub fn practice_check(entering: &Entering<'_>, part: &str) -> Result<RecordedVie
         found,
         note: String::new(),
     });
-    open(entering)?.append(&fact)
+    enter(entering, |open| open.append(&fact))
 }
 
 fn no_part(bench: &PracticeBench<'_>, part: &str) -> Trouble {

@@ -16,6 +16,7 @@ use crate::check_sheet::{catalogue, powered_sheet};
 use crate::picture_tube::typed::Typed;
 use crate::read_sheet_file::read_set_file;
 use crate::restoration::{Entering, OpenBook, open, trouble};
+use crate::sent_once::Made;
 use crate::trouble::Trouble;
 use crate::view::{EntryView, NoticeView, ProofRecordedView};
 use crate::{FORMAT, PROGRAM_VERSION};
@@ -56,6 +57,10 @@ pub fn record_proof(entering: &Entering<'_>, new: &NewProof) -> Result<ProofReco
     let (sheet, _) = powered_sheet(&set)?;
     let mut open = open(entering)?;
     let list = list_of(&sheet)?;
+    if let Some(made) = open.made_before {
+        open.notices.push(made.notice());
+        return answered(entering, open, &sheet, &list, made);
+    }
     let Some(item) = list
         .items
         .iter()
@@ -137,10 +142,14 @@ pub fn sign_proof(
     let set = read_set_file(entering.file)?;
     let (sheet, _) = powered_sheet(&set)?;
     let mut open = open(entering)?;
+    let list = list_of(&sheet)?;
+    if let Some(made) = open.made_before {
+        open.notices.push(made.notice());
+        return answered(entering, open, &sheet, &list, made);
+    }
     let mut typed = Typed::default();
     let by = who(&new.by, &mut typed);
     typed.end()?;
-    let list = list_of(&sheet)?;
     let in_file = |error| trouble(entering.file, error);
     let entries = open.book.entries().map_err(in_file)?;
     let view = view_of(entering.file, None, &sheet, &list, &entries, Vec::new())?;
@@ -268,15 +277,22 @@ fn appended(
     list: &List,
     facts: &[Fact],
 ) -> Result<ProofRecordedView, Trouble> {
-    let in_file = |error| trouble(entering.file, error);
-    let first = open
-        .book
-        .append_all(&entering.at, facts)
-        .map_err(in_file)?
+    let made = open
+        .append_all(facts)?
         .ok_or_else(|| Trouble::ours("an answer that was understood is not there"))?;
+    answered(entering, open, sheet, list, made)
+}
+
+fn answered(
+    entering: &Entering<'_>,
+    open: OpenBook,
+    sheet: &receiver::sheet::Sheet,
+    list: &List,
+    made: Made,
+) -> Result<ProofRecordedView, Trouble> {
+    let in_file = |error| trouble(entering.file, error);
     let entries = open.book.entries().map_err(in_file)?;
     let name = open.book.name().map_err(in_file)?;
-    let last = first + facts.len() as u64;
     Ok(ProofRecordedView {
         format: FORMAT,
         program: PROGRAM_VERSION,
@@ -285,7 +301,7 @@ fn appended(
         restoration: name.clone(),
         entries: entries
             .iter()
-            .filter(|entry| entry.number >= first && entry.number < last)
+            .filter(|entry| made.has(entry.number))
             .map(EntryView::from)
             .collect(),
         proof: view_of(entering.file, Some(name), sheet, list, &entries, Vec::new())?,

@@ -17,6 +17,7 @@ use super::job::{FormingAsk, job};
 use super::tell::view_of_part;
 use crate::picture_tube::typed::{Typed, rounded};
 use crate::restoration::{Entering, OpenBook, open, trouble};
+use crate::sent_once::Made;
 use crate::sheet_so_far::sheet_so_far;
 use crate::trouble::Trouble;
 use crate::view::{EntryView, FormingRecordedView, NoticeView};
@@ -73,6 +74,14 @@ pub fn record_forming(
     let mut open = open(entering)?;
     let in_file = |error| trouble(entering.file, error);
     let entries = open.book.entries().map_err(in_file)?;
+    if let Some(made) = open.made_before {
+        open.notices.push(made.notice());
+        let part = match logbook::at(&entries, made.first).map(|entry| &entry.fact) {
+            Some(Fact::OfReForming(own)) => own.part.as_str(),
+            _ => part,
+        };
+        return answer(entering, open, part, ask, made);
+    }
     let facts = standing_facts(&entries);
     let before = gather(&facts, part);
     let is_listed = open
@@ -136,14 +145,10 @@ pub fn record_forming(
             })
         })
         .collect();
-    let first = open
-        .book
-        .append_all(&entering.at, &facts)
-        .map_err(in_file)?
-        .ok_or_else(|| {
-            Trouble::input("nothing was read", "give MINUTES=READING, such as 30=58 V")
-        })?;
-    answer(entering, open, &part, &ask, first, facts.len() as u64)
+    let made = open.append_all(&facts)?.ok_or_else(|| {
+        Trouble::input("nothing was read", "give MINUTES=READING, such as 30=58 V")
+    })?;
+    answer(entering, open, &part, &ask, made)
 }
 
 fn answer(
@@ -151,8 +156,7 @@ fn answer(
     open: OpenBook,
     part: &str,
     ask: &FormingAsk,
-    first: u64,
-    count: u64,
+    made: Made,
 ) -> Result<FormingRecordedView, Trouble> {
     let in_file = |error| trouble(entering.file, error);
     let entries = open.book.entries().map_err(in_file)?;
@@ -172,7 +176,7 @@ fn answer(
         restoration: open.book.name().map_err(in_file)?,
         entries: entries
             .iter()
-            .filter(|entry| entry.number >= first && entry.number < first + count)
+            .filter(|entry| made.has(entry.number))
             .map(EntryView::from)
             .collect(),
         forming,

@@ -8,6 +8,7 @@ use logbook::Fitted;
 use super::plan::{RenewAsk, tell_renewal};
 use crate::record::record_fitted;
 use crate::restoration::Entering;
+use crate::sent_once::told_before;
 use crate::trouble::Trouble;
 use crate::view::RecordedView;
 
@@ -18,6 +19,10 @@ pub fn tick_off(
     new: Option<&str>,
     note: &str,
 ) -> Result<RecordedView, Trouble> {
+    // Ticked off once, the part may have left the plan.
+    if let Some(told) = told_before(entering)? {
+        return Ok(told);
+    }
     let ask = RenewAsk {
         parts: vec![part.to_owned()],
     };

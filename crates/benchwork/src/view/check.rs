@@ -165,6 +165,9 @@ impl From<&Trouble> for TroubleView {
                 faults, notices, ..
             } => faults_only(faults.clone(), notices),
             Trouble::Input { faults } => faults_only(faults.clone(), &[]),
+            Trouble::Overtaken { text, hint, .. } => {
+                faults_only(vec![FaultView::of_input(text.clone(), hint)], &[])
+            }
             Trouble::NotSettled { conditions, error } => {
                 error_only(conditions.clone(), error.clone())
             }

@@ -156,6 +156,8 @@ const FIGURES: &[&str] = &[
     "case_celsius",
     "through_ohms",
     "volts_left",
+    "across",
+    "down",
 ];
 
 const LISTS: &[&str] = &["lamp_watts", "pulled", "open", "fitted_without"];
@@ -235,6 +237,13 @@ fn in_words(fact: &Fact) -> String {
                 with("; ", &one.note, "")
             )
         }
+        Fact::Placed(one) => format!(
+            "{} marked on the photograph {}, {:.0} percent from the left, {:.0} from the top",
+            one.part,
+            short_hash(&one.photograph),
+            100.0 * one.across,
+            100.0 * one.down
+        ),
         Fact::Decided(one) => format!("{}{}", one.what, with(", because ", &one.because, "")),
         Fact::Stepped(one) => {
             let unknown = one.leaves_unknown.replace('\n', "; ");
@@ -264,6 +273,11 @@ fn in_words(fact: &Fact) -> String {
             )
         }
     }
+}
+
+/// The beginning of a hash, enough to tell the photographs of one set apart.
+fn short_hash(hash: &str) -> &str {
+    hash.get(..8).unwrap_or(hash)
 }
 
 fn measured_in_words(one: &Measured) -> String {

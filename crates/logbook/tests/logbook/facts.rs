@@ -222,6 +222,12 @@ fn the_file_itself_refuses_change_and_deletion() {
         "UPDATE photographs SET original = x'00'",
         "DELETE FROM photographs",
         "INSERT OR REPLACE INTO photographs SELECT photograph, ending, x'00', upright FROM photographs",
+        "UPDATE sent SET last = 1",
+        "DELETE FROM sent",
+        "INSERT OR REPLACE INTO sent (id, first, last) SELECT id, 1, 1 FROM sent",
+        "INSERT INTO sent (id, first, last) VALUES ('another-sending', 99, 99)",
+        "INSERT INTO sent (id, first, last) VALUES ('another-sending', 3, 2)",
+        "INSERT INTO sent (id, first, last) VALUES ('short', 1, 1)",
         "UPDATE about SET name = 'x'",
         "DELETE FROM about",
     ] {

@@ -9,6 +9,8 @@ mod kept;
 mod opening;
 mod photographs;
 mod picture_tube;
+mod placed;
 mod proof;
+mod sent;
 mod tried;
 mod worked_out;

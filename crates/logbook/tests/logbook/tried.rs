@@ -4,8 +4,8 @@ use image::codecs::jpeg::JpegEncoder;
 use image::{Rgb, RgbImage};
 use logbook::{
     Advised, Changed, Conditions, Decided, Fact, Fitted, FormingEnd, FormingFinding, Logbook,
-    Measured, Needle, OfPictureTube, OfProof, OfReForming, Photograph, Photographed, PlugWay,
-    ProofFinding, Seen, Stamp, StepEvent, Stepped, TestResult, Tested, TubeFinding, What,
+    Measured, Needle, OfPictureTube, OfProof, OfReForming, Photograph, Photographed, Placed,
+    PlugWay, ProofFinding, Seen, Stamp, StepEvent, Stepped, TestResult, Tested, TubeFinding, What,
 };
 
 pub fn stamp() -> Stamp {
@@ -272,6 +272,9 @@ pub fn photographed(name: &str) -> Photographed {
     }
 }
 
+/// The id under which the last entry of [`whole_book`] was sent.
+pub const SENT: &str = "sending-of-the-undo";
+
 /// A restoration with a fact of every kind.
 pub fn whole_book(path: &std::path::Path) -> Logbook {
     let mut book = Logbook::start(path, "Larkfield 12T").expect("starts");
@@ -296,7 +299,18 @@ pub fn whole_book(path: &std::path::Path) -> Logbook {
         names: 8,
         because: text("wrong part"),
     };
+    book.once(SENT).expect("marked");
     book.append(&stamp(), &Fact::Undone(undone))
         .expect("undone");
     book
+}
+
+/// A tube marked on a photograph.
+pub fn placed(part: &str, photograph: &str) -> Fact {
+    Fact::Placed(Placed {
+        part: text(part),
+        photograph: text(photograph),
+        across: 0.4125,
+        down: 1.0,
+    })
 }

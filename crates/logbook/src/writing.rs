@@ -1,0 +1,256 @@
+//! One change of a restoration's file: all of it or nothing.
+//!
+//! A change may bear an id of its own, and may be bound to what its sender had seen ([`Marks`]); both
+//! are looked at before anything is written, in the same change. A fact is checked before it is
+//! written, and gets the next number. Fails with [`LogbookError`].
+
+use rusqlite::{OptionalExtension, Transaction, TransactionBehavior, params};
+
+use crate::error::LogbookError;
+use crate::fact::Fact;
+use crate::logbook::{Logbook, hash_of};
+use crate::photograph::Photograph;
+use crate::reading::{SheetAndLink, entries_of, present_among, sheets_and_links};
+use crate::stamp::Stamp;
+use crate::story::{Entry, Link, naming_fault, overtaken_by};
+
+/// What the next change bears; it is used up by it, whether it is written or refused.
+#[derive(Debug, Default)]
+pub(crate) struct Marks {
+    /// The id under which it was sent.
+    pub once: Option<String>,
+    /// The last entry that its sender had seen.
+    pub seen: Option<u64>,
+}
+
+/// A change that is being made.
+pub(crate) struct Change<'a> {
+    inner: Transaction<'a>,
+    seen: Option<u64>,
+}
+
+impl Logbook {
+    /// Does the work as one change.
+    pub(crate) fn change<T>(
+        &mut self,
+        work: impl FnOnce(&Change<'_>) -> Result<T, LogbookError>,
+    ) -> Result<T, LogbookError> {
+        let sql = |error| LogbookError::sql("writing into the file", error);
+        let Marks { once, seen } = std::mem::take(&mut self.marks);
+        let inner = self
+            .connection_mut()
+            .transaction_with_behavior(TransactionBehavior::Immediate)
+            .map_err(sql)?;
+        if let Some((first, last)) = once
+            .as_ref()
+            .map(|id| sent(&inner, id))
+            .transpose()?
+            .flatten()
+        {
+            return Err(LogbookError::SentBefore { first, last });
+        }
+        let change = Change { inner, seen };
+        let before = last_number(&change)?;
+        if let Some(number) = seen.filter(|seen| *seen > before) {
+            return Err(LogbookError::NoSuchFact {
+                number,
+                last: before,
+            });
+        }
+        let done = work(&change)?;
+        if let Some(id) = once {
+            let after = last_number(&change)?;
+            // What wrote no fact leaves nothing that could be told again.
+            if after > before {
+                change
+                    .inner
+                    .execute(
+                        "INSERT INTO sent (id, first, last) VALUES (?1, ?2, ?3)",
+                        params![id, before + 1, after],
+                    )
+                    .map_err(sql)?;
+            }
+        }
+        change.inner.commit().map_err(sql)?;
+        Ok(done)
+    }
+}
+
+/// The first and the last entry that were made under this id.
+pub(crate) fn sent(
+    connection: &rusqlite::Connection,
+    id: &str,
+) -> Result<Option<(u64, u64)>, LogbookError> {
+    connection
+        .prepare_cached("SELECT first, last FROM sent WHERE id = ?1")
+        .and_then(|mut statement| {
+            let row = statement.query_row([id], |row| Ok((row.get(0)?, row.get(1)?)));
+            row.optional()
+        })
+        .map_err(|error| LogbookError::sql("reading what was sent", error))
+}
+
+/// The number of the last entry; 0 for none.
+pub(crate) fn last_number(change: &Change<'_>) -> Result<u64, LogbookError> {
+    change
+        .inner
+        .prepare_cached("SELECT coalesce(max(number), 0) FROM facts")
+        .and_then(|mut statement| statement.query_row([], |row| row.get(0)))
+        .map_err(|error| LogbookError::sql("reading the facts", error))
+}
+
+/// Refuses a sheet where another one holds now than its sender had seen.
+pub(crate) fn check_sheet_as_seen(change: &Change<'_>, text: &str) -> Result<(), LogbookError> {
+    let Some(seen) = change.seen else {
+        return Ok(());
+    };
+    let sheets = sheets_and_links(&change.inner)?;
+    let count = usize::try_from(seen).map_or(sheets.len(), |seen| seen.min(sheets.len()));
+    let (earlier, later) = sheets.split_at(count);
+    let now = present_among(&sheets);
+    if now == present_among(earlier) || now.as_deref() == Some(&hash_of(text.as_bytes())) {
+        return Ok(());
+    }
+    // What is told is the last entry since that is about a sheet.
+    let is_about_a_sheet = |(sheet, link): &SheetAndLink| {
+        let (mut sheet, mut link) = (sheet, link);
+        while let (None, Some(Link::Undoes(names) | Link::Corrects(names))) = (sheet, link) {
+            let place = usize::try_from(names.saturating_sub(1)).ok();
+            let Some(named) = place.and_then(|place| sheets.get(place)) else {
+                return false;
+            };
+            (sheet, link) = (&named.0, &named.1);
+        }
+        sheet.is_some()
+    };
+    let by = later.iter().rposition(is_about_a_sheet);
+    Err(LogbookError::Overtaken {
+        what: "another sheet was taken in".to_owned(),
+        by: (count + by.unwrap_or_default() + 1) as u64,
+    })
+}
+
+/// Keeps a sheet; its hash.
+pub(crate) fn keep_sheet(change: &Change<'_>, text: &str) -> Result<String, LogbookError> {
+    let hash = hash_of(text.as_bytes());
+    let sql = |error| LogbookError::sql("keeping the sheet", error);
+    if !is_kept(change, "SELECT 1 FROM sheets WHERE sheet = ?1", &hash).map_err(sql)? {
+        change
+            .inner
+            .execute(
+                "INSERT INTO sheets (sheet, text) VALUES (?1, ?2)",
+                params![hash, text],
+            )
+            .map_err(sql)?;
+    }
+    Ok(hash)
+}
+
+/// Keeps a photograph; its hash.
+pub(crate) fn keep_photograph(
+    change: &Change<'_>,
+    one: &Photograph,
+) -> Result<String, LogbookError> {
+    let hash = hash_of(&one.original);
+    let sql = |error| LogbookError::sql("keeping the photograph", error);
+    if !is_kept(
+        change,
+        "SELECT 1 FROM photographs WHERE photograph = ?1",
+        &hash,
+    )
+    .map_err(sql)?
+    {
+        change
+            .inner
+            .execute(
+                "INSERT INTO photographs (photograph, ending, original, upright) VALUES (?1, ?2, ?3, ?4)",
+                params![hash, one.ending, one.original, one.upright],
+            )
+            .map_err(sql)?;
+    }
+    Ok(hash)
+}
+
+fn is_kept(change: &Change<'_>, question: &str, hash: &str) -> rusqlite::Result<bool> {
+    change.inner.prepare_cached(question)?.exists([hash])
+}
+
+/// Appends a fact; one that names an earlier fact only where that may be named.
+pub(crate) fn put(change: &Change<'_>, at: &Stamp, fact: &Fact) -> Result<u64, LogbookError> {
+    if fact.names().is_some() {
+        let entries = entries_of(&change.inner)?;
+        check_as_seen(&entries, fact, change.seen)?;
+        check_naming(&entries, fact)?;
+    }
+    write(change, at, fact)
+}
+
+/// Refuses what names a fact that has changed since its sender saw it.
+fn check_as_seen(entries: &[Entry], fact: &Fact, seen: Option<u64>) -> Result<(), LogbookError> {
+    let (Some(seen), Some(number)) = (seen, fact.names()) else {
+        return Ok(());
+    };
+    match overtaken_by(entries, number, seen) {
+        Some((by, what)) => Err(LogbookError::Overtaken { what, by }),
+        None => Ok(()),
+    }
+}
+
+/// Refuses what names an entry that is not there or may not be named.
+pub(crate) fn check_naming(entries: &[Entry], fact: &Fact) -> Result<(), LogbookError> {
+    let Some(number) = fact.names() else {
+        return Ok(());
+    };
+    let last = entries.len() as u64;
+    if number == 0 || number > last {
+        return Err(LogbookError::NoSuchFact { number, last });
+    }
+    match naming_fault(entries, fact) {
+        Some(because) => Err(LogbookError::NotToBeNamed { number, because }),
+        None => Ok(()),
+    }
+}
+
+/// Appends a fact as it is.
+pub(crate) fn write(change: &Change<'_>, at: &Stamp, fact: &Fact) -> Result<u64, LogbookError> {
+    let faults = fact.faults();
+    if !faults.is_empty() {
+        return Err(LogbookError::Fact { faults });
+    }
+    let sql = |error| LogbookError::sql("writing into the file", error);
+    let last = last_number(change)?;
+    for (hash, question) in [
+        (fact.sheet(), "SELECT 1 FROM sheets WHERE sheet = ?1"),
+        (
+            fact.photograph(),
+            "SELECT 1 FROM photographs WHERE photograph = ?1",
+        ),
+    ] {
+        if let Some(hash) = hash
+            && !is_kept(change, question, hash).map_err(sql)?
+        {
+            let hash = hash.to_owned();
+            return Err(LogbookError::NotKept { hash });
+        }
+    }
+    let number = last + 1;
+    change
+        .inner
+        .prepare_cached(
+            "INSERT INTO facts (number, at, kind, names, sheet, photograph, body)
+             VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7)",
+        )
+        .and_then(|mut statement| {
+            statement.execute(params![
+                number,
+                at.as_str(),
+                fact.kind(),
+                fact.names(),
+                fact.sheet(),
+                fact.photograph(),
+                fact.to_fields().to_plain(),
+            ])
+        })
+        .map_err(sql)?;
+    Ok(number)
+}
