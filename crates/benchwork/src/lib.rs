@@ -7,7 +7,7 @@
 //! the example set; [`tell_tube`] asks the catalogue; a [`StageTask`] fills a pattern of a stage and writes it into
 //! the sheet; [`list_parts`] and [`PartsIn`] exchange its parts with a spreadsheet;
 //! [`start_restoration`], [`record_reading`] and their like put facts into a restoration's file, and [`tell_story`]
-//! tells them; [`judge_picture_tube`] judges what is kept of a picture tube; [`tell_suspects`] tells which part
+//! tells them; [`place_on_photograph`] marks where a tube is and [`tell_chassis`] tells it; [`judge_picture_tube`] judges what is kept of a picture tube; [`tell_suspects`] tells which part
 //! explains the readings; [`tell_forming`] tells how an electrolytic is formed anew outside the set; [`tell_proof`]
 //! tells the check list at the end; [`hand_on`] gathers what is handed on with the set. Every answer is a [`view`]:
 //! the fixed machine-readable form, which tables and pages show as well. What
@@ -28,6 +28,7 @@
 mod asked_of_receiver;
 pub mod bench_words;
 mod change_sheet;
+mod chassis;
 mod check_conditions;
 mod check_sheet;
 mod cold_ohms;
@@ -43,6 +44,7 @@ mod judge_entry;
 mod keep_advice;
 mod keep_restoration;
 mod kept_foresight;
+mod kept_photograph;
 mod kept_plan;
 mod lamp_words;
 mod last_entry;
@@ -77,6 +79,7 @@ mod trouble;
 pub mod view;
 mod write_file;
 
+pub use chassis::{place_on_photograph, take_off_photograph, tell_chassis};
 pub use check_sheet::{catalogue, check_sheet, sound_sheet};
 pub use cold_ohms::cold_ohms;
 pub use exchange_parts::{PartsIn, PartsOut, list_parts, write_list};
@@ -93,10 +96,15 @@ pub use hunt::{
 };
 pub use keep_advice::keep_advice;
 pub use keep_restoration::{back_up_restoration, export_restoration, import_restoration};
+pub use kept_photograph::{PhotographBytes, PhotographForm, photograph};
 pub use lamp_words::lamp_words;
 pub use last_entry::last_entry;
 pub use lay_chart::lay_chart;
-pub use logbook::{Changed, Conditions, Decided, Fitted, Seen, Stamp, TestResult, Tested};
+pub use logbook::{
+    Changed, Conditions, Decided, Fitted, LARGEST_BYTES as LARGEST_PHOTOGRAPH_BYTES,
+    MOST_PIXELS as MOST_PHOTOGRAPH_PIXELS, Placed, SENDING_ID_LENGTH, Seen, Stamp, TestResult,
+    Tested,
+};
 pub use picture_tube::{
     NewFinding, NewNeedle, PictureAsk, judge_picture_tube, record_findings, tell_picture_type,
 };
@@ -116,8 +124,8 @@ pub use read_sheet_file::{
 };
 pub use reading_words::what_names;
 pub use record::{
-    NewReading, add_photograph, correct_entry, note_changed, note_decided, note_seen,
-    record_fitted, record_reading, record_test, undo_entry,
+    NewReading, add_photograph, add_photograph_bytes, correct_entry, note_changed, note_decided,
+    note_seen, record_fitted, record_reading, record_test, undo_entry,
 };
 pub use renew::{
     OrderAsk, OrderOut, RenewAsk, keep_plan, order_list, tell_renewal, tell_silicon, tick_off,

@@ -9,12 +9,12 @@ use std::path::Path;
 
 use logbook::{
     Changed, Conditions, Corrected, Decided, Fact, Fields, Fitted, Measured, Photograph,
-    Photographed, Seen, Standing, TestResult, Tested, Undone, holds_now,
+    Photographed, Seen, Stamp, Standing, TestResult, Tested, Undone, holds_now,
 };
 
 use crate::check_sheet::catalogue;
 use crate::new_part::cautions_of_a_new_part;
-use crate::read_photograph::read_photograph;
+use crate::read_photograph::{name_of_a_file, photograph_of_bytes, read_photograph};
 use crate::reading_words::reading;
 use crate::restoration::{Entering, OpenBook, trouble};
 use crate::sent_once::enter;
@@ -186,17 +186,41 @@ pub fn add_photograph(
     note: &str,
 ) -> Result<RecordedView, Trouble> {
     enter(entering, |open| {
-        let photograph: Photograph = read_photograph(picture)?;
+        let photograph = read_photograph(picture)?;
         let name = picture.file_name().unwrap_or(picture.as_os_str());
-        let about = Photographed {
-            name: name.to_string_lossy().into_owned(),
-            shows: shows.to_owned(),
-            note: note.to_owned(),
-            ..Photographed::default()
-        };
-        let at = entering.at.clone();
-        open.with(|book| book.add_photograph(&at, &photograph, about))
+        let name = name.to_string_lossy().into_owned();
+        keep_photograph(open, &entering.at, &photograph, (name, shows, note))
     })
+}
+
+/// Adds a photograph of which the bytes are at hand; `name` is that of the file they came from.
+pub fn add_photograph_bytes(
+    entering: &Entering<'_>,
+    name: &str,
+    bytes: Vec<u8>,
+    shows: &str,
+    note: &str,
+) -> Result<RecordedView, Trouble> {
+    enter(entering, |open| {
+        let name = name_of_a_file(name);
+        let photograph = photograph_of_bytes(&name, bytes)?;
+        keep_photograph(open, &entering.at, &photograph, (name, shows, note))
+    })
+}
+
+fn keep_photograph(
+    open: OpenBook,
+    at: &Stamp,
+    photograph: &Photograph,
+    (name, shows, note): (String, &str, &str),
+) -> Result<RecordedView, Trouble> {
+    let about = Photographed {
+        name,
+        shows: shows.to_owned(),
+        note: note.to_owned(),
+        ..Photographed::default()
+    };
+    open.with(|book| book.add_photograph(at, photograph, about))
 }
 
 /// Takes an entry back; the last one that stands if no number is given.

@@ -135,7 +135,7 @@ impl OpenBook {
     }
 
     /// Tells an entry as it stands now.
-    fn tell(mut self, number: u64) -> Result<RecordedView, Trouble> {
+    pub fn tell(mut self, number: u64) -> Result<RecordedView, Trouble> {
         let path = self.book.path().to_path_buf();
         let in_file = |error| trouble(&path, error);
         // Another program may have entered more meanwhile; then all is read.

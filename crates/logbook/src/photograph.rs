@@ -20,6 +20,9 @@ pub const LARGEST_BYTES: usize = 64 * 1024 * 1024;
 /// The most pixels that are decoded; phones of 2026 make up to 200 million.
 pub const MOST_PIXELS: u64 = 220_000_000;
 
+/// The most bytes that a decoded picture may take: four a pixel.
+const MOST_ROOM: u64 = MOST_PIXELS * 4;
+
 /// The longest side of the picture for show, pixels.
 pub const LONGEST_SIDE: u32 = 1600;
 
@@ -55,13 +58,16 @@ pub enum PhotographError {
         found: String,
     },
     /// The picture has more pixels than are decoded.
-    #[error("{width} by {height} pixels are more than are looked at")]
+    #[error("{width} by {height} pixels are more than the {} million that are looked at", MOST_PIXELS / 1_000_000)]
     TooManyPixels {
         /// Width, pixels.
         width: u32,
         /// Height, pixels.
         height: u32,
     },
+    /// The picture takes more room than is given to one, as it does with more than 8 bits for each colour.
+    #[error("decoded, the picture takes more than the {MOST_ROOM} bytes that are given to one")]
+    TooMuchDecoded,
     /// The bytes begin like a picture but cannot be decoded.
     #[error("the picture cannot be read: {because}")]
     Broken {
@@ -76,6 +82,9 @@ impl PhotographError {
         match self {
             PhotographError::TooLarge { .. } | PhotographError::TooManyPixels { .. } => {
                 "take it at a smaller size, or cut out what matters"
+            }
+            PhotographError::TooMuchDecoded => {
+                "save it with 8 bits for each colour, or take it at a smaller size"
             }
             PhotographError::OtherKind { .. } => {
                 "let the camera write JPEG (phones: the most compatible form), or save it as JPEG"
@@ -121,22 +130,45 @@ fn kind_of(bytes: &[u8]) -> Result<(ImageFormat, &'static str), PhotographError>
         }
         _ if bytes.starts_with(b"%PDF") => other("the file is a PDF"),
         Ok(format) => other(&format!("the file is a picture in the form {format:?}")),
+        Err(_) if is_text(bytes) => other("the file is a text and no picture"),
         Err(_) => other("the file is no picture that is known here"),
     }
 }
 
+/// Whether the beginning of the bytes is text that a person can read.
+fn is_text(bytes: &[u8]) -> bool {
+    let head = &bytes[..bytes.len().min(512)];
+    let text = match std::str::from_utf8(head) {
+        Ok(text) => text,
+        // Cut within a letter.
+        Err(error) if error.error_len().is_none() => {
+            std::str::from_utf8(&head[..error.valid_up_to()]).unwrap_or_default()
+        }
+        Err(_) => return false,
+    };
+    let is_sign = |sign: char| !sign.is_control() || sign.is_whitespace();
+    !text.is_empty() && text.chars().all(is_sign)
+}
+
 fn decode(bytes: &[u8], format: ImageFormat) -> Result<DynamicImage, PhotographError> {
-    let broken = |error: image::ImageError| PhotographError::Broken {
-        because: error.to_string(),
+    let broken = |error: image::ImageError| match error {
+        image::ImageError::Limits(_) => PhotographError::TooMuchDecoded,
+        other => PhotographError::Broken {
+            because: other.to_string(),
+        },
     };
     let mut reader = ImageReader::with_format(Cursor::new(bytes), format);
     let mut limits = Limits::default();
-    limits.max_alloc = Some(MOST_PIXELS * 4);
+    limits.max_alloc = Some(MOST_ROOM);
     reader.limits(limits);
     let mut decoder = reader.into_decoder().map_err(broken)?;
     let (width, height) = decoder.dimensions();
     if u64::from(width) * u64::from(height) > MOST_PIXELS {
         return Err(PhotographError::TooManyPixels { width, height });
+    }
+    // 16 bits for each colour need twice the room; the decoder's own limit leaves that out.
+    if decoder.total_bytes() > MOST_ROOM {
+        return Err(PhotographError::TooMuchDecoded);
     }
     let orientation = decoder.orientation().unwrap_or(Orientation::NoTransforms);
     let mut picture = DynamicImage::from_decoder(decoder).map_err(broken)?;

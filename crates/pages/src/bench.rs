@@ -156,10 +156,7 @@ impl Bench {
 
     /// An entry of now.
     pub fn entering(&self) -> Result<Entering<'_>, Trouble> {
-        Ok(Entering {
-            file: &self.file,
-            at: self.now()?,
-        })
+        Ok(Entering::new(&self.file, self.now()?))
     }
 }
 

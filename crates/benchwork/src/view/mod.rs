@@ -6,6 +6,7 @@
 //! Making a view cannot fail.
 
 mod chart;
+mod chassis;
 mod check;
 mod conditions;
 mod found;
@@ -32,6 +33,7 @@ mod tube;
 mod worth;
 
 pub use chart::{ChartCountsView, ChartRowView, ChartView, SlipView};
+pub use chassis::{ChassisPhotographView, ChassisView, MarkView, TubeNotPlacedView};
 pub use check::{CheckView, ErrorView, FaultView, FaultsView, NoticeView, TroubleView};
 pub use conditions::{ConditionsView, lamps_in_words};
 pub use hand_on::{

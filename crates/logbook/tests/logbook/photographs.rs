@@ -4,7 +4,7 @@
 //! 0x0112 orientation, 0x8769 pointer, 0x9003 time, 0x9011 offset).
 
 use image::GenericImageView;
-use logbook::{LONGEST_SIDE, Logbook, Photograph, PhotographError};
+use logbook::{LARGEST_BYTES, LONGEST_SIDE, Logbook, MOST_PIXELS, Photograph, PhotographError};
 
 use crate::tried::{jpeg, photographed, stamp, whole_book};
 
@@ -139,16 +139,21 @@ fn what_is_no_photograph_is_refused() {
         assert!(!error.hint().is_empty());
     };
     check(b"", "empty");
-    check(b"sheet = 1\n", "no picture");
+    check(b"sheet = 1\n", "a text and no picture");
+    check("größer\n".repeat(99).as_bytes(), "a text and no picture");
+    check(&[0, 1, 2, 3], "no picture that is known");
     check(b"%PDF-1.7 and so on", "PDF");
     check(b"\0\0\0\x18ftypheic\0\0\0\0", "HEIC");
     check(b"GIF89a\x01\0\x01\0", "Gif");
     check(&long[..40], "cannot be read");
-    // A PNG head that promises more pixels than any camera has: refused before any is made.
+}
+
+/// The beginning of a PNG of this size, sound as far as it goes.
+fn png_head(width: u32, height: u32, bits: u8) -> Vec<u8> {
     let mut head = b"\x89PNG\r\n\x1a\n\0\0\0\x0dIHDR".to_vec();
-    head.extend(60_000_u32.to_be_bytes());
-    head.extend(60_000_u32.to_be_bytes());
-    head.extend([8, 2, 0, 0, 0]);
+    head.extend(width.to_be_bytes());
+    head.extend(height.to_be_bytes());
+    head.extend([bits, 6, 0, 0, 0]);
     // CRC-32 of the chunk (PNG specification, annex D), so that the head itself is sound.
     let mut crc = u32::MAX;
     for byte in &head[12..] {
@@ -163,12 +168,53 @@ fn what_is_no_photograph_is_refused() {
     }
     head.extend((!crc).to_be_bytes());
     head.extend(b"\0\0\0\0IDAT\x35\xaf\x06\x1e");
-    match Photograph::read(head) {
-        Err(PhotographError::TooManyPixels { width, height }) => {
-            assert_eq!((width, height), (60_000, 60_000))
-        }
-        other => panic!("{other:?}"),
-    }
+    head
+}
+
+/// A JPEG that states another size than it has (ITU-T T.81, B.2.2: the frame header).
+fn jpeg_stating(width: u16, height: u16) -> Vec<u8> {
+    let mut bytes = jpeg(64, 48, None);
+    let frame = bytes.windows(2).position(|two| two == [0xff, 0xc0]);
+    let frame = frame.expect("a frame header");
+    bytes[frame + 5..frame + 7].copy_from_slice(&height.to_be_bytes());
+    bytes[frame + 7..frame + 9].copy_from_slice(&width.to_be_bytes());
+    bytes
+}
+
+#[test]
+fn a_picture_that_states_a_huge_size_is_refused_before_any_of_it_is_decoded() {
+    let check = |bytes: Vec<u8>, wanted: PhotographError| {
+        let told = Photograph::read(bytes).expect_err("refused");
+        assert!(!told.hint().is_empty());
+        assert_eq!(told, wanted, "{told}");
+    };
+    let too_many = |width, height| PhotographError::TooManyPixels { width, height };
+    check(png_head(60_000, 60_000, 8), too_many(60_000, 60_000));
+    check(png_head(22_001, 10_000, 8), too_many(22_001, 10_000));
+    check(jpeg_stating(65_000, 65_000), too_many(65_000, 65_000));
+    // As many pixels as are decoded, but eight bytes for each: too much room all the same.
+    assert_eq!(22_000 * 10_000, MOST_PIXELS);
+    let too_much = PhotographError::TooMuchDecoded;
+    check(png_head(22_000, 10_000, 16), too_much.clone());
+    // One row by itself, beyond what the decoder takes.
+    check(png_head(220_000_001, 1, 8), too_much);
+    // One that keeps to the limit is looked at, and found to end too early.
+    let broken = Photograph::read(png_head(22_000, 10_000, 8)).expect_err("refused");
+    assert!(matches!(broken, PhotographError::Broken { .. }), "{broken}");
+}
+
+#[test]
+fn a_file_of_too_many_bytes_is_refused_by_its_length() {
+    let mut long = jpeg(64, 48, None);
+    long.resize(LARGEST_BYTES, 0);
+    // What stands behind the end of a picture is kept with it.
+    assert!(Photograph::read(long.clone()).is_ok());
+    long.push(0);
+    let bytes = LARGEST_BYTES + 1;
+    assert_eq!(
+        Photograph::read(long).err(),
+        Some(PhotographError::TooLarge { bytes })
+    );
 }
 
 #[test]

@@ -30,6 +30,7 @@ pub fn trouble(trouble: &Trouble) -> Markup {
         Trouble::NotSettled { error, .. } => {
             said("No settled state was found", &error.text, &error.hint)
         }
+        Trouble::Overtaken { text, hint, .. } => said("Changed meanwhile", text, hint),
         Trouble::Ours { text, hint } => said("A fault of this program", text, hint),
     }
 }
