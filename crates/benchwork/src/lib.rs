@@ -40,6 +40,7 @@ pub mod figures;
 mod fill_stage;
 mod hand_on;
 mod hunt;
+pub mod hunt_words;
 mod judge_entry;
 mod keep_advice;
 mod keep_restoration;

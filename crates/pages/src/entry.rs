@@ -28,6 +28,14 @@ impl Sent {
         Sent { fields }
     }
 
+    /// The same with these fields before those that were sent.
+    pub fn with(&self, more: &[(&str, &str)]) -> Sent {
+        let own = |(name, text): &(&str, &str)| ((*name).to_owned(), (*text).to_owned());
+        let mut fields: Vec<(String, String)> = more.iter().map(own).collect();
+        fields.extend(self.fields.iter().cloned());
+        Sent { fields }
+    }
+
     /// What was typed into a field, without blanks around it; empty where there is none.
     pub fn text(&self, name: &str) -> &str {
         let field = self.fields.iter().find(|(own, _)| own == name);

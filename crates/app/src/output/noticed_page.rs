@@ -2,14 +2,10 @@
 //!
 //! How many times likelier as a plain number. Nothing here fails.
 
+use benchwork::hunt_words::times;
 use benchwork::view::{NoticedSpeaksView, NoticedView, SymptomsView};
 
 use super::lists::{dashes, heading, indented, paragraph, table, title};
-
-/// Times from which a number is told without its decimals.
-const WHOLE: f64 = 10.0;
-/// Times beyond which they are told by words.
-const MOST: f64 = 1000.0;
 
 /// The list of symptoms.
 pub fn list(view: &SymptomsView) -> String {
@@ -86,23 +82,4 @@ pub fn beside(list: &[NoticedSpeaksView]) -> String {
     heading("Noticed, and how likely it is with this fault")
         + &table(&["noticed", "than in a healthy set", "entry"], &[2], rows)
         + "\n"
-}
-
-fn times(times: f64) -> String {
-    let told = |own: f64| {
-        if own >= MOST {
-            "over 1000".to_owned()
-        } else if own >= WHOLE {
-            format!("{own:.0}")
-        } else {
-            format!("{own:.1}")
-        }
-    };
-    if (0.95..=1.05).contains(&times) {
-        "as likely".to_owned()
-    } else if times > 1.0 {
-        format!("{} times likelier", told(times))
-    } else {
-        format!("{} times less likely", told(1.0 / times))
-    }
 }

@@ -2,12 +2,11 @@
 //!
 //! Weights and chances of a hundred, efforts in minutes. Nothing here fails.
 
-use benchwork::view::{ConditionsView, MeaningView, NextOfferView, OffersView};
+use benchwork::view::{ConditionsView, NextOfferView, OffersView};
 
 use super::lists::{dashes, heading, indented, paragraph, sentence, table, title};
-use super::suspects_page::of_hundred;
 use super::trouble_page::notices;
-use benchwork::figures::{called, figure};
+use benchwork::hunt_words::{asked, meaning};
 
 /// Offers told whole, unless all are asked for.
 const MOST_TOLD: usize = 3;
@@ -76,25 +75,6 @@ pub fn page(view: &OffersView, all: bool) -> String {
     page
 }
 
-/// What is measured, in a few words.
-fn asked(offer: &NextOfferView) -> String {
-    let at = &offer.at;
-    match offer.kind {
-        "read" if offer.what == Some("line_watts") => "watts from the line".to_owned(),
-        "read" => format!("{} at {at}", called(offer.what.unwrap_or_default())),
-        "part_ohms" => format!("ohms of {at}, one end free"),
-        "part_leakage" => format!("leakage of {at} at its working volts, one end free"),
-        "part_capacitance" => format!("capacitance of {at}, one end free"),
-        "loose_end" => format!("volts at the loose end of {at}"),
-        "capacitor_bridge" => format!("a good capacitor across {at} for a trial"),
-        "capacitor_exchange" => format!("a good capacitor in the place of {at}"),
-        "tube_exchange" => format!("another tube in the socket of {at}"),
-        "signal" => format!("a signal from {at}"),
-        "tube_tester" => format!("{at} on a tube tester"),
-        other => format!("{other} of {at}"),
-    }
-}
-
 /// The conditions, where they are not the present ones.
 fn elsewhere(view: &OffersView, offer: &NextOfferView) -> String {
     let other = offer.conditions.filter(|own| *own != view.present);
@@ -139,59 +119,6 @@ fn whole(view: &OffersView, offer: &NextOfferView) -> String {
         .collect();
     part.push_str(&dashes(lines.iter().map(String::as_str)));
     part
-}
-
-/// Whether a good one is tried, in its place or across it.
-fn is_trial(kind: &str) -> bool {
-    ["capacitor_exchange", "capacitor_bridge", "tube_exchange"].contains(&kind)
-}
-
-/// One outcome: `below 62.6 V (35 of 100): C50 47 to 92`.
-fn meaning(offer: &NextOfferView, own: &MeaningView) -> String {
-    let what = offer.what.unwrap_or_default();
-    let span = |from: Option<f64>, to: Option<f64>| match (from, to) {
-        (None, Some(to)) => format!(", below {}", figure(what, to)),
-        (Some(from), None) => format!(", above {}", figure(what, from)),
-        (Some(from), Some(to)) => format!(", {} to {}", figure(what, from), figure(what, to)),
-        (None, None) => String::new(),
-    };
-    let outcome = match (own.outcome, own.from, own.to) {
-        ("good", from, to) if offer.kind == "loose_end" => {
-            format!("sound or open{}", span(from, to))
-        }
-        ("bad", from, to) if offer.kind == "loose_end" => {
-            format!("it leaks{}", span(from, to))
-        }
-        ("otherwise", from, to) if offer.kind == "loose_end" => {
-            format!(
-                "it leaks, but not as the readings ask for{}",
-                span(from, to)
-            )
-        }
-        (_, None, Some(to)) => format!("below {}", figure(what, to)),
-        (_, Some(from), None) => format!("above {}", figure(what, from)),
-        (_, Some(from), Some(to)) => format!("{} to {}", figure(what, from), figure(what, to)),
-        ("otherwise", ..) if offer.kind == "signal" => "weak or bent".to_owned(),
-        ("good", ..) if offer.kind == "signal" => "it comes as it should".to_owned(),
-        ("bad", ..) if offer.kind == "signal" => "nothing comes".to_owned(),
-        ("otherwise", ..) => "bad, but not as the readings ask for".to_owned(),
-        ("good", ..) if is_trial(offer.kind) => "nothing changes".to_owned(),
-        ("bad", ..) if is_trial(offer.kind) => "all is well with it".to_owned(),
-        (other, ..) => other.to_owned(),
-    };
-    let gains: Vec<String> = own
-        .gains
-        .iter()
-        .map(|gain| (gain, of_hundred(gain.now), of_hundred(gain.then)))
-        .filter(|(_, now, then)| now != then)
-        .map(|(gain, now, then)| format!("{} from {now} to {then}", gain.who))
-        .collect();
-    let gains = if gains.is_empty() {
-        "tells nothing".to_owned()
-    } else {
-        gains.join(", ")
-    };
-    format!("{outcome} ({} of 100): {gains}", of_hundred(own.chance))
 }
 
 /// The cautions of the offers told whole, each once, and the usual ones.

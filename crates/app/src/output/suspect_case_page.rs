@@ -6,8 +6,9 @@ use benchwork::view::{BesideView, ExplainView};
 
 use super::lists::{heading, paragraph, table, title};
 use super::noticed_page;
-use super::suspects_page::{found, of_hundred, place_of, value_of};
+use super::suspects_page::found;
 use benchwork::figures::figure;
+use benchwork::hunt_words::{of_hundred, place_of, value_of};
 
 /// The page of one part.
 pub fn page(view: &ExplainView) -> String {

@@ -9,7 +9,8 @@ use benchwork::view::{
 use super::lists::{dashes, heading, indented, paragraph, table, title};
 use super::noticed_page;
 use super::trouble_page::notices;
-use benchwork::figures::{called, figure};
+use benchwork::figures::figure;
+use benchwork::hunt_words::{of_hundred, place_of, value_of};
 
 /// Suspects below this weight are listed on request only.
 const LISTED: f64 = 0.01;
@@ -248,23 +249,6 @@ fn read_in_words(own: &HuntedReadingView) -> String {
     format!("{} {}{band}", place_of(own), value_of(own))
 }
 
-pub(super) fn place_of(own: &HuntedReadingView) -> String {
-    let mut place = if own.to == "chassis" {
-        own.at.clone()
-    } else {
-        format!("{} to {}", own.at, own.to)
-    };
-    if own.what != "dc_volts" {
-        place.push_str(&format!(", {}", called(own.what)));
-    }
-    place
-}
-
-pub(super) fn value_of(own: &HuntedReadingView) -> String {
-    own.value
-        .map_or_else(|| "open".to_owned(), |value| figure(own.what, value))
-}
-
 fn readings(view: &SuspectsView, all: bool) -> String {
     let mut part = String::new();
     for (number, conditions) in view.conditions.iter().enumerate() {
@@ -447,18 +431,6 @@ fn goes_by(view: &SuspectsView) -> String {
         part.push('\n');
     }
     part
-}
-
-/// A weight of a hundred: `83`, `below 1`.
-pub fn of_hundred(weight: f64) -> String {
-    let hundreds = 100.0 * weight;
-    if hundreds < 1.0 {
-        "below 1".to_owned()
-    } else if hundreds > 99.0 {
-        "over 99".to_owned()
-    } else {
-        format!("{hundreds:.0}")
-    }
 }
 
 fn counted<'a>(count: usize, one: &'a str, several: &'a str) -> &'a str {

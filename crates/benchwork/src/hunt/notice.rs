@@ -187,12 +187,14 @@ fn came_in_words(
 /// Ends as they are typed, in the order of [`ENDS`].
 const END_WORDS: [&str; 4] = ["sound", "picture", "height", "width"];
 
-/// The end that a word means.
+/// The end that a word means; as offers name it, it is taken as well.
 fn end_of(typed: &str) -> Option<&'static str> {
-    let at = END_WORDS
-        .iter()
-        .position(|own| typed.trim().eq_ignore_ascii_case(own))?;
-    ENDS.get(at).map(|own| own.0)
+    let typed = typed.trim();
+    let mut ends = ENDS.iter().map(|own| own.0).zip(END_WORDS);
+    ends.find(|(called, word)| {
+        typed.eq_ignore_ascii_case(word) || typed.eq_ignore_ascii_case(called)
+    })
+    .map(|(called, _)| called)
 }
 
 /// The same end for the ranking.

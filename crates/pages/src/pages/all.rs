@@ -29,6 +29,18 @@ const PAGES: &[(&str, &[Named])] = &[
             "step by step, every reading judged at once",
         )],
     ),
+    (
+        "Which part",
+        &[
+            ("/suspects", "Suspects", "which part explains the readings"),
+            ("/next", "Next measurement", "what each outcome would mean"),
+            (
+                "/suspects/noticed",
+                "Noticed",
+                "what picture, sound, nose and hand tell",
+            ),
+        ],
+    ),
 ];
 
 /// The route of this page.

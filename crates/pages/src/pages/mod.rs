@@ -3,7 +3,9 @@
 //! A page has its routes, its main part, and what happens when its form is sent.
 
 mod all;
+mod plain;
 mod power;
+mod suspects;
 mod where_it_stands;
 
 use std::sync::Arc;
@@ -18,4 +20,5 @@ pub fn routes() -> Router<Arc<Bench>> {
         .merge(where_it_stands::routes())
         .merge(all::routes())
         .merge(power::routes())
+        .merge(suspects::routes())
 }

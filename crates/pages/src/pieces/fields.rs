@@ -83,11 +83,25 @@ impl Unit {
             _ => &[Unit::VOLTS],
         }
     }
+
+    /// What was typed, with the unit that is meant where a number stands alone.
+    pub fn completed(typed: &str, units: &[Unit]) -> String {
+        let typed = typed.trim().replace(',', ".");
+        match (typed.parse::<f64>(), units.first()) {
+            (Ok(_), Some(unit)) => format!("{typed}{}", unit.text),
+            _ => typed,
+        }
+    }
 }
 
 /// A number with its keypad and units. The first unit is the one meant where none is typed.
 pub fn number(name: &str, label: &str, typed: &str, units: &[Unit]) -> Markup {
-    let id = format!("f-{name}");
+    number_of("f", name, label, typed, units)
+}
+
+/// The same in one of several forms of a page, which bears this name.
+pub fn number_of(form: &str, name: &str, label: &str, typed: &str, units: &[Unit]) -> Markup {
+    let id = format!("{form}-{name}");
     html! {
         div .number data-number="" {
             label for=(id) { (label) }
@@ -109,7 +123,12 @@ pub fn number(name: &str, label: &str, typed: &str, units: &[Unit]) -> Markup {
 
 /// A line of text. `list` names suggestions on the same page; empty for none.
 pub fn text(name: &str, label: &str, typed: &str, list: &str) -> Markup {
-    let id = format!("f-{name}");
+    text_of("f", name, label, typed, list)
+}
+
+/// The same in one of several forms of a page, which bears this name.
+pub fn text_of(form: &str, name: &str, label: &str, typed: &str, list: &str) -> Markup {
+    let id = format!("{form}-{name}");
     html! {
         div .field {
             label for=(id) { (label) }

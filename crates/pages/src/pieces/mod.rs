@@ -9,7 +9,7 @@ mod told;
 mod verdict;
 
 pub use entries::{entry_line, made};
-pub use fields::{Unit, choice, number, one_of, remark, send, text};
+pub use fields::{Unit, choice, number, number_of, one_of, remark, send, text, text_of};
 pub use picture::picture;
 pub use told::{notices, problem, trouble};
 pub use verdict::{judged, stop};

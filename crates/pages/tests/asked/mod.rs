@@ -1,0 +1,165 @@
+//! A restoration of its own for a test, asked through the router without a network.
+//!
+//! The clock stands. Fails as a test does.
+
+#![allow(dead_code, reason = "each test asks for what it needs")]
+
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+use axum::body::{Body, to_bytes};
+use axum::http::{Request, StatusCode, header};
+use benchwork::{Entering, Stamp, read_sheet_file, start_restoration, tell_story};
+use pages::{Bench, Opening, router};
+use tower::ServiceExt;
+
+/// A restoration with its pages.
+pub struct Asked {
+    folder: tempfile::TempDir,
+    bench: Arc<Bench>,
+}
+
+/// An answer.
+pub struct Answer {
+    pub status: StatusCode,
+    pub to: String,
+    pub kind: String,
+    pub policy: String,
+    pub bytes: Vec<u8>,
+    pub text: String,
+}
+
+/// The time at which everything is entered.
+pub fn now() -> Stamp {
+    Stamp::read("2026-11-30T10:00:00+01:00").expect("a time")
+}
+
+/// A sheet of the examples.
+pub fn example(name: &str) -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR"))
+        .join("../../examples")
+        .join(name)
+}
+
+impl Asked {
+    /// A restoration of an example.
+    pub fn of(sheet: &str) -> Asked {
+        let folder = tempfile::tempdir().expect("a folder");
+        let file = folder.path().join("set.restoration");
+        let at = now();
+        let entering = Entering { file: &file, at };
+        let sheet = read_sheet_file(&example(sheet)).expect("a sheet");
+        start_restoration(&entering, &sheet, None).expect("a restoration");
+        let opening = Opening {
+            file,
+            clock: Arc::new(|| Ok(now())),
+            sound: Arc::new(|| {}),
+        };
+        let bench = Bench::open(opening).expect("a bench");
+        Asked { folder, bench }
+    }
+
+    /// Its file.
+    pub fn file(&self) -> PathBuf {
+        self.folder.path().join("set.restoration")
+    }
+
+    /// How many entries the file has.
+    pub fn entries(&self) -> usize {
+        tell_story(&self.file(), true).expect("a story").entered
+    }
+
+    /// The words of the last entry.
+    pub fn last(&self) -> String {
+        let story = tell_story(&self.file(), true).expect("a story");
+        story
+            .entries
+            .last()
+            .map_or_else(String::new, |entry| entry.text.clone())
+    }
+
+    /// A page.
+    pub async fn get(&self, at: &str) -> Answer {
+        let request = Request::get(at).header(header::HOST, "127.0.0.1");
+        self.ask(request.body(Body::empty()).expect("a request"))
+            .await
+    }
+
+    /// A form sent.
+    pub async fn post(&self, at: &str, fields: &[(&str, &str)]) -> Answer {
+        let fields: Vec<String> = fields
+            .iter()
+            .map(|(name, text)| format!("{name}={}", encoded(text)))
+            .collect();
+        let request = Request::post(at)
+            .header(header::HOST, "127.0.0.1")
+            .header(header::ORIGIN, "http://127.0.0.1")
+            .header(header::CONTENT_TYPE, "application/x-www-form-urlencoded");
+        self.ask(
+            request
+                .body(Body::from(fields.join("&")))
+                .expect("a request"),
+        )
+        .await
+    }
+
+    async fn ask(&self, request: Request<Body>) -> Answer {
+        let answer = router(Arc::clone(&self.bench)).oneshot(request).await;
+        let answer = answer.expect("the router never fails");
+        let header = |name| {
+            let value = answer.headers().get(name);
+            value
+                .and_then(|value| value.to_str().ok())
+                .unwrap_or_default()
+                .to_owned()
+        };
+        let (to, kind) = (header(header::LOCATION), header(header::CONTENT_TYPE));
+        let policy = header(header::CONTENT_SECURITY_POLICY);
+        let status = answer.status();
+        let bytes = to_bytes(answer.into_body(), 64 << 20)
+            .await
+            .expect("a body");
+        Answer {
+            status,
+            to,
+            kind,
+            policy,
+            text: String::from_utf8_lossy(&bytes).into_owned(),
+            bytes: bytes.to_vec(),
+        }
+    }
+}
+
+/// Letters as a form sends them.
+fn encoded(text: &str) -> String {
+    let letter = |byte: u8| match byte {
+        b'A'..=b'Z' | b'a'..=b'z' | b'0'..=b'9' | b'-' | b'.' | b'_' => {
+            char::from(byte).to_string()
+        }
+        _ => format!("%{byte:02X}"),
+    };
+    text.bytes().map(letter).collect()
+}
+
+/// Asserts what every page and every part of one keeps: no id twice, a label for each field that one types into,
+/// no inline style and no inline handler.
+pub fn is_in_order(text: &str) {
+    let ids = values(text, " id=\"");
+    let mut once = ids.clone();
+    once.sort_unstable();
+    once.dedup();
+    assert_eq!(once.len(), ids.len(), "an id stands twice: {ids:?}");
+    let named = values(text, "label for=\"");
+    for begin in ["<input id=\"", "<textarea id=\"", "<select id=\""] {
+        for id in values(text, begin) {
+            assert!(named.contains(&id), "no label for {id}");
+        }
+    }
+    assert!(!text.contains(" style=\""), "an inline style");
+    assert!(!text.contains(" onclick="), "an inline handler");
+}
+
+fn values<'a>(text: &'a str, begin: &str) -> Vec<&'a str> {
+    let parts = text.split(begin).skip(1);
+    parts.filter_map(|rest| rest.split('"').next()).collect()
+}
