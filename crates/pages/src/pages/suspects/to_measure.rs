@@ -327,13 +327,11 @@ fn record(bench: &Bench, sent: &Sent) -> Result<RecordedView, Trouble> {
             at,
             &sent.with(&[("came", "bridged"), ("then", came)]),
         ),
-        "capacitor_exchange" | "tube_exchange" => {
-            record_part(
-                bench,
-                at,
-                &sent.with(&[("came", "exchanged"), ("then", came)]),
-            )?;
-        }
+        "capacitor_exchange" | "tube_exchange" => record_part(
+            bench,
+            at,
+            &sent.with(&[("came", "exchanged"), ("then", came)]),
+        ),
         _ => {
             let by = kind.strip_prefix("part_").unwrap_or("tester");
             let (came, found) = match came {
@@ -344,7 +342,7 @@ fn record(bench: &Bench, sent: &Sent) -> Result<RecordedView, Trouble> {
                 bench,
                 at,
                 &sent.with(&[("came", came), ("found", found), ("by", by)]),
-            )?;
+            )
         }
     }
 }
