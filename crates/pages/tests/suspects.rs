@@ -9,10 +9,7 @@ use benchwork::{Entering, NewReading, record_reading, tell_next, tell_suspects};
 fn with_low_b_plus() -> Asked {
     let set = Asked::of("whole/larkfield_12t.toml");
     let file = set.file();
-    let entering = Entering {
-        file: &file,
-        at: asked::now(),
-    };
+    let entering = Entering::new(&file, asked::now());
     let new = NewReading {
         place: "B+ main".to_owned(),
         value: "250 V".to_owned(),

@@ -46,8 +46,7 @@ impl Asked {
     pub fn of(sheet: &str) -> Asked {
         let folder = tempfile::tempdir().expect("a folder");
         let file = folder.path().join("set.restoration");
-        let at = now();
-        let entering = Entering { file: &file, at };
+        let entering = Entering::new(&file, now());
         let sheet = read_sheet_file(&example(sheet)).expect("a sheet");
         start_restoration(&entering, &sheet, None).expect("a restoration");
         let opening = Opening {
