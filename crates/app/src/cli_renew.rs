@@ -62,7 +62,12 @@ pub struct SiliconArguments {
     pub file: PathBuf,
 
     /// Line volts at the outlet today, such as 124
-    #[arg(long, value_name = "VOLTS", value_parser = benchwork::bench_words::line_volts)]
+    #[arg(
+        long,
+        value_name = "VOLTS",
+        value_parser = benchwork::bench_words::line_volts,
+        allow_hyphen_values = true
+    )]
     pub line: Option<f64>,
 
     /// Draw B+ and heaters of each way into this file (SVG)
@@ -85,7 +90,8 @@ pub struct OrderArguments {
         long,
         value_name = "PERCENT",
         default_value = "10",
-        allow_hyphen_values = true
+        allow_hyphen_values = true,
+        value_parser = percent
     )]
     pub spares: f64,
 
@@ -96,6 +102,13 @@ pub struct OrderArguments {
     /// Write the list into a new file (CSV)
     #[arg(long, value_name = "FILE.csv")]
     pub csv: Option<PathBuf>,
+}
+
+fn percent(text: &str) -> Result<f64, String> {
+    let read = text.trim().trim_end_matches('%').trim_end().parse();
+    read.ok()
+        .filter(|own: &f64| own.is_finite())
+        .ok_or_else(|| format!("`{text}` is no percentage: give a number, such as 10"))
 }
 
 /// Arguments of `worth`.

@@ -3,7 +3,6 @@
 //! What they show is drawn by the crate `pictures`. A picture that cannot be worked out or written is
 //! trouble of its own kind.
 
-use std::fs;
 use std::path::Path;
 
 use benchwork::curves::{curves_over_line, curves_over_time};
@@ -11,7 +10,7 @@ use benchwork::view::{
     ChartView, FormingView, HandingOnView, PictureView, ProofView, SiliconView, SuspectsView,
     TubeAnswerView, WhatIfView,
 };
-use benchwork::{SheetFile, Trouble};
+use benchwork::{SheetFile, Trouble, write_made};
 use receiver::conditions::BenchConditions;
 
 use crate::cli::PictureOf;
@@ -140,9 +139,5 @@ pub fn power_up_of(view: &HandingOnView) -> Option<String> {
 }
 
 fn write(path: &Path, svg: &str) -> Result<(), Trouble> {
-    fs::write(path, svg).map_err(|error| Trouble::File {
-        name: path.display().to_string(),
-        text: format!("the picture cannot be written: {error}"),
-        hint: "name a file in a folder that you may write to".to_owned(),
-    })
+    write_made(path, svg.as_bytes())
 }

@@ -140,7 +140,7 @@ pub use tell_things_to_see::{tell_seen_of, tell_things_to_see};
 pub use tell_tube::{NEAR_TYPES, tell_tube};
 pub use tell_worth::{WorthAsk, tell_worth};
 pub use trouble::Trouble;
-pub use write_file::{replace_sheet, write_bytes, write_file};
+pub use write_file::{replace_sheet, write_file, write_made};
 
 /// Version of the program, as shown in every answer.
 pub const PROGRAM_VERSION: &str = env!("CARGO_PKG_VERSION");

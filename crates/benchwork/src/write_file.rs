@@ -3,10 +3,11 @@
 //! The new text goes into a new file beside the old one and takes its place when
 //! it stands on the disk, so that neither a full disk nor a pulled plug leaves half
 //! a sheet. A link is followed, rights are kept. Refused: a file that may not be
-//! written, a folder, and a sheet that somebody else has changed since it was read.
+//! written, a folder, a sheet that somebody else has changed since it was read, and what the
+//! program has made in the place of a file of another kind, such as a restoration.
 
-use std::fs;
-use std::io::{self, ErrorKind, Write};
+use std::fs::{self, File};
+use std::io::{self, ErrorKind, Read, Write};
 use std::path::Path;
 
 use crate::read_sheet_file::{SheetFile, read_sheet_file};
@@ -38,8 +39,44 @@ pub fn write_file(path: &Path, text: &str) -> Result<(), Trouble> {
     write_bytes(path, text.as_bytes())
 }
 
+/// Bytes at the beginning of a file that tell its kind: `%PDF`, `<svg`, `<!DO`.
+const HEAD_BYTES: usize = 4;
+
+/// Writes what the program has made, a picture or a report, into a file whole or not at all: a new one, or in the place of
+/// an earlier one, which begins with the same bytes. Another kind of file stays as it is, be it a restoration, a sheet or a
+/// photograph. What is no file on a disk, such as a terminal, gets the bytes as they are. The only errors are of the kind
+/// [`Trouble::File`].
+pub fn write_made(path: &Path, bytes: &[u8]) -> Result<(), Trouble> {
+    let cannot = |error: &io::Error| {
+        trouble(
+            &path.display().to_string(),
+            &format!("the file cannot be written: {error}"),
+            "name another one",
+        )
+    };
+    match fs::metadata(path) {
+        Ok(about) if about.is_file() => {
+            let mut head = Vec::new();
+            let read = File::open(path)
+                .and_then(|file| file.take(HEAD_BYTES as u64).read_to_end(&mut head));
+            let is_earlier = bytes.starts_with(&head) && [0, HEAD_BYTES].contains(&head.len());
+            match read {
+                Ok(_) if is_earlier => write_bytes(path, bytes),
+                Ok(_) => Err(trouble(
+                    &path.display().to_string(),
+                    "this file is there already and is of another kind; nothing was written",
+                    "name another one; only an earlier one of the same kind is written over",
+                )),
+                Err(error) => Err(cannot(&error)),
+            }
+        }
+        Ok(about) if !about.is_dir() => fs::write(path, bytes).map_err(|error| cannot(&error)),
+        _ => write_bytes(path, bytes),
+    }
+}
+
 /// Writes bytes into a file whole or not at all. The only errors are of the kind [`Trouble::File`].
-pub fn write_bytes(path: &Path, bytes: &[u8]) -> Result<(), Trouble> {
+fn write_bytes(path: &Path, bytes: &[u8]) -> Result<(), Trouble> {
     let name = path.display().to_string();
     put(path, bytes).map_err(|error| match error.kind() {
         ErrorKind::NotFound => trouble(
@@ -169,6 +206,36 @@ mod tests {
             replace_sheet(&SheetFile::in_memory("-", "mine"), "x"),
             "pipe",
         );
+        Ok(())
+    }
+
+    /// What is there already and is no earlier picture or report is never lost by a slip in a name.
+    #[test]
+    fn what_was_made_takes_no_place_of_another_kind_of_file() -> io::Result<()> {
+        let folder = tempfile::tempdir()?;
+        let path = folder.path().join("a.svg");
+        assert!(write_made(&path, b"<svg one/>").is_ok());
+        assert!(write_made(&path, b"<svg two/>").is_ok());
+        assert_eq!(fs::read(&path)?, b"<svg two/>");
+        for kept in [
+            &b"SQLite format 3\0 and what follows"[..],
+            b"sheet = 1\n",
+            b"%PDF-1.7",
+            b"<",
+        ] {
+            fs::write(&path, kept)?;
+            refused(write_made(&path, b"<svg/>"), "of another kind");
+            assert_eq!(fs::read(&path)?, kept);
+        }
+        // One that is empty has nothing to lose.
+        fs::write(&path, "")?;
+        assert!(write_made(&path, b"<svg three/>").is_ok());
+        refused(write_made(folder.path(), b"<svg/>"), "a folder");
+        refused(
+            write_made(&folder.path().join("none/a.svg"), b"<svg/>"),
+            "no such folder",
+        );
+        assert_eq!(names_in(folder.path())?, ["a.svg"]);
         Ok(())
     }
 

@@ -6,7 +6,7 @@
 //! column; a table without a row is a fault.
 
 use crate::fault::{ColumnFault, DataFault};
-use crate::table::records;
+use crate::table::{delimiter_of, records};
 
 /// What is asked of a table.
 pub(crate) struct OwnTable<'a> {
@@ -59,9 +59,6 @@ pub(crate) fn read_own_table(
             .map(String::as_str)
             .zip(record.iter().map(str::trim))
             .collect();
-        if cells.iter().all(|(_, cell)| cell.is_empty()) {
-            return;
-        }
         rows += 1;
         if let Err(found) = take(line, &cells) {
             faults.extend(found.into_iter().map(|f| DataFault::at(file, line, f)));
@@ -71,14 +68,5 @@ pub(crate) fn read_own_table(
     if rows == 0 && faults.len() == before {
         let fault = ColumnFault::new("", "no row below the headings", asked.row);
         faults.push(DataFault::at(file, 2, fault));
-    }
-}
-
-fn delimiter_of(text: &str) -> u8 {
-    let heading = text.lines().next().unwrap_or_default();
-    if heading.contains(';') && !heading.contains(',') {
-        b';'
-    } else {
-        b','
     }
 }

@@ -36,10 +36,15 @@ pub(crate) fn records(
             }
         };
         let line = lines.of(record.position());
+        // Rows without anything in them are left behind by spreadsheets.
+        if record.len() <= headings && record.iter().all(|cell| cell.trim().is_empty()) {
+            continue;
+        }
         if record.len() != headings {
+            let cells = if record.len() == 1 { "cell" } else { "cells" };
             let fault = ColumnFault::new(
                 "",
-                format!("{} cells read, {headings} expected", record.len()),
+                format!("{} {cells} read, {headings} expected", record.len()),
                 if record.len() > headings {
                     "put a text with a comma in quotation marks"
                 } else {
@@ -146,10 +151,15 @@ impl<'a> Fields<'a> {
                 None
             }
             Err(_) => {
+                let with_point = text.replace(',', ".");
+                let hint = match with_point.parse::<f64>() {
+                    Ok(_) => format!("write a point in it: {with_point}"),
+                    Err(_) => "write the number alone; its unit is in the heading".to_owned(),
+                };
                 self.fault(
                     column,
                     format!("\"{text}\" read, a plain number expected"),
-                    "write the number alone; its unit is in the heading",
+                    hint,
                 );
                 None
             }
@@ -193,7 +203,10 @@ impl<'a> Fields<'a> {
             self.fault(
                 column,
                 format!("\"{text}\" read, one of {} expected", known.join(", ")),
-                nearest_hint(text, &known),
+                match nearest(text, known.iter().copied(), 1).first() {
+                    Some(word) => format!("nearest: \"{word}\""),
+                    None => "write one of these words".to_owned(),
+                },
             );
         }
         found.map(|(_, value)| *value)
@@ -283,6 +296,16 @@ pub(crate) fn nearest<'a>(
         .collect()
 }
 
+/// The sign that parts the cells: a heading line without a comma but with semicolons is what some spreadsheets save.
+pub(crate) fn delimiter_of(text: &str) -> u8 {
+    let heading = text.lines().next().unwrap_or_default();
+    if heading.contains(';') && !heading.contains(',') {
+        b';'
+    } else {
+        b','
+    }
+}
+
 /// Reads a table and gives each row to `take`, which returns the row's value
 /// or `None`. Headings must be exactly `headings`. Faults go to `faults`.
 pub(crate) fn read_table<T>(
@@ -292,8 +315,10 @@ pub(crate) fn read_table<T>(
     faults: &mut Vec<DataFault>,
     mut take: impl FnMut(&mut Fields<'_>) -> Option<T>,
 ) -> Vec<(u64, T)> {
+    let text = text.trim_start_matches('\u{feff}');
     let mut reader = csv::ReaderBuilder::new()
         .flexible(true)
+        .delimiter(delimiter_of(text))
         .from_reader(text.as_bytes());
     let found: Vec<String> = match reader.headers() {
         Ok(record) => record.iter().map(|cell| cell.trim().to_string()).collect(),
@@ -303,9 +328,26 @@ pub(crate) fn read_table<T>(
             return Vec::new();
         }
     };
+    let first_line = format!("the first line names the columns: {}", headings.join(","));
+    // A table that has none of the columns is another one, or none: its rows tell nothing more.
+    if !headings
+        .iter()
+        .any(|heading| found.iter().any(|own| own == heading))
+    {
+        let told = match found.iter().all(String::is_empty) {
+            true => "the table is empty".to_owned(),
+            false => "none of the headings of this table is there".to_owned(),
+        };
+        faults.push(DataFault::at(
+            file,
+            1,
+            ColumnFault::new("", told, first_line),
+        ));
+        return Vec::new();
+    }
     for heading in headings {
         if !found.iter().any(|column| column == heading) {
-            let fault = ColumnFault::new(*heading, "this heading is missing", "put it back");
+            let fault = ColumnFault::new(*heading, "this heading is missing", &first_line);
             faults.push(DataFault::at(file, 1, fault));
         }
     }
@@ -399,5 +441,28 @@ mod tests {
     #[test]
     fn a_sound_table_has_no_fault() {
         assert!(faults_of("name,volts\na,\nb,100\n").is_empty());
+        // As spreadsheets save it: with a mark of its encoding, semicolons, and rows without anything in them.
+        assert!(faults_of("\u{feff}name;volts\r\na;\r\n;\r\n  \r\nb;100\r\n").is_empty());
+    }
+
+    #[test]
+    fn a_table_that_is_empty_or_another_one_is_told_once() {
+        for (text, wanted) in [
+            ("", "empty"),
+            ("\n\n", "empty"),
+            ("for,price\nC60,2\n,\n", "none of the headings"),
+        ] {
+            let faults = faults_of(text);
+            assert_eq!(faults.len(), 1, "{text:?}: {faults:?}");
+            assert!(faults[0].text.contains(wanted), "{}", faults[0]);
+            assert!(faults[0].hint.contains("name,volts"), "{}", faults[0]);
+        }
+    }
+
+    #[test]
+    fn a_comma_for_the_point_is_told_with_the_point() {
+        let faults = faults_of("name;volts\na;1,5\n");
+        assert_eq!(faults.len(), 1, "{faults:?}");
+        assert!(faults[0].hint.contains("1.5"), "{}", faults[0]);
     }
 }

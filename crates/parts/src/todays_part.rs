@@ -204,11 +204,12 @@ fn read(parts: &str, volts: &str, ripple: &str) -> Result<TodaysParts, Vec<DataF
     let kinds = read_kinds("todays_parts.csv", parts, &mut faults);
     let file = "resistor_volts.csv";
     let resistor_volts = read_table(file, volts, &VOLTS_HEADINGS, &mut faults, |fields| {
+        let provenance = fields.provenance();
         Some(ResistorVolts {
             watts: fields.required_number("watts", 0.05, 500.0),
             volts: fields.required_number("volts", 10.0, 20_000.0),
-            source: fields.required("source"),
-            standing: fields.provenance().standing,
+            source: provenance.source,
+            standing: provenance.standing,
         })
     });
     let resistor_volts = unique(
@@ -225,14 +226,15 @@ fn read(parts: &str, volts: &str, ripple: &str) -> Result<TodaysParts, Vec<DataF
         if typical < low {
             fields.fault("typical_ma", "below the low end", "let the two rise");
         }
+        let provenance = fields.provenance();
         Some(RippleRating {
             farads: 1e-6 * fields.required_number("mfd", 0.1, 10_000.0),
             volts: fields.required_number("volts", 3.0, 1000.0),
             low_amperes: low / 1e3,
             typical_amperes: typical / 1e3,
             hertz: fields.required_number("hertz", 50.0, 120.0),
-            source: fields.required("source"),
-            standing: fields.provenance().standing,
+            source: provenance.source,
+            standing: provenance.standing,
         })
     });
     let key = |row: &RippleRating| format!("{} mfd {} V", 1e6 * row.farads, row.volts);
@@ -281,6 +283,7 @@ fn read_kinds(file: &str, text: &str, faults: &mut Vec<DataFault>) -> Vec<Todays
         if high < low {
             fields.fault("value_high", "below the low end", "let the two rise");
         }
+        let provenance = fields.provenance();
         Some(TodaysPart {
             kind: kind.unwrap_or_default().to_owned(),
             what: fields.required("what"),
@@ -294,8 +297,8 @@ fn read_kinds(file: &str, text: &str, faults: &mut Vec<DataFault>) -> Vec<Todays
             tolerance: fields.required_number("tolerance_percent", 0.1, 50.0) / 100.0,
             used_for: fields.required("for"),
             must_not: fields.owned("must_not"),
-            source: fields.required("source"),
-            standing: fields.provenance().standing,
+            source: provenance.source,
+            standing: provenance.standing,
             notes: fields.owned("notes"),
         })
     });

@@ -126,6 +126,7 @@ pub fn worth_tests() -> Result<&'static [WorthTest], &'static [DataFault]> {
         let text = include_str!("../../../data/worth_tests.csv");
         let rows = read_table(file, text, &TEST_HEADINGS, &mut faults, |fields| {
             fields.required("of");
+            let provenance = fields.provenance();
             Some(WorthTest {
                 test: fields.required("test"),
                 of: fields.choice("of", &OF)?,
@@ -134,8 +135,8 @@ pub fn worth_tests() -> Result<&'static [WorthTest], &'static [DataFault]> {
                 misses: fields.required_number("misses", 0.0, 1.0),
                 false_alarm: fields.required_number("false_alarm", 0.0, 1.0),
                 how: fields.required("how"),
-                source: fields.required("source"),
-                standing: fields.provenance().standing,
+                source: provenance.source,
+                standing: provenance.standing,
             })
         });
         let rows = unique(file, rows, "test", |row| row.test.clone(), &mut faults);
@@ -196,15 +197,17 @@ fn read_figures(
                 "let them rise from low to high",
             );
         }
+        let meaning = fields.required("meaning");
+        let provenance = fields.provenance();
         Some(WorthFigure {
             name,
             low,
             typical,
             high,
             unit: unit.to_owned(),
-            meaning: fields.required("meaning"),
-            source: fields.required("source"),
-            standing: fields.provenance().standing,
+            meaning,
+            source: provenance.source,
+            standing: provenance.standing,
         })
     });
     let rows = unique(file, rows, "name", |row| row.name.clone(), &mut faults);

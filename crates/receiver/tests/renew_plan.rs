@@ -64,6 +64,8 @@ fn of<'a>(plan: &'a RenewalPlan, name: &str) -> &'a Renewal {
         .unwrap_or_else(|| panic!("{name} is not in the plan"))
 }
 
+/// Order and verdicts: rules of the trade table (`data/parts_trade.csv`, common practice) for what each part is on the example
+/// sheet, as the manual's page tells them; C1A is replaced by the sheet. The bound of the cases is a count of work.
 #[test]
 fn what_can_kill_comes_first_and_then_what_guards_the_irreplaceable() {
     let plan = plan_with(&example("larkfield_12t"), &[]);
@@ -103,6 +105,8 @@ fn what_can_kill_comes_first_and_then_what_guards_the_irreplaceable() {
     assert!(plan.cases <= 3 + sheet.tubes.len() + 4, "{}", plan.cases);
 }
 
+/// Series: IEC 60063; what the set bears is solved by another module. That more than 60 parts are looked at is a snapshot, so
+/// that the loop is not empty.
 #[test]
 fn every_right_part_is_in_its_series_and_rated_above_what_it_bears() {
     for name in ["larkfield_12t", "merrow_17s"] {
@@ -136,6 +140,8 @@ fn every_right_part_is_in_its_series_and_rated_above_what_it_bears() {
     }
 }
 
+/// Row CC007 of the checks; marking 473K by IEC 60062 (47 x 10^3 mmf, 10 percent); ratings by the maker's marking, 450 V, and
+/// the trade table, 1600 V.
 #[test]
 fn values_of_then_become_values_of_now() {
     let plan = plan_with(&example("larkfield_12t"), &[]);
@@ -163,6 +169,7 @@ fn values_of_then_become_values_of_now() {
     );
 }
 
+/// Trade table: class X across the line, class Y from the line to what is touched, never more than was there (common practice).
 #[test]
 fn only_a_class_marked_part_lies_on_the_line() {
     let larkfield = plan_with(&example("larkfield_12t"), &[]);
@@ -196,6 +203,8 @@ fn only_a_class_marked_part_lies_on_the_line() {
     );
 }
 
+/// Judgement of the manual's page. That a leakage check takes more than two thirds of the chance away is a snapshot of what
+/// such a check misses by the table of efforts.
 #[test]
 fn what_was_found_stands_above_the_rules() {
     let text = example("larkfield_12t");
@@ -312,6 +321,8 @@ fn two_electrolytics_in_series_have_resistors_that_bear_their_heat() {
     assert!(today.volts_of_resistor(balance.watts) >= Some(half));
 }
 
+/// Trade number "carbon composition replace limit": 10 percent in sweep and bias places, 20 elsewhere. R174 is marked 68k: 95k
+/// are 40 percent off, 70k are 3.
 #[test]
 fn a_resistor_measured_off_its_mark_is_replaced_and_one_that_holds_is_left() {
     let text = example("larkfield_12t");
@@ -337,6 +348,8 @@ fn a_resistor_measured_off_its_mark_is_replaced_and_one_that_holds_is_left() {
     assert_eq!(of(&with("70k"), "R174").judged.verdict, Verdict::Leave);
 }
 
+/// Rated peak: the row of 5U4-G in `data/tubes.csv`. More line gives more current, and more current leaves less room for a
+/// filter (monotone by the law of charging; the figures are solved).
 #[test]
 fn a_first_filter_stops_at_the_tubes_rated_peak() {
     let catalogue = parts::catalogue().expect("sound figures");

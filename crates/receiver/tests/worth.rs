@@ -1,7 +1,8 @@
 //! Whether a set is worth the work: Bayes' rule, sums of triangles and the value of a test against closed forms.
 //!
 //! Sources: Bayes' rule; mean and variance of the triangular distribution, (a + b + c) / 3 and
-//! (a2 + b2 + c2 - ab - ac - bc) / 18 (closed forms); a decision with two outcomes worked out by hand.
+//! (a2 + b2 + c2 - ab - ac - bc) / 18 (closed forms); a decision with two outcomes worked out by hand; rows of
+//! `data/part_faults.csv` multiplied by hand. The chances themselves are judgement.
 
 use parts::{Irreplaceable, WorthFigure, worth_figures, worth_tests};
 use receiver::sheet::read_sheet;
@@ -64,6 +65,7 @@ fn a_test_moves_the_chance_by_bayes_rule() {
     assert!((mean - 0.6).abs() < 1e-12);
 }
 
+/// Closed forms, and an integral of the density as a second way.
 #[test]
 fn sums_of_triangles() {
     let own = Sum::triangle(1.0, 2.0, 6.0);
@@ -111,7 +113,7 @@ fn a_decision_worked_out_by_hand() {
     assert_eq!(own.advice(), Advice::GoOn);
     // No loss from W on: 0.54 W + 4.6 - 30 = 10.
     assert!((own.break_even - (10.0 + 30.0 - 4.6) / 0.54).abs() < 1e-9);
-    // A picture tube that fails: 0.9 x 0.0746 plays, and one stops.
+    // A picture tube that fails: 0.03 of 0.402 are good all the same, so 0.9 x 0.0746 play, and one stops.
     let tests = worth_tests().expect("sound");
     let next = next_tests(Figures(&rows), &all, &needs, tests, &[]);
     let first = &next[0];
@@ -130,6 +132,7 @@ fn a_decision_worked_out_by_hand() {
     assert!(next.iter().all(|own| own.test.of != Irreplaceable::Flyback));
 }
 
+/// Rows of `data/part_faults.csv` by hand, Bayes' rule.
 #[test]
 fn the_three_of_a_set_and_what_tests_make_of_them() {
     let catalogue = parts::catalogue().expect("sound figures");
@@ -145,6 +148,20 @@ fn the_three_of_a_set_and_what_tests_make_of_them() {
         );
     }
     assert!(before[1].good > before[0].good && before[1].good > before[2].good);
+    // The power transformer by hand: middle of each row's chance, times the share of such faults that end it (judgement).
+    let by_hand = [
+        (0.04, 0.9),
+        (0.02, 0.7),
+        (0.01, 0.5),
+        (0.04, 0.3),
+        (0.025, 0.4),
+    ];
+    let good: f64 = by_hand
+        .iter()
+        .map(|(chance, share)| 1.0 - chance * share)
+        .product();
+    assert!((good - 0.925_06).abs() < 1e-5);
+    assert!((before[1].good - good).abs() < 1e-12, "{:?}", before[1]);
     let said = TestSaid {
         of: Irreplaceable::PictureTube,
         passed: true,
@@ -152,9 +169,10 @@ fn the_three_of_a_set_and_what_tests_make_of_them() {
         if_bad: 0.02,
         words: "it gives a picture".to_owned(),
     };
-    let after = outlooks(&model, catalogue, std::slice::from_ref(&said));
-    assert!(after[0].good > 0.95 && after[0].because.len() == 2);
-    assert_eq!(after[1], before[1]);
+    let told = outlooks(&model, catalogue, std::slice::from_ref(&said));
+    let moved = after(before[0].good, 0.6, 0.02);
+    assert!((told[0].good - moved).abs() < 1e-12 && moved > 0.95);
+    assert_eq!((told[0].because.len(), &told[1]), (2, &before[1]));
     // A set without a power transformer has none to lose.
     let text = std::fs::read_to_string("../../examples/whole/merrow_17s.toml").expect("there");
     let sheet = read_sheet(&text, catalogue).sheet.expect("sound");

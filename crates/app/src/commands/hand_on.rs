@@ -9,7 +9,7 @@ use std::sync::Mutex;
 
 use benchwork::view::HandingOnView;
 use benchwork::{
-    HandOnAsk, HandedFile, Trouble, hand_on, upright_photographs, write_bytes, write_folder,
+    HandOnAsk, HandedFile, Trouble, hand_on, upright_photographs, write_folder, write_made,
 };
 use paper::{Paged, reduce, to_html, to_pdf};
 
@@ -83,7 +83,7 @@ fn write(
         ));
     }
     if let (Some(path), Some(paged)) = (&arguments.pdf, &paged) {
-        write_bytes(path, &paged.bytes)?;
+        write_made(path, &paged.bytes)?;
         written.files.push(format!(
             "{}: {} pages, {}",
             path.display(),
@@ -93,7 +93,7 @@ fn write(
     }
     if let Some(path) = &arguments.html {
         let html = to_html(&alone);
-        write_bytes(path, html.as_bytes())?;
+        write_made(path, html.as_bytes())?;
         written.files.push(format!(
             "{}: one page, {}",
             path.display(),

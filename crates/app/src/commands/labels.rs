@@ -3,7 +3,7 @@
 //! With `--pdf` as sheets to print and cut. Status 1 where nothing was replaced, for a part that was
 //! not, and where the file cannot be written.
 
-use benchwork::{LabelView, Trouble, tell_labels, write_bytes};
+use benchwork::{LabelView, Trouble, tell_labels, write_made};
 use paper::{Document, Label, Sheet, labels_on, labels_to_pdf};
 
 use crate::cli_hand_on::LabelsArguments;
@@ -30,7 +30,7 @@ pub fn run(arguments: &LabelsArguments, screen: &mut Screen) -> Result<u8, Stop>
         let labels: Vec<Label> = view.labels.iter().map(label).collect();
         let paged =
             labels_to_pdf(&document, &labels).map_err(|error| Trouble::ours(error.to_string()))?;
-        write_bytes(path, &paged.bytes)?;
+        write_made(path, &paged.bytes)?;
         let (across, down) = labels_on(sheet);
         written = Some((path.display().to_string(), paged.pages, across * down));
     }

@@ -23,6 +23,12 @@ pub fn run(arguments: &RenewArguments, screen: &mut Screen) -> Result<u8, Stop> 
         None => RenewAsk::default(),
     };
     let view = tell_renewal(&arguments.file, &ask)?;
+    // Kept first: where that cannot be done nothing is told as if it were.
+    let mut kept = None;
+    if arguments.keep {
+        let entering = Entering::new(&arguments.file, time(arguments.at.clone())?);
+        kept = Some(keep_plan(&entering, &view)?.0);
+    }
     if screen.json {
         screen.answer(&view)?;
     } else if ask.parts.is_empty() {
@@ -30,12 +36,8 @@ pub fn run(arguments: &RenewArguments, screen: &mut Screen) -> Result<u8, Stop> 
     } else {
         screen.say(&renew_page::parts(&view))?;
     }
-    if arguments.keep {
-        let entering = Entering::new(&arguments.file, time(arguments.at.clone())?);
-        let (first, _) = keep_plan(&entering, &view)?;
-        if !screen.json {
-            screen.say(&format!("\nKept as entry {first}.\n"))?;
-        }
+    if let Some(first) = kept.filter(|_| !screen.json) {
+        screen.say(&format!("\nKept as entry {first}.\n"))?;
     }
     Ok(DONE)
 }

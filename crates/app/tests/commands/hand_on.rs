@@ -305,6 +305,35 @@ fn a_spoilt_photograph_leaves_its_words_and_stops_no_report() -> Outcome {
     Ok(())
 }
 
+/// A slip in the name of what is written takes no restoration, sheet or photograph away.
+#[test]
+fn a_report_takes_the_place_of_an_earlier_one_only() -> Outcome {
+    let bench = Bench::new()?;
+    bench.filled()?;
+    let sheet = bench.path("a.toml");
+    fs::write(&sheet, "sheet = 1\n")?;
+    let story = json(&["story", &bench.file])?;
+    for kept in [&bench.file, &sheet] {
+        for (command, into) in [
+            ("hand-on", "--pdf"),
+            ("hand-on", "--html"),
+            ("labels", "--pdf"),
+        ] {
+            let line = [command, &bench.file, into, kept, AT[0], AT[1]];
+            check(&line, 1, "of another kind")?;
+            // A restoration keeps beside its entries what was worked out of them: its bytes may be others.
+            assert_eq!(json(&["story", &bench.file])?, story, "{command} {into}");
+            assert_eq!(fs::read_to_string(&sheet)?, "sheet = 1\n");
+        }
+    }
+    let pdf = bench.path("r.pdf");
+    bench.hand_on(&["--pdf", &pdf])?;
+    let first = fs::read(&pdf)?;
+    page(&["labels", &bench.file, "--pdf", &pdf, AT[0], AT[1]])?;
+    assert_ne!(fs::read(&pdf)?, first);
+    Ok(())
+}
+
 #[test]
 fn labels_come_for_all_parts_or_for_those_that_are_named() -> Outcome {
     let bench = Bench::new()?;

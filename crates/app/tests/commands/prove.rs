@@ -209,6 +209,10 @@ fn a_soak_goes_in_hour_by_hour() -> Outcome {
     );
     json(&["prove", &bench.file, "--svg", &picture, "--svg-of", "soak"])?;
     assert!(std::fs::read_to_string(&picture)?.contains("figure 60 C"));
+    // Between the hours of the list it was too hot.
+    let hot = bench.enter(&["soak-heat", "90=75C"])?;
+    assert_eq!(state(&hot["proof"], "soak-heat"), "failed");
+    assert!(page(&["prove", &bench.file, "--item", "soak-heat"])?.contains("90 min"));
     let hot = bench.enter(&["transformer-rise", "70K"])?;
     assert_eq!(state(&hot["proof"], "transformer-rise"), "failed");
     let high = bench.enter(&["anode", "12.4kV"])?;
@@ -248,6 +252,12 @@ fn faults_are_told_and_nothing_is_written() -> Outcome {
         (&["soak-current", "1.8A"], "the minutes"),
         (&["soak-current", "30=1.8"], "`1.8` read"),
         (&["anode", "hot"], "`hot` read"),
+        // 15 kV typed without its unit is no 15 V that is far below the limit.
+        (&["anode", "15"], "kilovolts with their unit"),
+        (
+            &["leakage", "one/on=0.3", "--point", "chassis"],
+            "`0.3` read, leakage with its unit",
+        ),
         (&["fuse", "3A", "--line", "mains"], "no line voltage"),
         (&["glass", "--not-of-this-set", " "], "is not said"),
     ] {
@@ -258,6 +268,8 @@ fn faults_are_told_and_nothing_is_written() -> Outcome {
     }
     let (status, answer) = bench.tried(&["cord", "yes", "--by", " "])?;
     assert_eq!(status, 1, "{answer:#}");
+    let sign = [&["prove", &bench.file, "sign", "--by", " "][..], &AT].concat();
+    check(&sign, 1, "who signs is not said")?;
     assert_eq!(bench.count()?, before);
     check(&["prove", "none.restoration"], 1, "no such file")?;
     check(

@@ -203,6 +203,18 @@ fn faults_are_told_and_nothing_is_written() -> Outcome {
             "resistor that is not told",
         ),
         (
+            &[
+                "C4A",
+                "leak",
+                "30=1mA",
+                "--source-volts",
+                "450",
+                "--resistor",
+                "0",
+            ],
+            "nothing limits a section",
+        ),
+        (
             &["C4A", "leak", "x=1mA", "y", "--source-volts", "-"],
             "`x` read",
         ),
@@ -274,5 +286,17 @@ fn the_picture_has_band_limit_and_readings() -> Outcome {
     let read = std::fs::read_to_string(&path)?;
     assert!(read.contains("readings continued") && read.matches("<circle").count() >= 3);
     assert!(!read.contains("NaN"));
+    // A slip in the name takes neither the restoration nor a sheet away.
+    let sheet = bench.folder.path().join("a.toml");
+    std::fs::write(&sheet, "sheet = 1\n")?;
+    for kept in [bench.file.clone(), sheet.display().to_string()] {
+        let before = std::fs::read(&kept)?;
+        check(
+            &["reform", &bench.file, "C4A", "--svg", &kept],
+            1,
+            "of another kind",
+        )?;
+        assert!(std::fs::read(&kept)? == before, "{kept} was written over");
+    }
     Ok(())
 }

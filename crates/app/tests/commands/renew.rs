@@ -139,11 +139,12 @@ fn a_sheet_changed_after_the_plan_is_told() -> Outcome {
     assert_eq!(status, 0, "{made:#}");
     let told = texts(&made, "notices", "text").join("; ");
     assert!(told.contains("C61 was 0.05 mfd"), "{told}");
-    check(
-        &[&["renew", LARKFIELD, "--keep"][..], &AT].concat(),
-        1,
-        "restoration",
-    )
+    let refused = [&["renew", LARKFIELD, "--keep"][..], &AT].concat();
+    check(&refused, 1, "restoration")?;
+    // The plan that cannot be kept is not told as if it had been.
+    let output = crate::program::run(&refused)?;
+    assert!(output.stdout.is_empty(), "{output:?}");
+    Ok(())
 }
 
 #[test]
@@ -174,6 +175,8 @@ fn the_list_is_counted_and_priced_and_written_once() -> Outcome {
     assert_eq!(written.lines().count(), lines.len() + 1);
     check(&["order", MERROW, "--csv", &csv], 1, "there already")?;
     check(&["order", MERROW, "--spares", "-5"], 1, "spares")?;
+    check(&["order", MERROW, "--spares", "some"], 2, "no percentage")?;
+    check(&["order", MERROW, "--spares", "nan"], 2, "no percentage")?;
     let wrong = put(
         folder.path(),
         "wrong.csv",
@@ -217,7 +220,8 @@ fn silicon_for_selenium_with_its_picture() -> Outcome {
     let told = page(&["silicon", LARKFIELD])?;
     assert!(told.contains("not recommended"), "{told}");
     check(&["silicon", LARKFIELD, "--picture", &svg], 1, "no selenium")?;
-    check(&["silicon", MERROW, "--line", "12"], 1, "12 V")
+    check(&["silicon", MERROW, "--line", "12"], 1, "12 V")?;
+    check(&["silicon", MERROW, "--line", "-120"], 2, "`-120`")
 }
 
 #[test]

@@ -73,7 +73,7 @@ pub fn record_proof(entering: &Entering<'_>, new: &NewProof) -> Result<ProofReco
         ));
     };
     let mut typed = Typed::default();
-    let by = who(&new.by, &mut typed);
+    let by = who(&new.by, "measured", &mut typed);
     let at = point(item, new.point.as_deref(), &mut typed, &mut open);
     let line_volts = new.line.as_ref().and_then(|text| {
         bench_words::line_volts(text)
@@ -148,7 +148,7 @@ pub fn sign_proof(
         return answered(entering, open, &sheet, &list, made);
     }
     let mut typed = Typed::default();
-    let by = who(&new.by, &mut typed);
+    let by = who(&new.by, "signs", &mut typed);
     typed.end()?;
     let in_file = |error| trouble(entering.file, error);
     let entries = open.book.entries().map_err(in_file)?;
@@ -181,10 +181,11 @@ pub fn sign_proof(
     appended(entering, open, &sheet, &list, &[fact])
 }
 
-fn who(by: &str, typed: &mut Typed) -> String {
+/// Who did something, or the fault that it is not said.
+fn who(by: &str, did: &str, typed: &mut Typed) -> String {
     let by = by.trim().to_owned();
     if by.is_empty() {
-        typed.fault("who measured is not said", "name them with --by");
+        typed.fault(format!("who {did} is not said"), "name them with --by");
     }
     by
 }

@@ -5,6 +5,7 @@
 //! network at the line's frequency. All faults are gathered.
 
 use logbook::{PlugWay, ProofFinding};
+use quantity::read_amperes;
 use receiver::proof::{Asks, LEAKAGE, ProofItem, direct_milliamperes, network_milliamperes};
 
 use crate::picture_tube::typed::{Typed, rounded};
@@ -120,11 +121,21 @@ fn found(
                 direct_milliamperes(volts)
             }
         }
-        "mA" => 1e3 * typed.amperes(text, value, 1.0)?,
+        "mA" => {
+            let is_bare = !value.contains(char::is_alphabetic);
+            let read = read_amperes(value).ok().filter(|_| !is_bare);
+            let expected = "leakage with its unit, such as 0.2 mA, or the volts, such as 0.31 V,";
+            1e3 * typed.within(text, value, read.map(|own| own.0), (0.0, 1.0), expected)?
+        }
         "A" => typed.amperes(text, value, 100.0)?,
         "ohm" => typed.ohms(text, value)?,
         "s" => typed.seconds(text, value)?,
         "V" => typed.volts(text, value, 2000.0)?,
+        // A bare number might be volts as well as kilovolts: a thousandth of what stands there would count as safe.
+        "kV" if !value.contains(char::is_alphabetic) => {
+            let expected = "volts or kilovolts with their unit, such as 11.4 kV,";
+            typed.within(text, value, None, (0.0, 40.0), expected)?
+        }
         "kV" => 1e-3 * typed.volts(text, value, 40_000.0)?,
         "C" => typed.figure(
             text,

@@ -207,9 +207,16 @@ fn readings(
         }
     };
     let resistor = match &new.resistor {
-        Some(text) => typed
-            .ohms("--resistor", text)
-            .filter(|ohms| ohms.is_finite()),
+        Some(text) => {
+            let ohms = typed.ohms("--resistor", text);
+            if ohms == Some(0.0) {
+                typed.fault(
+                    format!("--resistor: `{}`: without a resistor nothing limits a section that breaks down", text.trim()),
+                    "take the volts off; put the resistor that `firstraster reform` names between source and capacitor",
+                );
+            }
+            ohms.filter(|ohms| ohms.is_finite() && *ohms > 0.0)
+        }
         None => before.series_ohms,
     };
     let across = new

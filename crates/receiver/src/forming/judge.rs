@@ -25,6 +25,8 @@ const GIVE_UP_MINUTES: f64 = 180.0;
 const FULL_SHARE: f64 = 0.9;
 /// Leakage over the limit at which the next volts may be put on.
 pub(super) const NEXT_OVER_LIMIT: f64 = 2.0;
+/// Heat over the limit that the tolerance of a resistor, and one value too small, explain.
+const RESISTOR_SHARE: f64 = 1.1;
 /// Volts over the marked ones that a meter's error explains.
 const METER_SHARE: f64 = 1.02;
 /// Share of the weight for meeting the limit within a day below which waiting is no use.
@@ -233,6 +235,22 @@ fn alarm(
         stop.push(format!(
             "{watts:.2} W go into the can; {MOST_WATTS_IN_CAN:.0} W is the most that it may take, so the series resistor is too small"
         ));
+    }
+    if let Some(ohms) = last.series_ohms {
+        let most = last.source_volts * last.source_volts / (4.0 * ohms);
+        if most > RESISTOR_SHARE * MOST_WATTS_IN_CAN {
+            stop.push(format!(
+                "the resistor of {} lets up to {} into the can at {:.0} V should it break down: {} or more is wanted",
+                quantity::bench(ohms, quantity::Unit::Ohms),
+                if most.is_finite() {
+                    format!("{most:.1} W")
+                } else {
+                    "anything".to_owned()
+                },
+                last.source_volts,
+                quantity::bench(bench.series.ohms, quantity::Unit::Ohms)
+            ));
+        }
     }
     let before = own.len().saturating_sub(1);
     let lowest = own[..before]

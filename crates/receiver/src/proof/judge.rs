@@ -98,6 +98,7 @@ pub fn judge_item(item: &ProofItem, answers: &[ProofAnswer]) -> JudgedItem {
     if item.more_points {
         add_named_points(item, answers, &mut slots);
     }
+    add_further_minutes(answers, &mut slots);
     let judged: Vec<JudgedSlot> = slots
         .into_iter()
         .map(|slot| judged_slot(item, slot, answers))
@@ -166,6 +167,31 @@ fn add_named_points(item: &ProofItem, answers: &[ProofAnswer], slots: &mut Vec<S
             }));
         }
     }
+}
+
+/// What was read in a soak at other minutes than the list asks for counts as well: it may lie beyond a limit.
+fn add_further_minutes(answers: &[ProofAnswer], slots: &mut Vec<Slot>) {
+    let Some(first) = slots.first().filter(|own| own.minutes.is_some()).cloned() else {
+        return;
+    };
+    for answer in answers.iter().filter(|own| own.slot.minutes.is_some()) {
+        let further = Slot {
+            minutes: answer.slot.minutes,
+            ..first.clone()
+        };
+        let is_of_this = is_same(
+            &Slot {
+                minutes: None,
+                ..first.clone()
+            },
+            &answer.slot,
+        );
+        if is_of_this && !slots.iter().any(|own| is_same(own, &further)) {
+            slots.push(further);
+        }
+    }
+    let minutes = |own: &Slot| own.minutes.unwrap_or(0.0);
+    slots.sort_by(|one, other| minutes(one).total_cmp(&minutes(other)));
 }
 
 fn judged_slot(item: &ProofItem, slot: Slot, answers: &[ProofAnswer]) -> JudgedSlot {
