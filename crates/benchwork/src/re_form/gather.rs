@@ -158,3 +158,95 @@ pub(super) fn look_of(word: &str) -> Option<CanLook> {
         _ => None,
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::test_facts::with_standing;
+    use logbook::{Fitted, Stepped};
+    use receiver::sheet::read_sheet;
+
+    /// A bench whose source reaches 300 V, and a can marked 450 V.
+    const SHEET: &str = "sheet = 1\nname = \"x\"\nline_volts = 117\nline_hertz = 60\ntubes = []\n\
+        parts = [[\"C1A\", \"electrolytic\", \"40 mfd 450 V\", \"B+\", \"chassis\"]]\n\
+        [bench]\ndc_source = \"0-300 V 20 mA\"\n";
+
+    fn of(found: FormingFinding) -> Fact {
+        Fact::OfReForming(OfReForming {
+            part: "c1a".to_owned(),
+            marked: String::new(),
+            found,
+            instrument: String::new(),
+            note: String::new(),
+        })
+    }
+
+    fn read(volts: f64) -> Fact {
+        of(FormingFinding::Reading {
+            minutes: 30.0,
+            source_volts: volts,
+            section_volts: Some(0.95 * volts),
+            milliamperes: 0.2,
+            series_ohms: None,
+            case_celsius: None,
+            looks: String::new(),
+            typed: String::new(),
+        })
+    }
+
+    fn ended(end: FormingEnd) -> Fact {
+        of(FormingFinding::Ended {
+            end,
+            because: String::new(),
+        })
+    }
+
+    fn in_the_set() -> Fact {
+        Fact::Stepped(Stepped {
+            step: "form C1A".to_owned(),
+            key: "re_forming C1A".to_owned(),
+            event: StepEvent::Done,
+            because: String::new(),
+            leaves_unknown: String::new(),
+        })
+    }
+
+    fn volts(facts: &[Fact]) -> Option<f64> {
+        let catalogue = crate::catalogue().expect("sound");
+        let sheet = read_sheet(SHEET, catalogue).sheet.expect("no fault");
+        with_standing(facts, |standing| {
+            formed_volts(standing, &sheet, &sheet.parts[0])
+        })
+    }
+
+    /// The last reading before it was accepted; in the set the least of source and marked volts (the plan's own rule).
+    #[test]
+    fn to_which_volts_a_can_was_formed() {
+        let accepted = || ended(FormingEnd::Accepted);
+        assert_eq!(volts(&[]), None);
+        assert_eq!(volts(&[read(300.0)]), None);
+        assert_eq!(volts(&[read(200.0), read(300.0), accepted()]), Some(300.0));
+        // Taken up again: only the next acceptance counts.
+        let again = [read(300.0), accepted(), read(450.0)];
+        assert_eq!(volts(&again), Some(300.0));
+        assert_eq!(volts(&[&again[..], &[accepted()]].concat()), Some(450.0));
+        let stopped = [
+            read(300.0),
+            accepted(),
+            read(450.0),
+            ended(FormingEnd::Stopped),
+        ];
+        assert_eq!(volts(&stopped), Some(300.0));
+        assert_eq!(
+            volts(&[read(300.0), accepted(), ended(FormingEnd::Replace)]),
+            None
+        );
+        let fitted = Fact::Fitted(Fitted {
+            part: "C1A".to_owned(),
+            new: "47 mfd".to_owned(),
+            ..Fitted::default()
+        });
+        assert_eq!(volts(&[read(300.0), accepted(), fitted]), None);
+        assert_eq!(volts(&[in_the_set()]), Some(300.0));
+    }
+}
