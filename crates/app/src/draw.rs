@@ -139,5 +139,12 @@ pub fn power_up_of(view: &HandingOnView) -> Option<String> {
 }
 
 fn write(path: &Path, svg: &str) -> Result<(), Trouble> {
-    write_made(path, svg.as_bytes())
+    write_made(path, svg.as_bytes()).map_err(|trouble| match trouble {
+        Trouble::File { name, text, hint } => Trouble::File {
+            name,
+            text: format!("the picture cannot be written: {text}"),
+            hint,
+        },
+        other => other,
+    })
 }
