@@ -50,8 +50,13 @@ pub struct StageTask {
 impl StageTask {
     /// Reads the sheet and finds the pattern.
     pub fn open(pattern: &str, sheet: &Path) -> Result<StageTask, Trouble> {
+        let own = pattern_named(pattern)?;
+        Self::of(&own.name, read_sheet_file(sheet)?)
+    }
+
+    /// The same for a sheet at hand.
+    pub fn of(pattern: &str, file: SheetFile) -> Result<StageTask, Trouble> {
         let pattern = pattern_named(pattern)?;
-        let file = read_sheet_file(sheet)?;
         let text = sheet_text(&file)?;
         Ok(StageTask {
             pattern,
@@ -142,6 +147,13 @@ pub struct FilledStage {
     /// For people and scripts.
     pub view: StageView,
     text: String,
+}
+
+impl FilledStage {
+    /// The sheet with the new lines.
+    pub fn text(&self) -> &str {
+        &self.text
+    }
 }
 
 /// Answers the questions by what was written down; what has no answer is left out. What is worth saying comes back.

@@ -55,6 +55,7 @@ mod picture_tube;
 mod plan_first_power_up;
 mod power_up;
 mod practice;
+mod present_sheet;
 mod prove;
 mod re_form;
 mod read_own_file;
@@ -114,6 +115,10 @@ pub use power_up::{PowerReading, PowerSession};
 pub use practice::{
     PracticeSet, begin_practice, give_up, name_part, practice_check, practice_reading,
     practice_signal, tell_practice,
+};
+pub use present_sheet::{
+    PresentSheet, RowChange, RowState, SheetList, SheetRow, StateList, change_row,
+    columns_of_faults, part_kinds, present_sheet, take_in_over,
 };
 pub use prove::{NewProof, NewSignature, record_proof, sign_proof, tell_proof};
 pub use re_form::{

@@ -70,6 +70,12 @@ impl Sent {
             .collect()
     }
 
+    /// Every value of a field that may come several times, in order, as typed; empty ones too.
+    pub fn all(&self, name: &str) -> Vec<&str> {
+        let fields = self.fields.iter().filter(|(own, _)| own == name);
+        fields.map(|(_, text)| text.as_str()).collect()
+    }
+
     /// Whether a box was ticked.
     pub fn ticked(&self, name: &str) -> bool {
         !self.text(name).is_empty()

@@ -19,7 +19,24 @@ type Named = (&'static str, &'static str, &'static str);
 const PAGES: &[(&str, &[Named])] = &[
     (
         "The set",
-        &[("/", "Where it stands", "what was done, and what comes next")],
+        &[
+            ("/", "Where it stands", "what was done, and what comes next"),
+            ("/look", "Look-over", "what to look at, and what was found"),
+            ("/sheet", "The sheet", "its text, its faults, its rows"),
+        ],
+    ),
+    (
+        "At the bench",
+        &[
+            ("/fit", "A part was replaced", "what is there now"),
+            (
+                "/change",
+                "Something else was changed",
+                "a wire, a socket, a setting",
+            ),
+            ("/test", "On the tester", "what it said of a tube or a part"),
+            ("/decide", "A decision", "and its reason"),
+        ],
     ),
     (
         "With power",

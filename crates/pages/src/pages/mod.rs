@@ -6,6 +6,10 @@ mod all;
 mod plain;
 mod power;
 mod suspects;
+mod look;
+mod power;
+mod sheet;
+mod short_entries;
 mod where_it_stands;
 
 use std::sync::Arc;
@@ -19,6 +23,9 @@ pub fn routes() -> Router<Arc<Bench>> {
     Router::new()
         .merge(where_it_stands::routes())
         .merge(all::routes())
+        .merge(look::routes())
+        .merge(sheet::routes())
+        .merge(short_entries::routes())
         .merge(power::routes())
         .merge(suspects::routes())
 }

@@ -142,6 +142,17 @@ pub fn text_of(form: &str, name: &str, label: &str, typed: &str, list: &str) -> 
     }
 }
 
+/// Suggestions for fields of the page that name this list: each with a word on what it is.
+pub fn suggestions(id: &str, own: &[(String, String)]) -> Markup {
+    html! {
+        datalist #(id) {
+            @for (value, words) in own {
+                option value=(value) { (words) }
+            }
+        }
+    }
+}
+
 /// Anything else, folded away until it is wanted.
 pub fn remark(typed: &str) -> Markup {
     html! {

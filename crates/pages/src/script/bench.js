@@ -187,6 +187,7 @@
 
   const dress = (root = main()) => {
     keypad(root);
+    sheetText(root);
     if (root === main()) bringDrafts();
     for (const place of root.querySelectorAll("[data-later][aria-busy=true]")) fill(place);
     for (const drawing of root.querySelectorAll("[data-chassis]")) globalThis.chassis?.(drawing);
