@@ -118,7 +118,7 @@ pub use practice::{
 };
 pub use present_sheet::{
     PresentSheet, RowChange, RowState, SheetList, SheetRow, StateList, change_row,
-    columns_of_faults, part_kinds, present_sheet, take_in_over,
+    columns_of_faults, part_kinds, present_sheet, take_in_over, take_in_stage,
 };
 pub use prove::{NewProof, NewSignature, record_proof, sign_proof, tell_proof};
 pub use re_form::{

@@ -17,8 +17,10 @@ pub use receiver::sheet_edit::{SheetList, StateList};
 
 use crate::change_sheet::{checked_change, edit_trouble};
 use crate::check_sheet::sound_sheet;
+use crate::fill_stage::StageTask;
 use crate::read_sheet_file::SheetFile;
-use crate::restoration::{Entering, open, trouble};
+use crate::restoration::{Entering, trouble};
+use crate::sent_once::{enter, told_before};
 use crate::trouble::Trouble;
 use crate::view::{FaultView, RecordedView};
 
@@ -164,31 +166,66 @@ pub fn take_in_over(
     text: &str,
     made_from: &str,
 ) -> Result<RecordedView, Trouble> {
-    let (_, notices) = sound_sheet(&SheetFile::in_memory("the sheet", text))?;
-    let in_file = |error| trouble(entering.file, error);
-    let mut open = open(entering)?;
-    let present = open.book.present_sheet().map_err(in_file)?;
-    let present = present.map(PresentSheet::of).ok_or_else(no_sheet)?;
-    if present.mark != made_from {
+    enter(entering, |mut open| {
+        let (_, notices) = sound_sheet(&SheetFile::in_memory("the sheet", text))?;
+        let in_file = |error| trouble(entering.file, error);
+        let present = open.book.present_sheet().map_err(in_file)?;
+        let present = present.map(PresentSheet::of).ok_or_else(no_sheet)?;
+        if present.mark != made_from {
+            return Err(newer());
+        }
+        if present.text == text {
+            return Err(Trouble::input(
+                "the sheet says this already; there is nothing to take in",
+                "change it first",
+            ));
+        }
+        let entries = open.book.entries().map_err(in_file)?;
+        let mut taken = standing_facts(&entries)
+            .into_iter()
+            .rev()
+            .filter_map(|one| match one.fact {
+                Fact::SheetTaken(taken) => Some(taken.name.clone()),
+                _ => None,
+            });
+        let name = taken.next().unwrap_or_default();
+        open.notices = notices;
+        let at = entering.at.clone();
+        open.with(|book| book.take_sheet(&at, &name, text))
+    })
+}
+
+/// Takes in what the answers to a pattern's questions, in their order, make of the sheet that has this mark.
+pub fn take_in_stage(
+    entering: &Entering<'_>,
+    made_from: &str,
+    pattern: &str,
+    answers: &[&str],
+) -> Result<RecordedView, Trouble> {
+    if let Some(told) = told_before(entering)? {
+        return Ok(told);
+    }
+    let sheet = present_sheet(entering.file)?;
+    if sheet.mark != made_from {
         return Err(newer());
     }
-    if present.text == text {
+    let task = StageTask::of(pattern, sheet.file())?;
+    let mut interview = task.interview()?;
+    for text in answers {
+        interview
+            .answer(text)
+            .map_err(|fault| Trouble::input(fault.text, fault.hint))?;
+    }
+    let filled = task.filled(&interview)?;
+    if filled.view.lines.is_empty() {
         return Err(Trouble::input(
-            "the sheet says this already; there is nothing to take in",
-            "change it first",
+            "the answers make no line of the sheet",
+            "answer the questions whose parts are in the set",
         ));
     }
-    let entries = open.book.entries().map_err(in_file)?;
-    let names = standing_facts(&entries).into_iter().rev();
-    let name = names
-        .filter_map(|one| match one.fact {
-            Fact::SheetTaken(taken) => Some(taken.name.clone()),
-            _ => None,
-        })
-        .next();
-    open.notices = notices;
-    let at = entering.at.clone();
-    open.with(|book| book.take_sheet(&at, &name.unwrap_or_default(), text))
+    let mut made = take_in_over(entering, filled.text(), made_from)?;
+    made.notices = filled.view.notices;
+    Ok(made)
 }
 
 /// Changes one row and takes the sheet in anew. What is new to notice comes back with the entry.
@@ -198,6 +235,9 @@ pub fn change_row(
     list: SheetList,
     change: &RowChange,
 ) -> Result<RecordedView, Trouble> {
+    if let Some(told) = told_before(entering)? {
+        return Ok(told);
+    }
     let sheet = present_sheet(entering.file)?;
     if sheet.mark != made_from {
         return Err(newer());

@@ -102,9 +102,14 @@ impl Sent {
         self.text(name).parse().ok()
     }
 
-    /// The entry of this form, at the time of now.
+    /// The entry of this form, at the time of now: entered once, and on what its page had shown.
     pub fn entering<'a>(&'a self, bench: &'a Bench) -> Result<Entering<'a>, Trouble> {
-        bench.entering()
+        let once = self.text("once");
+        Ok(Entering {
+            once: (!once.is_empty()).then_some(once),
+            seen: self.entry("seen"),
+            ..bench.entering()?
+        })
     }
 }
 

@@ -22,6 +22,7 @@ const PAGES: &[(&str, &[Named])] = &[
         &[
             ("/", "Where it stands", "what was done, and what comes next"),
             ("/look", "Look-over", "what to look at, and what was found"),
+            ("/photographs", "Photographs", "taken here, kept whole"),
             ("/sheet", "The sheet", "its text, its faults, its rows"),
         ],
     ),

@@ -7,6 +7,7 @@ mod plain;
 mod power;
 mod suspects;
 mod look;
+mod photographs;
 mod power;
 mod sheet;
 mod short_entries;
@@ -24,6 +25,7 @@ pub fn routes() -> Router<Arc<Bench>> {
         .merge(where_it_stands::routes())
         .merge(all::routes())
         .merge(look::routes())
+        .merge(photographs::routes())
         .merge(sheet::routes())
         .merge(short_entries::routes())
         .merge(power::routes())

@@ -11,7 +11,7 @@ use axum::extract::{Path, Query, State};
 use axum::response::Response;
 use axum::routing::get;
 use benchwork::view::{StageListView, StagePatternView, StageView};
-use benchwork::{PresentSheet, StageTask, Trouble, present_sheet, take_in_over, tell_stages};
+use benchwork::{PresentSheet, StageTask, Trouble, present_sheet, take_in_stage, tell_stages};
 use maud::{Markup, html};
 
 use super::made_from;
@@ -70,24 +70,8 @@ async fn take(
         bench,
         "/sheet/stages".to_owned(),
         move |bench| {
-            let sheet = present_sheet(bench.file())?;
-            let task = StageTask::of(&pattern, sheet.file())?;
-            let mut interview = task.interview()?;
-            for text in sent.all("a") {
-                interview
-                    .answer(text)
-                    .map_err(|fault| Trouble::input(fault.text, fault.hint))?;
-            }
-            let filled = task.filled(&interview)?;
-            if filled.view.lines.is_empty() {
-                return Err(Trouble::input(
-                    "the answers make no line of the sheet",
-                    "answer the questions whose parts are in the set",
-                ));
-            }
-            let mut made = take_in_over(&sent.entering(bench)?, filled.text(), sent.text("sheet"))?;
-            made.notices = filled.view.notices;
-            Ok(made)
+            let entering = sent.entering(bench)?;
+            take_in_stage(&entering, sent.text("sheet"), &pattern, &sent.all("a"))
         },
         move |bench, refused| {
             let again = one(bench, &own, &typed).unwrap_or_else(|own| pieces::trouble(&own));
