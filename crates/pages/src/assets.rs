@@ -35,6 +35,7 @@ const SCRIPT: &str = concat!(
     include_str!("script/keypad.js"),
     include_str!("script/step.js"),
     include_str!("script/sheet.js"),
+    include_str!("script/chassis.js"),
     include_str!("script/bench.js"),
 );
 

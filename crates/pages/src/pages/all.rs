@@ -23,6 +23,7 @@ const PAGES: &[(&str, &[Named])] = &[
             ("/", "Where it stands", "what was done, and what comes next"),
             ("/look", "Look-over", "what to look at, and what was found"),
             ("/photographs", "Photographs", "taken here, kept whole"),
+            ("/chassis", "Chassis", "every tube on a photograph"),
             ("/sheet", "The sheet", "its text, its faults, its rows"),
         ],
     ),

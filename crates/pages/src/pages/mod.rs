@@ -3,14 +3,14 @@
 //! A page has its routes, its main part, and what happens when its form is sent.
 
 mod all;
-mod plain;
-mod power;
-mod suspects;
+mod chassis;
 mod look;
 mod photographs;
+mod plain;
 mod power;
 mod sheet;
 mod short_entries;
+mod suspects;
 mod where_it_stands;
 
 use std::sync::Arc;
@@ -26,6 +26,7 @@ pub fn routes() -> Router<Arc<Bench>> {
         .merge(all::routes())
         .merge(look::routes())
         .merge(photographs::routes())
+        .merge(chassis::routes())
         .merge(sheet::routes())
         .merge(short_entries::routes())
         .merge(power::routes())

@@ -10,12 +10,10 @@ mod told;
 mod verdict;
 
 pub use entries::{entry_line, made};
-<<<<<<< HEAD
-pub use fields::{Unit, choice, number, number_of, one_of, remark, send, text, text_of};
-=======
-pub use fields::{Unit, choice, number, one_of, remark, send, suggestions, text};
+pub use fields::{
+    Unit, choice, number, number_of, one_of, remark, send, suggestions, text, text_of,
+};
 pub use names::{NAMES, names};
->>>>>>> 2ca00b2 (Look-over, sheet, its rows and stages, and the short entries are bench pages)
 pub use picture::picture;
 pub use told::{notices, problem, trouble};
 pub use verdict::{judged, stop};

@@ -102,6 +102,33 @@ impl Asked {
         .await
     }
 
+    /// A form with a file sent, as RFC 7578 has it.
+    pub async fn post_file(
+        &self,
+        at: &str,
+        fields: &[(&str, &str)],
+        file: (&str, &str, &[u8]),
+    ) -> Answer {
+        let mut body = Vec::new();
+        for (name, text) in fields {
+            let head = format!("--edge\r\nContent-Disposition: form-data; name=\"{name}\"\r\n\r\n");
+            body.extend(format!("{head}{text}\r\n").into_bytes());
+        }
+        let (name, called, bytes) = file;
+        let head = format!(
+            "--edge\r\nContent-Disposition: form-data; name=\"{name}\"; filename=\"{called}\"\r\n\r\n"
+        );
+        body.extend(head.into_bytes());
+        body.extend_from_slice(bytes);
+        body.extend_from_slice(b"\r\n--edge--\r\n");
+        let request = Request::post(at)
+            .header(header::HOST, "127.0.0.1")
+            .header(header::ORIGIN, "http://127.0.0.1")
+            .header(header::CONTENT_TYPE, "multipart/form-data; boundary=edge");
+        self.ask(request.body(Body::from(body)).expect("a request"))
+            .await
+    }
+
     async fn ask(&self, request: Request<Body>) -> Answer {
         let answer = router(Arc::clone(&self.bench)).oneshot(request).await;
         let answer = answer.expect("the router never fails");
