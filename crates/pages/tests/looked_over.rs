@@ -23,6 +23,13 @@ const HUGE: &[u8] = &[
     0x44, 0xae, 0x42, 0x60, 0x82,
 ];
 
+/// A page, the fields sent to it, words of what comes of it.
+type Case = (
+    &'static str,
+    &'static [(&'static str, &'static str)],
+    &'static str,
+);
+
 fn bench() -> Asked {
     Asked::of("larkfield_12t.toml")
 }
@@ -132,7 +139,7 @@ async fn a_part_on_the_line_without_its_class_is_told_after_entering() {
 #[tokio::test]
 async fn each_short_entry_is_made_and_each_lack_is_told() {
     let bench = bench();
-    let cases: &[(&str, &[(&str, &str)], &str)] = &[
+    let cases: &[Case] = &[
         (
             "/change",
             &[("what", "height control"), ("is", "in the middle")],
@@ -162,7 +169,7 @@ async fn each_short_entry_is_made_and_each_lack_is_told() {
         assert!(bench.get(&made.to).await.text.contains(words));
     }
     let before = bench.entries();
-    let lacks: &[(&str, &[(&str, &str)], &str)] = &[
+    let lacks: &[Case] = &[
         ("/change", &[("is", "kept words")], "kept words"),
         ("/decide", &[("because", "kept words")], "kept words"),
         (
