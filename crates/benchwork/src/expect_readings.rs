@@ -3,6 +3,7 @@
 //! Units: as each reading says. Fails when the sheet has faults, when a tube,
 //! part or place asked for is not in it, or when no settled state was found.
 
+use logbook::Conditions;
 use receiver::conditions::BenchConditions;
 use receiver::expect::Predictor;
 use receiver::wiring::SetModel;
@@ -10,6 +11,7 @@ use receiver::wiring::SetModel;
 use crate::asked_of_receiver::{self, Answer};
 use crate::check_conditions::fitting;
 use crate::check_sheet::{catalogue, powered_sheet};
+use crate::judge_entry::bench_conditions;
 use crate::read_sheet_file::SheetFile;
 use crate::trouble::Trouble;
 use crate::view::{ConditionsView, ExpectationView, NoticeView, ReadingView, UnknownView};
@@ -23,6 +25,17 @@ pub fn expect_readings(
     let (sheet, notices) = powered_sheet(file)?;
     let model = SetModel::new(&sheet, catalogue()?);
     expect_readings_of(&Predictor::new(&model), notices, conditions)
+}
+
+/// The same, the set standing as an entry says it, read with this meter (empty for an ideal one).
+pub fn expect_under(
+    file: &SheetFile,
+    said: &Conditions,
+    meter: &str,
+) -> Result<ExpectationView, Trouble> {
+    let conditions = bench_conditions(said, meter)
+        .map_err(|error| Trouble::input(error, "say how the set stands, and with which meter"))?;
+    expect_readings(file, &conditions)
 }
 
 /// The same for a set at hand; `notices` are those of its sheet.

@@ -70,6 +70,8 @@ mod sheet_so_far;
 mod stage_answers;
 mod start_restoration;
 mod tell_demo;
+mod tell_places;
+mod tell_standing;
 mod tell_story;
 mod tell_things_to_see;
 mod tell_tube;
@@ -85,7 +87,7 @@ pub use chassis::{place_on_photograph, take_off_photograph, tell_chassis};
 pub use check_sheet::{catalogue, check_sheet, sound_sheet};
 pub use cold_ohms::cold_ohms;
 pub use exchange_parts::{PartsIn, PartsOut, list_parts, write_list};
-pub use expect_readings::expect_readings;
+pub use expect_readings::{expect_readings, expect_under};
 pub use fill_stage::{FilledStage, StageTask, answer_all, tell_stages};
 pub use hand_on::{
     HandOnAsk, HandedFile, LabelView, LabelsView, hand_on, tell_labels, upright_photographs,
@@ -140,6 +142,8 @@ pub use restoration::Entering;
 pub use stage_answers::{WrittenAnswer, folded, written_answers};
 pub use start_restoration::{start_restoration, take_in_sheet};
 pub use tell_demo::{Demo, EXAMPLE_NAME, EXAMPLE_SHEET, tell_demo};
+pub use tell_places::{PlacesView, TubeNamedView, tell_places};
+pub use tell_standing::{NextStep, StandingView, tell_standing};
 pub use tell_story::tell_story;
 pub use tell_things_to_see::{tell_seen_of, tell_things_to_see};
 pub use tell_tube::{NEAR_TYPES, tell_tube};

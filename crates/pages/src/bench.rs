@@ -13,6 +13,7 @@ use benchwork::{Entering, PowerSession, Stamp, Trouble, tell_story};
 
 use crate::later::Later;
 use crate::live::Live;
+use crate::pages::Stand;
 use crate::step_at_hand::StepAtHand;
 
 /// How many entries are kept with what was said of them; the oldest go first.
@@ -42,6 +43,10 @@ pub struct Bench {
     name: String,
     /// The last entries made here, for what was said with each.
     made: Mutex<VecDeque<Arc<RecordedView>>>,
+    /// How the set stands, as it was said on a page.
+    stand: Mutex<Option<Stand>>,
+    /// Whether the power-up is finished, once its plan was asked.
+    power_is_finished: Mutex<Option<bool>>,
     /// The step at hand, as the beat tells it.
     pub(crate) step: RwLock<Option<StepAtHand>>,
     /// What goes to every open page.
@@ -63,6 +68,8 @@ impl Bench {
             file: opening.file,
             clock: opening.clock,
             sound: opening.sound,
+            stand: Mutex::new(None),
+            power_is_finished: Mutex::new(None),
             step: RwLock::new(None),
             live: Live::from(last),
             later: Later::default(),
@@ -139,6 +146,7 @@ impl Bench {
 
     /// Remembers the step at hand, for the beat and the laptop's watch.
     pub(crate) fn note_step(&self, view: &PowerUpView, now: i64) {
+        *lock(&self.power_is_finished) = Some(view.state == "finished");
         let at_hand = StepAtHand::of(view, now);
         let mut step = self.step.write().unwrap_or_else(PoisonError::into_inner);
         if *step != at_hand {
@@ -146,6 +154,21 @@ impl Bench {
             drop(step);
             self.live.step_changed();
         }
+    }
+
+    /// How the set stands, as it was said last on a page.
+    pub(crate) fn stand(&self) -> Option<Stand> {
+        lock(&self.stand).clone()
+    }
+
+    /// From now on the set stands so.
+    pub(crate) fn stands(&self, stand: Stand) {
+        *lock(&self.stand) = Some(stand);
+    }
+
+    /// Whether the power-up is finished; `None` until its plan was asked.
+    pub(crate) fn power_is_finished(&self) -> Option<bool> {
+        *lock(&self.power_is_finished)
     }
 
     /// The step at hand.

@@ -102,6 +102,16 @@ impl Sent {
         self.text(name).parse().ok()
     }
 
+    /// The fields `field-NAME` that say something else than `was-NAME`, each as `NAME = TEXT`.
+    pub fn changes(&self) -> Vec<String> {
+        let fields = self.fields.iter();
+        fields
+            .filter_map(|(name, text)| Some((name.strip_prefix("field-")?, text.trim())))
+            .filter(|(name, text)| self.text(&format!("was-{name}")) != *text)
+            .map(|(name, text)| format!("{name} = {text}"))
+            .collect()
+    }
+
     /// The entry of this form, at the time of now: entered once, and on what its page had shown.
     pub fn entering<'a>(&'a self, bench: &'a Bench) -> Result<Entering<'a>, Trouble> {
         let once = self.text("once");

@@ -24,6 +24,7 @@ pub mod forming;
 pub mod line_plot;
 mod narrow_plot;
 mod off_the_base;
+pub mod pins;
 pub mod power_up;
 pub mod proof;
 pub mod silicon;

@@ -60,6 +60,14 @@ const PAGES: &[(&str, &[Named])] = &[
             ),
         ],
     ),
+    (
+        "For keeps",
+        &[(
+            "/story",
+            "Story",
+            "every entry; tell one anew, or take it back",
+        )],
+    ),
 ];
 
 /// The route of this page.

@@ -11,6 +11,8 @@ mod power;
 mod sheet;
 mod short_entries;
 mod suspects;
+mod readings;
+mod story;
 mod where_it_stands;
 
 use std::sync::Arc;
@@ -18,6 +20,8 @@ use std::sync::Arc;
 use axum::Router;
 
 use crate::bench::Bench;
+
+pub use readings::Stand;
 
 /// The routes of every page.
 pub fn routes() -> Router<Arc<Bench>> {
@@ -31,4 +35,6 @@ pub fn routes() -> Router<Arc<Bench>> {
         .merge(short_entries::routes())
         .merge(power::routes())
         .merge(suspects::routes())
+        .merge(readings::routes())
+        .merge(story::routes())
 }

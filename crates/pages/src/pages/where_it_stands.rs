@@ -43,7 +43,26 @@ fn main(bench: &Bench) -> Markup {
         Ok(story) => story,
         Err(own) => return trouble(&own),
     };
+    let standing = match benchwork::tell_standing(bench.file(), bench.power_is_finished()) {
+        Ok(standing) => standing,
+        Err(own) => return trouble(&own),
+    };
     html! {
+        section #standing data-live="" {
+            @if let Some(next) = &standing.next {
+                a .next href=(page_of(next.key)) {
+                    span { "Next" }
+                    b { (next.text) }
+                    span { (next.because) }
+                }
+            }
+            h2 { "The job" }
+            ul .rows {
+                @for stage in &standing.stages {
+                    li { a .row href=(page_of(stage.key)) { b { (stage.name) } span { (stage.text) } } }
+                }
+            }
+        }
         section #last-entries data-live="" {
             h2 { "Last entries" }
             ol .entries {
@@ -52,5 +71,18 @@ fn main(bench: &Bench) -> Markup {
                 }
             }
         }
+    }
+}
+
+/// The page of a part of the job.
+fn page_of(key: &str) -> &'static str {
+    match key {
+        "sheet" => "/sheet",
+        "look" => "/look",
+        "picture_tube" => "/picture",
+        "readings" => "/readings",
+        "parts" => "/renew",
+        "proof" => "/prove",
+        _ => "/power",
     }
 }
