@@ -108,7 +108,7 @@ fn ring_of(on: &[(&Pin, f64)]) -> f64 {
     }
     // A chord of two targets' width: 2 r sin(angle / 2).
     let needed = HALF / (nearest.to_radians() / 2.0).sin().max(0.05);
-    needed.max(WIDTH / 2.0 - HALF - 4.0).min(420.0)
+    needed.clamp(WIDTH / 2.0 - HALF - 4.0, 420.0)
 }
 
 fn target(out: &mut String, reference: &str, pin: &Pin, [x, y]: [f64; 2]) {

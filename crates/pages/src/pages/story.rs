@@ -18,6 +18,7 @@ use crate::bench::Bench;
 use crate::entry::{Sent, entered, hidden, shown};
 use crate::frame::{Page, framed};
 use crate::pieces::{self, entry_line};
+use crate::words::when;
 
 /// Entries on one page.
 const MOST: usize = 60;
@@ -110,7 +111,8 @@ fn of_entry(bench: &Bench, entry: &EntryView, refused: Option<&Trouble>, typed: 
     let stands = entry.standing != "undone";
     html! {
         @if let Some(refused) = refused { (pieces::trouble(refused)) }
-        p .entries { (entry_line(entry)) }
+        p .lead { (entry.text) }
+        p .hint { "Entry " (entry.number) ", " (when(&entry.at)) }
         @match (entry.standing, entry.by) {
             ("corrected", Some(by)) => { p { a .button href={ "/story/" (by) } { "Told anew by entry " (by) } } },
             ("undone", Some(by)) => { p { a .button href={ "/story/" (by) } { "Taken back by entry " (by) } } },

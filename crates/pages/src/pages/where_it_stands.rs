@@ -66,7 +66,7 @@ fn main(bench: &Bench) -> Markup {
         section #last-entries data-live="" {
             h2 { "Last entries" }
             ol .entries {
-                @for entry in story.entries.iter().rev().take(LAST) {
+                @for entry in story.entries.iter().rev().filter(|entry| entry.kind != "advised").take(LAST) {
                     li { (entry_line(entry)) }
                 }
             }

@@ -29,8 +29,21 @@ pub fn entry_line(entry: &EntryView) -> Markup {
     html! {
         span .number-of { (entry.number) }
         span .words {
-            (entry.text)
+            (short(&entry.text))
             time datetime=(entry.at) { (when(&entry.at)) }
+        }
+    }
+}
+
+/// Letters of an entry in a list; the whole text stands on its own page.
+const LETTERS: usize = 160;
+
+fn short(text: &str) -> std::borrow::Cow<'_, str> {
+    match text.char_indices().nth(LETTERS) {
+        None => text.into(),
+        Some((end, _)) => {
+            let cut = text[..end].rfind(' ').unwrap_or(end);
+            format!("{}…", &text[..cut]).into()
         }
     }
 }

@@ -12,6 +12,9 @@ use crate::entry::{Sent, hidden};
 use crate::pieces::{self, Unit};
 use crate::step_at_hand::StepAtHand;
 
+/// Cautions that stand open; the deadliest come first.
+const FIRST_CAUTIONS: usize = 4;
+
 /// The power-up as it stands.
 pub fn power(bench: &Bench, view: &PowerUpView, refused: Option<&Trouble>, typed: &Sent) -> Markup {
     let now = bench.now().map_or(0, |now| now.seconds());
@@ -82,7 +85,13 @@ fn to_begin(bench: &Bench, view: &PowerUpView, step: &StepView, typed: &Sent) ->
         (step_of(view, step))
         @if view.verdict != "stop" { (said(&view.reasons)) }
         @if !step.cautions.is_empty() {
-            ul .cautions { @for caution in &step.cautions { li { (caution) } } }
+            ul .cautions { @for caution in step.cautions.iter().take(FIRST_CAUTIONS) { li { (caution) } } }
+            @if step.cautions.len() > FIRST_CAUTIONS {
+                details {
+                    summary { (step.cautions.len() - FIRST_CAUTIONS) " more cautions" }
+                    ul .cautions { @for caution in step.cautions.iter().skip(FIRST_CAUTIONS) { li { (caution) } } }
+                }
+            }
         }
         @if !step.acts.is_empty() {
             h3 { "Do this, in this order" }
