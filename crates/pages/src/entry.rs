@@ -112,14 +112,19 @@ impl Sent {
             .collect()
     }
 
-    /// The entry of this form, at the time of now: entered once, and on what its page had shown.
+    /// The entry of this form, at the time of now: made once under its own id, and held against what its page
+    /// showed.
     pub fn entering<'a>(&'a self, bench: &'a Bench) -> Result<Entering<'a>, Trouble> {
-        let once = self.text("once");
         Ok(Entering {
-            once: (!once.is_empty()).then_some(once),
+            once: self.once(),
             seen: self.entry("seen"),
             ..bench.entering()?
         })
+    }
+
+    /// The id of this sending.
+    pub fn once(&self) -> Option<&str> {
+        Some(self.text("once")).filter(|id| !id.is_empty())
     }
 }
 

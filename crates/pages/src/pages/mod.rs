@@ -8,11 +8,11 @@ mod look;
 mod photographs;
 mod plain;
 mod power;
+mod readings;
 mod sheet;
 mod short_entries;
-mod suspects;
-mod readings;
 mod story;
+mod suspects;
 mod where_it_stands;
 
 use std::sync::Arc;

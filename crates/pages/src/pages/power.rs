@@ -120,7 +120,12 @@ async fn make(
         "/power".to_owned(),
         move |bench| {
             bench
-                .power(|session, at| work(session, at, &sent))
+                .power(|session, at| {
+                    if let Some(id) = sent.once() {
+                        session.once(id);
+                    }
+                    work(session, at, &sent)
+                })
                 .map(|_| ())
         },
         move |bench, refused| page(bench, Some(refused), &typed),

@@ -1,0 +1,13 @@
+//! The bench pages in a real Chromium, driven over WebDriver (W3C).
+//!
+//! Needs `chromium` and `chromedriver` of the distribution, which `./check` installs. Where they are not there the
+//! tests say so and end; with BROWSER_TESTS=required that is a failure. Nothing is asked of any other host. What is
+//! waited for has a bound, so a page that never comes fails.
+
+mod driver;
+mod every_page;
+mod judged_alike;
+mod keyboard;
+mod network;
+mod served;
+mod two_devices;

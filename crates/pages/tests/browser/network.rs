@@ -1,0 +1,114 @@
+//! The network cut in the middle of a step: the phone judges, keeps, says that the laptop is silent, and sends
+//! everything later, once and in order.
+
+use benchwork::PowerSession;
+
+use crate::driver::{Browser, with_browser};
+use crate::served::{Served, Wire, now};
+
+/// Brings the power-up to its first step with power, by the same functions as the pages.
+fn to_a_step_with_power(served: &Served) {
+    let mut session = PowerSession::of(&served.file());
+    for _ in 0..80 {
+        let view = session.tell(&now()).expect("it stands");
+        let step = view.step.expect("a step with power comes");
+        if step.energised && !view.asked.is_empty() {
+            return;
+        }
+        let passed = match view.state {
+            "to_begin" => {
+                let begun = session.begin(&now()).expect("it begins");
+                if begun.step.as_ref().is_some_and(|step| step.energised) && !begun.asked.is_empty()
+                {
+                    return;
+                }
+                session
+                    .done(&now(), "seen to")
+                    .or_else(|_| session.skip(&now(), "not needed here"))
+            }
+            _ => session
+                .done(&now(), "seen to")
+                .or_else(|_| session.skip(&now(), "not needed here")),
+        };
+        passed.expect("the step is passed");
+    }
+    panic!("no step with power came");
+}
+
+async fn enter(browser: &Browser, value: &str) {
+    let script = "const field = document.querySelector('form.question input[name=value]'); field.value = arguments[0]; field.form.requestSubmit();";
+    browser
+        .client
+        .execute(script, vec![value.into()])
+        .await
+        .expect("it is sent");
+}
+
+#[test]
+fn nothing_is_lost_when_the_network_is_cut_in_a_step_with_power() {
+    with_browser(390, |browser| async move {
+        let served = Served::of("small/two_rectifiers.toml");
+        to_a_step_with_power(&served);
+        let wire = Wire::to(served.address);
+        browser.open_page(&wire.page("/power")).await;
+        browser.until("the step is under way", "return !!document.querySelector('#clock') && JSON.parse(document.getElementById('step-at-hand').textContent).state === 'under_way'").await;
+        let before = served.story().len();
+
+        wire.cut();
+        let expected = browser.script("const own = JSON.parse(document.getElementById('step-at-hand').textContent); const form = document.querySelector('form.question'); const asked = own.asked.find((one) => one.at === form.elements.place.value && one.what === form.elements.what.value); return String(asked.expected ?? 1)").await;
+        enter(&browser, expected.as_str().unwrap_or("1")).await;
+        browser
+            .until(
+                "the phone judges by itself",
+                "return !document.getElementById('phone-verdict').hidden",
+            )
+            .await;
+        browser
+            .until(
+                "it says what is kept",
+                "return document.getElementById('link').innerText.includes('kept on this phone')",
+            )
+            .await;
+        browser.until("it says that the laptop is silent", "return !document.getElementById('no-laptop').hidden && document.getElementById('no-laptop').innerText.includes('Pull the plug if in doubt')").await;
+        let size = browser.script("return parseFloat(getComputedStyle(document.querySelector('#no-laptop .head')).fontSize)").await;
+        let largest = browser.script("return Math.max(...[...document.querySelectorAll('main *')].map((own) => parseFloat(getComputedStyle(own).fontSize)))").await;
+        assert_eq!(size, largest, "nothing on the page is in larger type");
+        enter(&browser, "999999").await;
+        browser.until("a stop on the phone alone", "return document.getElementById('phone-verdict').dataset.verdict === 'beyond' || document.getElementById('phone-verdict').innerText.length > 0").await;
+        assert_eq!(
+            served.story().len(),
+            before,
+            "nothing came through the cut wire"
+        );
+
+        wire.join();
+        browser
+            .until(
+                "all is sent",
+                "return document.getElementById('link').innerText === ''",
+            )
+            .await;
+        let story = served.story();
+        let read: Vec<&String> = story[before..]
+            .iter()
+            .filter(|text| !text.starts_with("asked ") && !text.starts_with("power-up"))
+            .collect();
+        assert_eq!(read.len(), 2, "each reading is entered once: {story:?}");
+        assert!(read[1].contains("999"), "in their order: {read:?}");
+    });
+}
+
+#[test]
+fn a_sending_that_comes_twice_enters_once() {
+    with_browser(390, |browser| async move {
+        let served = Served::of("small/two_rectifiers.toml");
+        browser.open_page(&served.page("/readings")).await;
+        let script = "const done = arguments[arguments.length - 1]; const body = () => new URLSearchParams([['place', 'line'], ['value', '117 V a.c.'], ['what', ''], ['once', 'one-and-the-same-sending']]); (async () => { for (let turn = 0; turn < 3; turn += 1) await fetch('/readings', { method: 'POST', body: body() }); done(true); })()";
+        browser
+            .client
+            .execute_async(script, Vec::new())
+            .await
+            .expect("it is sent");
+        assert_eq!(served.story().len(), 2, "{:?}", served.story());
+    });
+}
