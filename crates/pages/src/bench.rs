@@ -45,6 +45,8 @@ pub struct Bench {
     made: Mutex<VecDeque<Arc<RecordedView>>>,
     /// How the set stands, as it was said on a page.
     stand: Mutex<Option<Stand>>,
+    /// The last entry that the power-up was told with.
+    told_with: Mutex<Option<u64>>,
     /// Whether the power-up is finished, once its plan was asked.
     power_is_finished: Mutex<Option<bool>>,
     /// The step at hand, as the beat tells it.
@@ -69,6 +71,7 @@ impl Bench {
             clock: opening.clock,
             sound: opening.sound,
             stand: Mutex::new(None),
+            told_with: Mutex::new(None),
             power_is_finished: Mutex::new(None),
             step: RwLock::new(None),
             live: Live::from(last),
@@ -136,12 +139,22 @@ impl Bench {
         work: impl FnOnce(&mut PowerSession, &Stamp) -> Result<PowerUpView, Trouble>,
     ) -> Result<PowerUpView, Trouble> {
         let at = self.now()?;
-        let view = work(&mut lock(&self.session), &at)?;
+        let mut session = lock(&self.session);
+        let before = self.live.last();
+        let view = work(&mut session, &at)?;
         self.note_step(&view, at.seconds());
         if let Some(entry) = view.entries.last() {
             self.live.entered(entry.number);
         }
+        let told_with = view.entries.last().map_or(before, |entry| entry.number);
+        *lock(&self.told_with) = Some(told_with);
+        drop(session);
         Ok(view)
+    }
+
+    /// Whether the power-up was told with the last entry already, so that its plan is at hand.
+    pub(crate) fn plan_is_at_hand(&self) -> bool {
+        lock(&self.told_with).is_some_and(|told| told >= self.live.last())
     }
 
     /// Remembers the step at hand, for the beat and the laptop's watch.

@@ -10,6 +10,7 @@ use std::sync::Arc;
 use std::time::{Duration, Instant, SystemTime};
 
 use benchwork::Trouble;
+use benchwork::view::EntryView;
 
 use crate::bench::Bench;
 
@@ -53,16 +54,16 @@ struct Own {
 }
 
 impl Own {
-    fn look(&mut self, bench: &Bench) {
+    fn look(&mut self, bench: &Arc<Bench>) {
         let last = benchwork::last_entry(bench.file()).unwrap_or(0);
-        let is_new = last > bench.live.last();
-        if is_new {
+        let known = bench.live.last();
+        if last > known {
             bench.live.entered(last);
         }
-        if is_new || !self.knows_step {
+        if last > known || !self.knows_step {
+            let since = if self.knows_step { known } else { 0 };
             self.knows_step = true;
-            // What keeps a plan from being made is told on the page of the power-up.
-            let _ = bench.power(|session, at| session.tell(at));
+            self.ask_for_the_step(bench, since);
         }
         let step = bench.step_at_hand();
         let has_power = step.as_ref().is_some_and(|step| step.has_power());
@@ -83,6 +84,23 @@ impl Own {
             bench.sound();
             self.told_up = up;
         }
+    }
+}
+
+impl Own {
+    /// Where a step was begun or ended meanwhile, its plan is asked on a thread of its own: that may take long,
+    /// and what is watched here must not wait.
+    fn ask_for_the_step(&self, bench: &Arc<Bench>, since: u64) {
+        let Ok(story) = bench.story() else { return };
+        let is_new = |entry: &&EntryView| entry.number > since && entry.kind == "stepped";
+        if story.entries.iter().rev().find(is_new).is_none() {
+            return;
+        }
+        let bench = Arc::clone(bench);
+        std::thread::spawn(move || {
+            // What keeps a plan from being made is told on the page of the power-up.
+            let _ = bench.power(|session, at| session.tell(at));
+        });
     }
 }
 

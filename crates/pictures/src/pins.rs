@@ -1,6 +1,6 @@
 //! A tube's base as seen from below, each pin a target for a finger with what a healthy set shows beside it.
 //!
-//! CSS pixels at a width of 390, where 73.6 of them are 12 mm on a phone. Pins by shape and text alone, no
+//! CSS pixels on a phone of 390, of which a page has 366 for it; 73.6 of them are 12 mm. Pins by shape and text alone, no
 //! colour; their places are those of the base. Where a base has more pins than have room as targets of 12 mm,
 //! the picture is wider. Contacts that are not on the base stand in a row below. Nothing here fails.
 
@@ -23,7 +23,7 @@ pub struct Pin {
 
 /// Half a target's width.
 const HALF: f64 = 38.0;
-const WIDTH: f64 = 390.0;
+const WIDTH: f64 = 366.0;
 
 /// The base with its pins as links. `mark` is `key`, `gap`, `thick pins` or `none`.
 pub fn svg(reference: &str, type_name: &str, mark: &str, pins: &[Pin]) -> String {
@@ -112,14 +112,18 @@ fn ring_of(on: &[(&Pin, f64)]) -> f64 {
 }
 
 fn target(out: &mut String, reference: &str, pin: &Pin, [x, y]: [f64; 2]) {
-    let said = [
-        format!("{reference}.{}", pin.name),
-        pin.carries.clone(),
-        pin.shows
-            .as_ref()
-            .map_or_else(String::new, |shows| format!("healthy {shows}")),
+    let carries: String = pin.carries.chars().take(9).collect();
+    let visible = [
+        pin.name.as_str(),
+        pin.shows.as_deref().unwrap_or(""),
+        &carries,
     ];
-    let said: Vec<String> = said.into_iter().filter(|words| !words.is_empty()).collect();
+    let visible: Vec<&str> = visible
+        .into_iter()
+        .filter(|words| !words.is_empty())
+        .collect();
+    // What is spoken begins with what is seen.
+    let said = format!("{}, {reference}.{}", visible.join(" "), pin.name);
     let dashes = if pin.carries.is_empty() {
         " stroke-dasharray=\"5 4\""
     } else {
@@ -128,10 +132,9 @@ fn target(out: &mut String, reference: &str, pin: &Pin, [x, y]: [f64; 2]) {
     out.push_str(&format!(
         "<a href=\"{link}\" aria-label=\"{said}\"><circle cx=\"{x:.1}\" cy=\"{y:.1}\" r=\"{r}\" fill=\"Canvas\" stroke=\"currentColor\" stroke-width=\"3\"{dashes}/><g fill=\"currentColor\">\n",
         link = escaped(&pin.link),
-        said = escaped(&said.join(", ")),
+        said = escaped(&said),
         r = HALF - 1.0,
     ));
-    let carries: String = pin.carries.chars().take(9).collect();
     match &pin.shows {
         Some(shows) => {
             text(out, [x, y - 12.0], "middle", 20.0, &pin.name);
@@ -181,7 +184,7 @@ mod tests {
     fn a_pin_is_a_link_with_its_words() {
         let svg = svg("V9", "6AU6", "gap", &[pin(5, 90.0)]);
         assert!(
-            svg.contains("href=\"/x?a=1&amp;b=2\" aria-label=\"V9.5, plate\""),
+            svg.contains("href=\"/x?a=1&amp;b=2\" aria-label=\"5 plate, V9.5\""),
             "{svg}"
         );
     }

@@ -19,12 +19,14 @@ use maud::Markup;
 use crate::bench::Bench;
 use crate::entry::{Sent, entered, shown};
 use crate::frame::{Page, framed};
+use crate::later;
 use crate::pieces::trouble;
 
 /// The routes of this page.
 pub fn routes() -> Router<Arc<Bench>> {
     Router::new()
         .route("/power", get(power))
+        .route("/later/power", get(step))
         .route("/power/begin", post(begin))
         .route("/power/read", post(read))
         .route("/power/done", post(done))
@@ -42,9 +44,11 @@ async fn power(
 }
 
 fn page(bench: &Bench, refused: Option<Trouble>, typed: &Sent) -> Markup {
-    let main = match bench.power(|session, at| session.tell(at)) {
-        Ok(view) => show::power(bench, &view, refused.as_ref(), typed),
-        Err(own) => trouble(&own),
+    let main = if refused.is_none() && !bench.plan_is_at_hand() {
+        let question = format!("/later/power?{}", show::address(typed));
+        later::place(&question, "the plan of the power-up")
+    } else {
+        told(bench, refused.as_ref(), typed)
     };
     framed(
         bench,
@@ -54,6 +58,22 @@ fn page(bench: &Bench, refused: Option<Trouble>, typed: &Sent) -> Markup {
             main,
         },
     )
+}
+
+fn told(bench: &Bench, refused: Option<&Trouble>, typed: &Sent) -> Markup {
+    match bench.power(|session, at| session.tell(at)) {
+        Ok(view) => show::power(bench, &view, refused, typed),
+        Err(own) => trouble(&own),
+    }
+}
+
+/// The step by itself. Its clock runs, so it is told anew each time.
+async fn step(
+    State(bench): State<Arc<Bench>>,
+    Query(chosen): Query<Vec<(String, String)>>,
+) -> Response {
+    let chosen = Sent::of(chosen);
+    shown(bench, move |bench| told(bench, None, &chosen)).await
 }
 
 async fn begin(State(bench): State<Arc<Bench>>, sent: Sent) -> Response {

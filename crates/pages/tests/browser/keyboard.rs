@@ -16,6 +16,7 @@ async fn press(browser: &Browser, keys: &str) {
 
 /// Goes on with the tabulator until what has the focus says this.
 async fn tab_to(browser: &Browser, words: &str) {
+    let mut met = Vec::new();
     for _ in 0..80 {
         press(browser, &String::from(char::from(Key::Tab))).await;
         let script = "return (document.activeElement.innerText || document.activeElement.labels?.[0]?.innerText || '').includes(arguments[0])";
@@ -27,8 +28,14 @@ async fn tab_to(browser: &Browser, words: &str) {
         if there == true {
             return;
         }
+        met.push(
+            browser
+                .script("return document.activeElement.outerHTML.slice(0, 60)")
+                .await
+                .to_string(),
+        );
     }
-    panic!("no way by the keyboard to \"{words}\"");
+    panic!("no way by the keyboard to \"{words}\", only to {met:#?}");
 }
 
 #[test]

@@ -275,7 +275,7 @@ fn readings(view: &PowerUpView) -> Markup {
                 @for own in &view.asked {
                     @let (sign, word) = mark(own.verdict);
                     li {
-                        a .row href={ "/power?" (address(own)) } {
+                        a .row href={ "/power?" (address_of(own)) } {
                             b { span aria-hidden="true" { (sign) } " " (place(own)) }
                             span {
                                 (called(own.what)) ": "
@@ -295,12 +295,17 @@ fn readings(view: &PowerUpView) -> Markup {
 }
 
 /// The fields that choose a reading, as an address has them.
-fn address(own: &AskedView) -> String {
-    let fields = [
-        ("place", own.at.as_str()),
-        ("to", own.to.as_deref().unwrap_or("")),
-        ("what", own.what),
-    ];
+fn address_of(own: &AskedView) -> String {
+    in_fields(&own.at, own.to.as_deref().unwrap_or(""), own.what)
+}
+
+/// The same of fields that came with an address.
+pub fn address(typed: &Sent) -> String {
+    in_fields(typed.text("place"), typed.text("to"), typed.text("what"))
+}
+
+fn in_fields(place: &str, to: &str, what: &str) -> String {
+    let fields = [("place", place), ("to", to), ("what", what)];
     let fields = fields.map(|(name, text)| format!("{name}={}", crate::words::in_address(text)));
     fields.join("&")
 }
