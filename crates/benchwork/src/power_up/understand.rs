@@ -12,7 +12,7 @@ use receiver::reading::What;
 use super::Moment;
 use crate::reading_words::{Understood, reading};
 use crate::trouble::Trouble;
-use crate::view::ConditionsView;
+use crate::view::{ConditionsView, FaultView};
 
 /// A reading of the step under way, as it is typed.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -139,7 +139,7 @@ fn understood(
             let understood = if is_asked_as_typed {
                 as_typed(own)
             } else {
-                in_its_kind(place, own.what, new)
+                in_its_kind(place, own.what, new).and_then(Result::ok)
             };
             Some((own, understood?))
         })
@@ -151,9 +151,13 @@ fn understood(
         return match plain {
             Ok(plain) if to_typed == "chassis" => Ok((String::new(), plain)),
             Ok(plain) => Ok((to_typed, plain)),
-            Err(fault) => Err(Trouble::Input {
-                faults: vec![fault],
-            }),
+            Err(fault) => {
+                // A bare number that cannot be what is asked for here says so, not that it lacks a unit.
+                let of_kind = here().find_map(|own| in_its_kind(place, own.what, new)?.err());
+                Err(Trouble::Input {
+                    faults: vec![of_kind.unwrap_or(fault)],
+                })
+            }
         };
     };
     let unit = |own: &Asked<'_>| logbook::What::from_name(own.what.name()).map(logbook::What::unit);
@@ -191,9 +195,13 @@ fn understood(
     Ok((to.to_owned(), understood))
 }
 
-/// What was typed as a reading of this kind, a number without a unit in its unit; `None` where it
-/// cannot be one.
-fn in_its_kind(place: &str, what: What, new: &PowerReading) -> Option<Understood> {
+/// What was typed as a reading of this kind, a number without a unit in its unit; `None` where another kind was
+/// named, a fault where it cannot be one.
+fn in_its_kind(
+    place: &str,
+    what: What,
+    new: &PowerReading,
+) -> Option<Result<Understood, FaultView>> {
     let name = what.name();
     if new.what.as_deref().is_some_and(|asked| asked != name) {
         return None;
@@ -205,5 +213,5 @@ fn in_its_kind(place: &str, what: What, new: &PowerReading) -> Option<Understood
     } else {
         new.value.clone()
     };
-    reading(place, &typed, Some(name)).ok()
+    Some(reading(place, &typed, Some(name)))
 }

@@ -42,11 +42,18 @@ const PAGES: &[(&str, &[Named])] = &[
     ),
     (
         "With power",
-        &[(
-            "/power",
-            "Power-up",
-            "step by step, every reading judged at once",
-        )],
+        &[
+            (
+                "/power",
+                "Power-up",
+                "step by step, every reading judged at once",
+            ),
+            (
+                "/readings",
+                "Readings",
+                "tap a tube's base, or name a place",
+            ),
+        ],
     ),
     (
         "Which part",

@@ -42,7 +42,7 @@
       const row = document.createElement("div");
       row.className = "trouble";
       const text = document.createElement("p");
-      text.textContent = `Not entered: ${one.said} (${one.fields.filter(([name]) => !["once", "seen"].includes(name)).map(([, value]) => value).filter(Boolean).join(", ")})`;
+      text.textContent = `Not entered: ${one.said} (${one.fields.filter(([name]) => !["once", "seen", "seconds", "what"].includes(name)).map(([, value]) => value).filter(Boolean).join(", ")})`;
       const away = document.createElement("button");
       away.type = "button";
       away.textContent = "I have read this";
@@ -110,7 +110,8 @@
           takeOver(text, null, true);
         } else {
           const page = new DOMParser().parseFromString(text, "text/html");
-          one.said = (page.querySelector(".trouble li, .trouble p, main p")?.textContent ?? "the laptop refused it").trim();
+          const why = page.querySelector(".trouble li, .trouble p, main p");
+          one.said = why ? [...why.childNodes].map((part) => part.textContent.trim()).filter(Boolean).join("; ") : "the laptop refused it";
           one.refused = true;
           await queue.update(one);
         }
