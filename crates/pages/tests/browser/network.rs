@@ -95,8 +95,24 @@ fn nothing_is_lost_when_the_network_is_cut_in_a_step_with_power() {
         let size = browser.script("return parseFloat(getComputedStyle(document.querySelector('#no-laptop .head')).fontSize)").await;
         let largest = browser.script("return Math.max(...[...document.querySelectorAll('main *')].map((own) => parseFloat(getComputedStyle(own).fontSize)))").await;
         assert_eq!(size, largest, "nothing on the page is in larger type");
-        enter(&browser, "999999").await;
-        browser.until("a stop on the phone alone", "return document.getElementById('phone-verdict').dataset.verdict === 'beyond' || document.getElementById('phone-verdict').innerText.length > 0").await;
+        let beyond = browser
+            .script(
+                "const own = JSON.parse(document.getElementById('step-at-hand').textContent); \
+                 const limits = own.asked.flatMap((one) => one.limits.filter((limit) => limit.above) \
+                 .map((limit) => ({ one, limit }))); const { one, limit } = limits[0]; \
+                 const form = document.querySelector('form.question'); form.elements.place.value = one.at; \
+                 form.elements.to.value = one.to ?? ''; form.elements.what.value = one.what; \
+                 return String(limit.above * 1.2)",
+            )
+            .await;
+        enter(&browser, beyond.as_str().expect("the step has a limit")).await;
+        browser
+            .until(
+                "the phone says stop by itself",
+                "const told = document.getElementById('phone-verdict'); \
+                 return told.dataset.verdict === 'beyond' && told.innerText.includes('Pull the plug')",
+            )
+            .await;
         assert_eq!(
             served.story().len(),
             before,
@@ -116,7 +132,21 @@ fn nothing_is_lost_when_the_network_is_cut_in_a_step_with_power() {
             .filter(|text| !text.starts_with("asked ") && !text.starts_with("power-up"))
             .collect();
         assert_eq!(read.len(), 2, "each reading is entered once: {story:?}");
-        assert!(read[1].contains("999"), "in their order: {read:?}");
+        let stops = story[before..]
+            .iter()
+            .filter(|text| text.contains("stopped"));
+        assert_eq!(
+            stops.count(),
+            1,
+            "the laptop says the same as the phone: {story:?}"
+        );
+        browser.open_page(&wire.page("/power")).await;
+        browser
+            .until(
+                "the stop stands",
+                "return !!document.querySelector('[data-stop]')",
+            )
+            .await;
     });
 }
 
