@@ -41,6 +41,14 @@ const PAGES: &[(&str, &[Named])] = &[
         ],
     ),
     (
+        "The picture tube",
+        &[(
+            "/picture",
+            "Picture tube",
+            "its verdict, and what is found of it",
+        )],
+    ),
+    (
         "With power",
         &[
             (

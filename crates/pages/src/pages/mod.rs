@@ -6,6 +6,7 @@ mod all;
 mod chassis;
 mod look;
 mod photographs;
+mod picture_tube;
 mod plain;
 mod power;
 mod readings;
@@ -33,6 +34,7 @@ pub fn routes() -> Router<Arc<Bench>> {
         .merge(chassis::routes())
         .merge(sheet::routes())
         .merge(short_entries::routes())
+        .merge(picture_tube::routes())
         .merge(power::routes())
         .merge(suspects::routes())
         .merge(readings::routes())

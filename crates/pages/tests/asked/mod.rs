@@ -86,13 +86,25 @@ impl Asked {
 
     /// A form sent.
     pub async fn post(&self, at: &str, fields: &[(&str, &str)]) -> Answer {
+        self.post_from("127.0.0.1", "http://127.0.0.1", at, fields)
+            .await
+    }
+
+    /// A form sent to this name from a page of this site.
+    pub async fn post_from(
+        &self,
+        host: &str,
+        origin: &str,
+        at: &str,
+        fields: &[(&str, &str)],
+    ) -> Answer {
         let fields: Vec<String> = fields
             .iter()
             .map(|(name, text)| format!("{name}={}", encoded(text)))
             .collect();
         let request = Request::post(at)
-            .header(header::HOST, "127.0.0.1")
-            .header(header::ORIGIN, "http://127.0.0.1")
+            .header(header::HOST, host)
+            .header(header::ORIGIN, origin)
             .header(header::CONTENT_TYPE, "application/x-www-form-urlencoded");
         self.ask(
             request
