@@ -7,7 +7,13 @@
   let sending = false, isThere = true, last = Number(document.body.dataset.last ?? 0);
 
   // What is typed stays on the phone until it is sent, also when the page is loaded anew.
-  const draftOf = (field) => `${location.pathname}|${field.form?.getAttribute("action")}|${field.name}`;
+  // A draft belongs to one question: what the address asks, save the entry it tells of.
+  const question = () => {
+    const asked = new URLSearchParams(location.search);
+    asked.delete("made");
+    return `${location.pathname}?${asked}`;
+  };
+  const draftOf = (field) => `${question()}|${field.form?.getAttribute("action")}|${field.name}`;
   const keeps = (field) => field.name && field.type !== "hidden" && field.type !== "file" && field.type !== "password" && field.form?.hasAttribute("data-keep");
   const keepDraft = (event) => {
     const field = event.target;

@@ -55,9 +55,13 @@ static TUBES: Shown = Shown {
     title: "Tubes of the sheet",
     list: SheetList::Tubes,
     columns: &[
-        column("Reference", "V9", ""),
-        column("Type", "6AU6, 5U4-G", ""),
-        column("What it does", "sync amplifier; may be left empty", ""),
+        column("Reference", "Such as: V9", ""),
+        column("Type", "Such as: 6AU6, 5U4-G", ""),
+        column(
+            "What it does",
+            "Such as: sync amplifier. May be left empty",
+            "",
+        ),
     ],
     key: 1,
 };
@@ -67,15 +71,15 @@ static WINDINGS: Shown = Shown {
     title: "Windings of the sheet",
     list: SheetList::Windings,
     columns: &[
-        column("Transformer", "T1", ""),
-        column("Winding", "primary, plates 1, heaters", ""),
+        column("Transformer", "Such as: T1", ""),
+        column("Winding", "Such as: primary, plates 1, heaters", ""),
         column(
             "Rating",
-            "325 V 31 ohm; primary: 117 V 4.1 ohm, idle 0.25 A 9 W",
+            "Such as: 325 V 31 ohm; primary: 117 V 4.1 ohm, idle 0.25 A 9 W",
             "",
         ),
-        column("Start", "V14.4, line a", PLACES),
-        column("End", "chassis, line b", PLACES),
+        column("Start", "Such as: V14.4, line a", PLACES),
+        column("End", "Such as: chassis, line b", PLACES),
     ],
     key: 2,
 };
@@ -85,12 +89,16 @@ static PARTS: Shown = Shown {
     title: "Parts of the sheet",
     list: SheetList::Parts,
     columns: &[
-        column("Reference", "C12", ""),
-        column("Kind", "paper, resistor, electrolytic", KINDS),
-        column("Value", "0.05 mfd 600 V, 22k 1 W, 40 mfd 450 V", ""),
-        column("From", "V5.6, B+ main", PLACES),
-        column("To", "chassis, V9.1", PLACES),
-        column("Wiper or tap", "only of controls and tapped parts", PLACES),
+        column("Reference", "Such as: C12", ""),
+        column("Kind", "Such as: paper, resistor, electrolytic", KINDS),
+        column(
+            "Value",
+            "Such as: 0.05 mfd 600 V, 22k 1 W, 40 mfd 450 V",
+            "",
+        ),
+        column("From", "Such as: V5.6, B+ main", PLACES),
+        column("To", "Such as: chassis, V9.1", PLACES),
+        column("Wiper or tap", "Only of controls and tapped parts", PLACES),
     ],
     key: 1,
 };
@@ -271,11 +279,12 @@ fn form(
     let word = own.list.row_word();
     html! {
         @if let Some(refused) = refused { (refusal(refused, &faults)) }
-        h2 .step {
-            @match row {
-                Some(row) => { (key(own, &row.cells)) span .hint { "Line " (row.line) " of the sheet" } },
-                None => { "A new " (word) },
-            }
+        @match row {
+            Some(row) => {
+                p .count { "Line " (row.line) " of the sheet" }
+                h2 .step { (key(own, &row.cells)) }
+            },
+            None => { h2 .step { "A new " (word) } },
         }
         form method="post" action=(own.at) data-keep="" {
             (hidden(bench))
@@ -351,7 +360,7 @@ fn cell(
                     p .beside { b { "✗ " } (fault.text) @if !fault.hint.is_empty() { span .hint { (fault.hint) } } }
                 }
                 @if let Some(now) = now { p .beside { "Now in the sheet: " b { (if now.is_empty() { "nothing" } else { now }) } } }
-                p .hint { "Such as: " (column.such_as) }
+                p .hint { (column.such_as) }
             }
         }
     }

@@ -176,10 +176,11 @@ struct AskedNow<'a> {
 fn ask(own: &AskedNow<'_>, typed: Option<&str>) -> Markup {
     html! {
         label for="f-a" { (own.ask) }
-        input #f-a name="a" value=(typed.unwrap_or(own.proposal)) type="text" autocomplete="off" autocapitalize="off"
+        input #f-a name="a" value=(typed.unwrap_or("")) type="text" autocomplete="off" autocapitalize="off"
             spellcheck="false" list=(NAMES) aria-describedby="about-a";
         div #about-a {
             p .hint { (own.name) ": " (own.expects) @if !own.example.is_empty() { ". Such as: " (own.example) } }
+            @if !own.proposal.is_empty() { p .hint { "Answered without a reference it is called " (own.proposal) "." } }
             p .hint { "Leave it empty where the set has none or you do not know." }
         }
     }
