@@ -22,6 +22,9 @@ use crate::words::{in_address, when};
 /// The name under which a thing in own words is asked for.
 const OWN: &str = "own";
 
+/// How many findings of one thing are shown, the last ones.
+const NOTED: usize = 20;
+
 /// The routes of this page.
 pub fn routes() -> Router<Arc<Bench>> {
     Router::new().route("/look", get(look).post(note))
@@ -204,10 +207,11 @@ fn noted(seen: &[SeenOfView]) -> Markup {
         section #noted data-live="" {
             h3 { "Noted so far" }
             ul .rows {
-                @for own in seen {
+                @for own in seen.iter().rev().take(NOTED) {
                     li { a .row href={ "/story/" (own.number) } { b { (finding(own)) } span { (when(&own.at)) } } }
                 }
             }
+            @if seen.len() > NOTED { p .hint { "The last " (NOTED) " of " (seen.len()) "; the story has all." } }
         }
     }
 }
