@@ -1,4 +1,4 @@
-//! Pictures of answers into SVG files, where one was asked for on the command line, and those of the report.
+//! Pictures of answers into SVG files, where one was asked for on the command line.
 //!
 //! What they show is drawn by the crate `pictures`. A picture that cannot be worked out or written is
 //! trouble of its own kind.
@@ -7,8 +7,8 @@ use std::path::Path;
 
 use benchwork::curves::{curves_over_line, curves_over_time};
 use benchwork::view::{
-    ChartView, FormingView, HandingOnView, PictureView, ProofView, SiliconView, SuspectsView,
-    TubeAnswerView, WhatIfView,
+    ChartView, FormingView, PictureView, ProofView, SiliconView, SuspectsView, TubeAnswerView,
+    WhatIfView,
 };
 use benchwork::{SheetFile, Trouble, write_made};
 use receiver::conditions::BenchConditions;
@@ -110,32 +110,6 @@ pub fn draw_tube(view: &PictureView, of: SvgOf, path: &Path) -> Result<(), Troub
         Trouble::input(text, hint)
     })?;
     write(path, &svg)
-}
-
-/// The picture tube's emission, where any was read.
-pub fn emission_of(view: &HandingOnView) -> Option<String> {
-    let picture = view.picture_tube.picture.as_ref()?;
-    pictures::emission::svg(picture).ok()
-}
-
-/// The voltages as left against their bands, where any were read.
-pub fn as_left_of(view: &HandingOnView) -> Option<String> {
-    pictures::as_left::svg(&view.chart)
-}
-
-/// Leakage or soak of the proof at the end, where any was read.
-pub fn proof_of(view: &HandingOnView, of: ProofSvgOf) -> Option<String> {
-    let proof = view.safety.proof.as_ref()?;
-    let svg = match of {
-        ProofSvgOf::Leakage => pictures::proof::leakage(proof),
-        ProofSvgOf::Soak => pictures::proof::soak(proof),
-    };
-    svg.ok()
-}
-
-/// What was read in the steps of the first power-up, where a place was read in more than one.
-pub fn power_up_of(view: &HandingOnView) -> Option<String> {
-    pictures::power_up::svg(&view.power_up)
 }
 
 fn write(path: &Path, svg: &str) -> Result<(), Trouble> {

@@ -163,6 +163,20 @@ pub fn percent(share: f64) -> String {
     format!("{:.0} %", share * 100.0)
 }
 
+/// So many of a thing.
+pub fn counted(count: usize, one: &str, several: &str) -> String {
+    format!("{count} {}", if count == 1 { one } else { several })
+}
+
+/// A text that begins a sentence.
+pub fn sentence(text: &str) -> String {
+    let mut characters = text.chars();
+    match characters.next() {
+        Some(first) => first.to_uppercase().chain(characters).collect(),
+        None => String::new(),
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

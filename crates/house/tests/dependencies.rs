@@ -21,7 +21,11 @@ const MAY_USE: &[(&str, &[&str])] = &[
         ],
     ),
     ("pictures", &["quantity", "receiver", "benchwork"]),
-    ("pages", &["quantity", "benchwork", "pictures"]),
+    ("report", &["quantity", "benchwork", "paper", "pictures"]),
+    (
+        "pages",
+        &["quantity", "benchwork", "paper", "pictures", "report"],
+    ),
     (
         "app",
         &[
@@ -34,6 +38,7 @@ const MAY_USE: &[(&str, &[&str])] = &[
             "paper",
             "benchwork",
             "pictures",
+            "report",
             "pages",
         ],
     ),

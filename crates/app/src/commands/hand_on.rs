@@ -8,23 +8,15 @@ use std::io::{IsTerminal, Write};
 use std::sync::Mutex;
 
 use benchwork::view::HandingOnView;
-use benchwork::{
-    HandOnAsk, HandedFile, Trouble, hand_on, upright_photographs, write_folder, write_made,
-};
-use paper::{Paged, reduce, to_html, to_pdf};
+use benchwork::{HandOnAsk, HandedFile, Trouble, hand_on, write_folder, write_made};
+use paper::{Paged, to_html, to_pdf};
+use report::{Pictured, document, size};
 
 use crate::cli_hand_on::HandOnArguments;
-use crate::cli_prove::ProofSvgOf;
 use crate::clock::time;
 use crate::commands::DONE;
-use crate::draw;
 use crate::output::hand_on_page::{Written, page};
-use crate::output::report::{Made, Shown, document};
 use crate::output::{Screen, Stop};
-
-/// Photographs of a report keep within so many bytes together, so that the page of HTML, where each
-/// byte takes four thirds, stays below 25 MiB.
-const MOST_PHOTOGRAPH_BYTES: usize = 16 << 20;
 
 /// Runs the command.
 pub fn run(arguments: &HandOnArguments, screen: &mut Screen) -> Result<u8, Stop> {
@@ -52,18 +44,19 @@ fn write(
     screen: &Screen,
     written: &mut Written,
 ) -> Result<(), Stop> {
-    let photographs = photographs(arguments, view, screen)?;
-    written.lacking = photographs.iter().filter(|own| own.is_err()).count();
-    let made = |beside: bool| Made {
-        photographs: &photographs,
-        emission: draw::emission_of(view),
-        as_left: draw::as_left_of(view),
-        power_up: draw::power_up_of(view),
-        leakage: draw::proof_of(view, ProofSvgOf::Leakage),
-        soak: draw::proof_of(view, ProofSvgOf::Soak),
-        beside,
-        sheet: arguments.paper.into(),
-    };
+    let notes = Mutex::new(std::io::stderr());
+    let is_watched = !screen.json && std::io::stderr().is_terminal();
+    let pictured = Pictured::of(&arguments.file, view, &|done, of| {
+        if is_watched && let Ok(mut notes) = notes.lock() {
+            // Whether anybody sees it changes nothing.
+            let _ = write!(notes, "\rphotographs: {done} of {of}");
+        }
+    })?;
+    if is_watched {
+        eprint!("\r{:32}\r", "");
+    }
+    written.lacking = pictured.lacking();
+    let made = |beside: bool| pictured.made(beside, arguments.paper.into());
     let alone = document(view, &made(false));
     // Made once, whether it goes into a file, into the folder, or into both.
     let needs_pdf = arguments.pdf.is_some() || arguments.folder.is_some();
@@ -125,45 +118,4 @@ fn pages_of_folder(
             bytes: json,
         },
     ])
-}
-
-/// The story's photographs, made small.
-fn photographs(
-    arguments: &HandOnArguments,
-    view: &HandingOnView,
-    screen: &Screen,
-) -> Result<Vec<Shown>, Trouble> {
-    let uprights = upright_photographs(&arguments.file, view)?;
-    let bytes: Vec<&[u8]> = uprights
-        .iter()
-        .map(|own| own.as_ref().map_or(&[][..], Vec::as_slice))
-        .collect();
-    let notes = Mutex::new(std::io::stderr());
-    let is_watched = !screen.json && std::io::stderr().is_terminal() && !bytes.is_empty();
-    let small = reduce(&bytes, MOST_PHOTOGRAPH_BYTES, &|done| {
-        if is_watched && let Ok(mut notes) = notes.lock() {
-            // Whether anybody sees it changes nothing.
-            let _ = write!(notes, "\rphotographs: {done} of {}", bytes.len());
-        }
-    });
-    if is_watched {
-        eprint!("\r{:32}\r", "");
-    }
-    let of_both = small.into_iter().zip(&uprights);
-    Ok(of_both
-        .map(|(small, upright)| match upright {
-            Ok(_) => small.map_err(|error| error.to_string()),
-            Err(because) => Err(because.clone()),
-        })
-        .collect())
-}
-
-/// A size as people say it.
-pub fn size(bytes: usize) -> String {
-    let kilobytes = bytes as f64 / 1024.0;
-    if kilobytes < 1000.0 {
-        format!("{kilobytes:.0} KiB")
-    } else {
-        format!("{:.1} MiB", kilobytes / 1024.0)
-    }
 }

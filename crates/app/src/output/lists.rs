@@ -9,6 +9,8 @@ use textwrap::Options;
 
 use super::PAGE_WIDTH;
 
+pub use benchwork::figures::sentence;
+
 const HEAVY: Style = Style::new().effects(Effects::BOLD);
 
 /// A heading of the page: heavy, with a rule of its own length.
@@ -36,15 +38,6 @@ pub fn indented(text: &str, first: &str, further: &str) -> String {
     let mut lines = textwrap::fill(text, options);
     lines.push('\n');
     lines
-}
-
-/// A text that begins a sentence.
-pub fn sentence(text: &str) -> String {
-    let mut characters = text.chars();
-    match characters.next() {
-        Some(first) => first.to_uppercase().chain(characters).collect(),
-        None => String::new(),
-    }
 }
 
 /// A list, a dash before each entry.

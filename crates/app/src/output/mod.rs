@@ -25,7 +25,6 @@ pub mod prove_page;
 pub mod readings_page;
 pub mod reform_page;
 pub mod renew_page;
-pub mod report;
 pub mod see_page;
 pub mod silicon_page;
 pub mod stage_page;

@@ -2,8 +2,8 @@
 //!
 //! Units as printed. A failed item stands in capitals and comes first in the summary. Nothing here fails.
 
+use benchwork::proof_words::{figure, limit, place};
 use benchwork::view::{ProofItemView, ProofRecordedView, ProofSlotView, ProofView};
-use quantity::{Unit, bench};
 
 use super::lists::{dashes, heading, indented, paragraph, table, title};
 use super::notices;
@@ -223,21 +223,6 @@ fn with_all(item: &ProofItemView) -> String {
     page
 }
 
-fn limit(item: &ProofItemView) -> Option<String> {
-    let own = |value: f64| figure(value, item.unit);
-    let range = match (item.limit_low, item.limit_high) {
-        (Some(low), Some(high)) => format!("{} to {}", own(low), own(high)),
-        (Some(low), None) => format!("{} or more", own(low)),
-        (None, Some(high)) => format!("{} or less", own(high)),
-        (None, None) => return None,
-    };
-    Some(format!(
-        "Figure: {range} ({}; {}).",
-        item.limit_standing.unwrap_or_default(),
-        item.limit_source.clone().unwrap_or_default()
-    ))
-}
-
 fn answers(item: &ProofItemView, done: &[&ProofSlotView]) -> String {
     let rows = done
         .iter()
@@ -271,18 +256,6 @@ fn answers(item: &ProofItemView, done: &[&ProofSlotView]) -> String {
     table(&["at", "read", "", "by", "when", "entry"], &[1, 5], rows)
 }
 
-/// Where and how an answer was read.
-pub(super) fn place(slot: &ProofSlotView) -> String {
-    let mut words = Vec::new();
-    if !slot.point.is_empty() {
-        words.push(slot.point.clone());
-    }
-    words.extend(slot.plug.map(|way| format!("plug {way}")));
-    words.extend(slot.switch.map(str::to_owned));
-    words.extend(slot.minutes.map(|minutes| format!("{minutes:.0} min")));
-    words.join(", ")
-}
-
 fn short_list(places: &[String]) -> String {
     const SHOWN: usize = 6;
     if places.len() <= SHOWN {
@@ -293,17 +266,4 @@ fn short_list(places: &[String]) -> String {
         places[..SHOWN].join("; "),
         places.len() - SHOWN
     )
-}
-
-/// A figure in its unit, to three figures.
-pub(super) fn figure(value: f64, unit: Option<&str>) -> String {
-    match unit {
-        Some("ohm") => bench(value, Unit::Ohms),
-        Some(unit) => {
-            let text = format!("{value:.2e}");
-            let text = text.parse::<f64>().map_or(text, |value| value.to_string());
-            format!("{text} {unit}")
-        }
-        None => value.to_string(),
-    }
 }

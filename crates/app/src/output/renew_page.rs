@@ -2,31 +2,11 @@
 //!
 //! Values as one buys them. Nothing here fails.
 
-use benchwork::view::{RenewalPlanView, RenewalView, RightPartView};
+use benchwork::renewal_words::{VERDICTS, bought, guards, of_one_reason};
+use benchwork::view::{RenewalPlanView, RenewalView};
 
 use super::lists::{dashes, heading, indented, paragraph, sentence, title};
 use super::trouble_page::notices;
-
-/// The verdicts in their order, with their headings and what they mean.
-const VERDICTS: [(&str, &str, &str); 5] = [
-    (
-        "now",
-        "Replace now",
-        "Before any power: unsafe, or it takes others along. In this order.",
-    ),
-    (
-        "before_long_use",
-        "Replace before long use",
-        "The set may be tried with them in; not used for evenings.",
-    ),
-    (
-        "test_first",
-        "Test first",
-        "Replaced only where the test says so.",
-    ),
-    ("leave", "Leave", "Nothing speaks against them."),
-    ("done", "Done", ""),
-];
 
 /// The plan; every part told whole if wanted.
 pub fn page(view: &RenewalPlanView, all: bool) -> String {
@@ -89,15 +69,7 @@ pub fn page(view: &RenewalPlanView, all: bool) -> String {
 
 /// Parts of one reason together.
 fn by_reason(own: &[&RenewalView]) -> String {
-    let mut reasons: Vec<(String, Vec<&str>)> = Vec::new();
-    for one in own {
-        let why = one.because.first().cloned().unwrap_or_default();
-        match reasons.iter_mut().find(|(reason, _)| *reason == why) {
-            Some((_, parts)) => parts.push(&one.part),
-            None => reasons.push((why, vec![&one.part])),
-        }
-    }
-    let lines: Vec<String> = reasons
+    let lines: Vec<String> = of_one_reason(own)
         .into_iter()
         .map(|(why, parts)| format!("{}: {why}", parts.join(", ")))
         .collect();
@@ -106,12 +78,7 @@ fn by_reason(own: &[&RenewalView]) -> String {
 
 /// One part in a few lines.
 fn one(own: &RenewalView, whole: bool) -> String {
-    let guards = match own.protects {
-        "power_transformer" => ", guards the power transformer",
-        "flyback" => ", guards the flyback",
-        "picture_tube" => ", guards the picture tube",
-        _ => "",
-    };
+    let guards = guards(own);
     let does = if own.does.is_empty() {
         &own.kind
     } else {
@@ -137,13 +104,6 @@ fn one(own: &RenewalView, whole: bool) -> String {
         page.push_str(&reasons(own));
     }
     page
-}
-
-fn bought(right: &RightPartView) -> String {
-    match right.markings.is_empty() {
-        true => right.words.clone(),
-        false => format!("{} [{}]", right.words, right.markings.join(", ")),
-    }
 }
 
 fn reasons(own: &RenewalView) -> String {

@@ -2,6 +2,7 @@
 //!
 //! Times are those of the place where the entry was made. Nothing here fails.
 
+pub(super) use benchwork::figures::counted;
 use benchwork::view::{EntryView, KeptView, RecordedView, StoryView};
 
 use super::lists::{heading, indented, paragraph, title};
@@ -36,11 +37,6 @@ pub fn show_kept(kept: &KeptView, screen: &mut Screen) -> Result<u8, Stop> {
         "  ",
     ))?;
     Ok(DONE)
-}
-
-/// So many of a thing.
-pub(super) fn counted(count: usize, one: &str, several: &str) -> String {
-    format!("{count} {}", if count == 1 { one } else { several })
 }
 
 /// An entry just made, with its verdict.

@@ -76,6 +76,31 @@ const PAGES: &[(&str, &[Named])] = &[
         ],
     ),
     (
+        "Parts of today",
+        &[
+            ("/renew", "Replacement", "what to replace, and with what"),
+            ("/order", "What to buy", "ticked off as it goes in"),
+            ("/silicon", "Silicon for selenium", "resistor, diode, line"),
+            ("/reform", "Re-forming", "an electrolytic outside the set"),
+            (
+                "/worth",
+                "Is it worth the work?",
+                "and which test comes first",
+            ),
+        ],
+    ),
+    (
+        "At the end",
+        &[
+            (
+                "/prove",
+                "Safety proof",
+                "the check list before the set is handed over",
+            ),
+            ("/sign", "Sign the list", "who stands for it"),
+        ],
+    ),
+    (
         "For keeps",
         &[(
             "/story",

@@ -9,6 +9,9 @@ mod photographs;
 mod picture_tube;
 mod plain;
 mod power;
+mod prove;
+mod reform;
+mod renew;
 mod readings;
 mod sheet;
 mod short_entries;
@@ -37,6 +40,9 @@ pub fn routes() -> Router<Arc<Bench>> {
         .merge(picture_tube::routes())
         .merge(power::routes())
         .merge(suspects::routes())
+        .merge(renew::routes())
+        .merge(reform::routes())
+        .merge(prove::routes())
         .merge(readings::routes())
         .merge(story::routes())
 }

@@ -3,6 +3,7 @@
 //! Nothing here fails.
 
 use benchwork::Trouble;
+pub use benchwork::figures::sentence;
 use maud::{Markup, html};
 
 use crate::bench::Bench;
@@ -80,14 +81,5 @@ pub fn rows(links: &[(String, String, String)]) -> Markup {
                 li { a .row href=(at) { b { (name) } @if !words.is_empty() { span { (words) } } } }
             }
         }
-    }
-}
-
-/// A text that begins a sentence.
-pub fn sentence(text: &str) -> String {
-    let mut characters = text.chars();
-    match characters.next() {
-        Some(first) => first.to_uppercase().chain(characters).collect(),
-        None => String::new(),
     }
 }

@@ -1,20 +1,27 @@
 //! The report of a restoration as a document: what stands on its pages, in which order.
 //!
 //! First what can hurt, then how the set is, then how it came to be so. Whatever is not written down
-//! is said to be so. A photograph that cannot be shown leaves its words in its place. Nothing here
-//! fails.
+//! is said to be so. A photograph that cannot be shown leaves its words in its place; [`Pictured`] makes
+//! them small and draws what has a shape, once for the PDF and the page of HTML. Fails only where the
+//! restoration's file cannot be read for its photographs.
 
 mod measured;
+mod pictured;
 mod safety;
 mod set;
+mod size;
 mod story;
+mod tags;
 
 use std::sync::Arc;
 
+use benchwork::figures::{counted, sentence};
 use benchwork::view::HandingOnView;
 use paper::{Block, Document, Jpeg, Moment, Text};
 
-use super::story_page::counted;
+pub use pictured::Pictured;
+pub use size::size;
+pub use tags::labels;
 
 /// A photograph of the story, made small, or why it cannot be shown.
 pub type Shown = Result<Arc<Jpeg>, String>;
@@ -158,7 +165,7 @@ fn cover(view: &HandingOnView, name: &str, blocks: &mut Vec<Block>) {
     ]));
     let stored = view.stored_charge.join(" ");
     let points = view.cautions.iter().map(|own| {
-        let name = super::lists::sentence(&own.hazard);
+        let name = sentence(&own.hazard);
         let text = Text::strong(format!("{name}. ")).and(own.caution.as_str());
         match own.safe_way.as_str() {
             "" => text,

@@ -3,10 +3,10 @@
 //! Figures in the unit of each item. States have a shape and a word. It never says that the set is
 //! safe. Nothing here fails.
 
+use benchwork::proof_words::{figure, place};
 use benchwork::view::{HandingOnView, ProofItemView, ProofSlotView, ProofView};
 use paper::{Block, Column, Drawing, Table, Text};
 
-use super::super::prove_page::{figure, place};
 use super::{Made, day, paragraph, section};
 
 /// The section.
@@ -96,7 +96,7 @@ fn row(item: &ProofItemView) -> Vec<Text> {
         }
     }
     vec![
-        Text::plain(super::super::lists::sentence(&item.title)),
+        Text::plain(crate::sentence(&item.title)),
         state,
         limit(item),
         Text::plain(found.join("\n")),

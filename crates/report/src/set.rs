@@ -43,7 +43,7 @@ pub(super) fn watch(view: &HandingOnView, blocks: &mut Vec<Block>) {
             "power_up" | "picture_tube" | "weak" | "proof" => String::new(),
             _ => entry,
         };
-        let text = super::super::lists::sentence(&own.text);
+        let text = crate::sentence(&own.text);
         let (about, text) = match own.about.chars().count() > LONGEST_NAME {
             true => ("several parts", format!("{text}: {}", own.about)),
             false => (own.about.as_str(), text),
@@ -159,11 +159,8 @@ fn by_kind(lines: &[PartLineView]) -> Block {
             None => kinds.push((&line.kind, vec![own])),
         }
     }
-    let facts = kinds.into_iter().map(|(kind, names)| {
-        (
-            super::super::lists::sentence(kind),
-            Text::plain(names.join("; ")),
-        )
-    });
+    let facts = kinds
+        .into_iter()
+        .map(|(kind, names)| (crate::sentence(kind), Text::plain(names.join("; "))));
     Block::Facts(facts.collect())
 }

@@ -70,7 +70,7 @@ fn line_of(line: &StoryLineView) -> Text {
     let text = match entry.kind {
         "advised" => {
             let said = |key: &str| {
-                let value = entry.says.get(key).and_then(serde_json::Value::as_str);
+                let value = entry.says.get(key).and_then(|own| own.as_str());
                 value.unwrap_or_default().to_owned()
             };
             text.and(format!(
@@ -112,7 +112,7 @@ fn photograph<'s>(
         "" => format!("entered {}", day(&line.entry.at)),
         taken => format!("taken {}", taken.replace('T', " ")),
     };
-    let mut caption = Text::strong(format!("{}. ", super::super::lists::sentence(shows)));
+    let mut caption = Text::strong(format!("{}. ", crate::sentence(shows)));
     if !own.note.is_empty() {
         caption = caption.and(format!("{}. ", own.note));
     }
