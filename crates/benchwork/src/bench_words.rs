@@ -6,8 +6,95 @@
 //! a place of that name exists is judged later, against the sheet.
 
 use quantity::{read_ohms, read_seconds, read_volts};
-use receiver::conditions::{DirectSource, KnownReading, Meter};
+use receiver::conditions::{BenchConditions, DirectSource, KnownReading, Meter};
 use receiver::sheet::read_meter;
+
+use crate::trouble::Trouble;
+use crate::view::FaultView;
+
+/// Conditions of the bench as they are typed; empty where nothing was.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct TypedConditions<'a> {
+    /// Line volts.
+    pub line: &'a str,
+    /// Limiter lamps.
+    pub lamp: &'a str,
+    /// Ohms ahead of the set.
+    pub source_ohms: &'a str,
+    /// Tubes out of their sockets, parted by commas.
+    pub pulled: &'a str,
+    /// Switches and plugs that are open.
+    pub open: &'a str,
+    /// Parts cut loose.
+    pub fitted_without: &'a str,
+    /// Seconds after switch-on.
+    pub seconds: &'a str,
+    /// The meter.
+    pub meter: &'a str,
+    /// A d.c. source at a place.
+    pub direct_source: &'a str,
+    /// Where the other lead is.
+    pub to: &'a str,
+}
+
+/// The conditions that were typed, with bands; all faults at once.
+pub fn conditions(typed: &TypedConditions<'_>) -> Result<BenchConditions, Trouble> {
+    let mut faults = Vec::new();
+    let names = |text: &str| -> Vec<String> {
+        let names = text.split(',').map(str::trim);
+        names
+            .filter(|name| !name.is_empty())
+            .map(str::to_owned)
+            .collect()
+    };
+    let conditions = BenchConditions {
+        line_volts: read(typed.line, line_volts, &mut faults),
+        lamps: read(typed.lamp, lamp_watts, &mut faults).unwrap_or_default(),
+        source_ohms: read(typed.source_ohms, source_ohms, &mut faults).unwrap_or(0.0),
+        pulled: names(typed.pulled),
+        open: names(typed.open),
+        fitted_without: names(typed.fitted_without),
+        seconds: read(typed.seconds, seconds, &mut faults),
+        meter: read(typed.meter, meter, &mut faults),
+        direct_source: read(typed.direct_source, direct_source, &mut faults),
+        to: Some(typed.to.trim().to_owned()).filter(|to| !to.is_empty()),
+        bands: true,
+        ..BenchConditions::default()
+    };
+    if conditions.direct_source.is_some()
+        && (conditions.line_volts.is_some() || !conditions.lamps.is_empty())
+    {
+        faults.push(FaultView::of_input(
+            "a d.c. source feeds the set with the plug out",
+            "leave out the line and the lamp, or the source",
+        ));
+    }
+    match faults.is_empty() {
+        true => Ok(conditions),
+        false => Err(Trouble::Input { faults }),
+    }
+}
+
+/// One condition, where anything was typed.
+fn read<T>(
+    typed: &str,
+    reader: impl Fn(&str) -> Result<T, String>,
+    faults: &mut Vec<FaultView>,
+) -> Option<T> {
+    if typed.trim().is_empty() {
+        return None;
+    }
+    match reader(typed.trim()) {
+        Ok(value) => Some(value),
+        Err(text) => {
+            faults.push(FaultView::of_input(
+                text,
+                "type it again, or leave it empty",
+            ));
+            None
+        }
+    }
+}
 
 /// Line volts rms: above 0, up to 300.
 pub fn line_volts(text: &str) -> Result<f64, String> {
@@ -180,6 +267,37 @@ fn within(value: f64, above: f64, up_to: f64, text: &str, expected: &str) -> Res
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn conditions_are_read_whole_and_all_faults_come_at_once() {
+        let typed = TypedConditions {
+            line: "117",
+            lamp: "100+60",
+            pulled: "V14, V12,",
+            to: " B minus ",
+            ..TypedConditions::default()
+        };
+        let read = conditions(&typed).expect("conditions");
+        assert_eq!(read.line_volts, Some(117.0));
+        assert_eq!(read.lamps, [100.0, 60.0]);
+        assert_eq!(read.pulled, ["V14", "V12"]);
+        assert_eq!(read.to.as_deref(), Some("B minus"));
+        let typed = TypedConditions {
+            line: "soup",
+            seconds: "never",
+            ..TypedConditions::default()
+        };
+        let Err(Trouble::Input { faults }) = conditions(&typed) else {
+            panic!("soup is no line");
+        };
+        assert_eq!(faults.len(), 2);
+        let typed = TypedConditions {
+            line: "117",
+            direct_source: "B+ main 300 V 47k",
+            ..TypedConditions::default()
+        };
+        assert!(conditions(&typed).is_err());
+    }
 
     #[test]
     fn line_volts_are_read_with_or_without_their_unit() {

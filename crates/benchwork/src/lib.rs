@@ -62,6 +62,7 @@ mod re_form;
 mod read_own_file;
 mod read_photograph;
 mod read_sheet_file;
+pub mod reading_rows;
 mod reading_words;
 mod record;
 mod renew;

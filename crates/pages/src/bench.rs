@@ -13,6 +13,7 @@ use benchwork::{Entering, PowerSession, Stamp, Trouble, tell_story};
 
 use crate::later::Later;
 use crate::live::Live;
+use crate::made_report::LastReport;
 use crate::pages::Stand;
 use crate::step_at_hand::StepAtHand;
 
@@ -55,6 +56,8 @@ pub struct Bench {
     pub(crate) live: Live,
     /// What is being worked out.
     pub(crate) later: Later,
+    /// The report that was made last.
+    pub(crate) report: LastReport,
 }
 
 impl Bench {
@@ -76,6 +79,7 @@ impl Bench {
             step: RwLock::new(None),
             live: Live::from(last),
             later: Later::default(),
+            report: LastReport::default(),
         }))
     }
 

@@ -216,6 +216,12 @@ pub fn ended_badly() -> Response {
     )
 }
 
+/// The hidden fields of a form in an answer that is kept and shown more than once: each sending gets its id from
+/// the script, and has none without it.
+pub fn hidden_in_answer(bench: &Bench) -> Markup {
+    html! { input type="hidden" name="seen" value=(bench.live.last()); }
+}
+
 /// The hidden fields of every form that enters something.
 pub fn hidden(bench: &Bench) -> Markup {
     html! {

@@ -23,6 +23,7 @@ mod frame;
 mod later;
 mod listen;
 mod live;
+mod made_report;
 mod pages;
 mod pieces;
 mod router;

@@ -64,6 +64,16 @@ const PAGES: &[(&str, &[Named])] = &[
         ],
     ),
     (
+        "What a meter should show",
+        &[
+            ("/wake", "The plan", "the first power-up, read beforehand"),
+            ("/expect", "Readings", "under conditions of the bench"),
+            ("/ohms", "Cold resistances", "the plug out"),
+            ("/chart", "The maker's chart", "beside the sheet"),
+            ("/tube", "A tube", "base, ratings, near types"),
+        ],
+    ),
+    (
         "Which part",
         &[
             ("/suspects", "Suspects", "which part explains the readings"),
@@ -98,6 +108,9 @@ const PAGES: &[(&str, &[Named])] = &[
                 "the check list before the set is handed over",
             ),
             ("/sign", "Sign the list", "who stands for it"),
+            ("/report", "The report", "what is handed on, and labels"),
+            ("/keep", "Keeping", "a copy, and readable files"),
+            ("/practice", "Practice", "a hidden fault to look for"),
         ],
     ),
     (

@@ -3,20 +3,26 @@
 //! A page has its routes, its main part, and what happens when its form is sent.
 
 mod all;
+mod expect;
+mod keep;
 mod chassis;
 mod look;
 mod photographs;
 mod picture_tube;
 mod plain;
 mod power;
+mod practice;
 mod prove;
 mod reform;
 mod renew;
+mod report;
 mod readings;
 mod sheet;
 mod short_entries;
 mod story;
 mod suspects;
+mod tube;
+mod wake;
 mod where_it_stands;
 
 use std::sync::Arc;
@@ -39,10 +45,16 @@ pub fn routes() -> Router<Arc<Bench>> {
         .merge(short_entries::routes())
         .merge(picture_tube::routes())
         .merge(power::routes())
+        .merge(expect::routes())
+        .merge(wake::routes())
         .merge(suspects::routes())
         .merge(renew::routes())
         .merge(reform::routes())
         .merge(prove::routes())
+        .merge(report::routes())
+        .merge(tube::routes())
+        .merge(practice::routes())
+        .merge(keep::routes())
         .merge(readings::routes())
         .merge(story::routes())
 }

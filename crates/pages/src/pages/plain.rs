@@ -57,7 +57,7 @@ pub fn table(words: &str, heads: &[&str], figures: &[usize], rows: &[Vec<String>
     html! {
         div .scroll tabindex="0" role="group" aria-label=(words) {
             table {
-                thead { tr { @for (column, head) in heads.iter().enumerate() { th scope="col" class=[of(column)] { (head) } } } }
+                thead { tr { @for (column, head) in heads.iter().enumerate() { (head_cell(head, of(column))) } } }
                 tbody {
                     @for row in rows {
                         tr {
@@ -70,6 +70,14 @@ pub fn table(words: &str, heads: &[&str], figures: &[usize], rows: &[Vec<String>
                 }
             }
         }
+    }
+}
+
+/// The head of a column; one without words is none.
+fn head_cell(head: &str, class: Option<&str>) -> Markup {
+    html! {
+        @if head.is_empty() { td {} }
+        @else { th scope="col" class=[class] { (head) } }
     }
 }
 

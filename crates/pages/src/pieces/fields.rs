@@ -23,6 +23,12 @@ impl Unit {
         text: " V",
         said: "volts",
     };
+    /// Thousands of volts.
+    pub const KILOVOLTS: Unit = Unit {
+        key: "kV",
+        text: " kV",
+        said: "thousand volts",
+    };
     /// Volts of alternating current.
     pub const VOLTS_AC: Unit = Unit {
         key: "V a.c.",

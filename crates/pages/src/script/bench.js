@@ -13,7 +13,7 @@
     asked.delete("made");
     return `${location.pathname}?${asked}`;
   };
-  const draftOf = (field) => `${question()}|${field.form?.getAttribute("action")}|${field.name}`;
+  const draftOf = (field) => `${question()}|${field.form?.getAttribute("action")}|${field.id || field.name}`;
   const keeps = (field) => field.name && field.type !== "hidden" && field.type !== "file" && field.type !== "password" && field.form?.hasAttribute("data-keep");
   const keepDraft = (event) => {
     const field = event.target;
@@ -173,6 +173,9 @@
     }
   };
 
+  // Whether somebody has begun to fill a form in: what is typed is not taken away by a newer answer.
+  const isTypedInto = (place) => [...place.querySelectorAll("input, textarea, select")].some((field) => field.type !== "hidden" && (field.type === "checkbox" || field.type === "radio" ? field.checked !== field.defaultChecked : field.value !== (field.defaultValue ?? field.value)));
+
   // Parts of the page that tell stored facts are shown anew when something was entered elsewhere.
   const refresh = async () => {
     const parts = main().querySelectorAll("[data-live], [data-later]");
@@ -188,7 +191,7 @@
         const fresh = page.getElementById(old.id);
         if (fresh) { old.replaceWith(fresh); dress(fresh); }
       }
-      for (const place of main().querySelectorAll("[data-later][aria-busy=false]")) fill(place);
+      for (const place of main().querySelectorAll("[data-later][aria-busy=false]")) if (!isTypedInto(place)) fill(place);
     } catch { there(false); }
   };
 

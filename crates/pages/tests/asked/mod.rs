@@ -44,11 +44,17 @@ pub fn example(name: &str) -> PathBuf {
 impl Asked {
     /// A restoration of an example.
     pub fn of(sheet: &str) -> Asked {
+        let sheet = read_sheet_file(&example(sheet)).expect("a sheet");
+        Asked::at(|entering| {
+            start_restoration(entering, &sheet, None).expect("a restoration");
+        })
+    }
+
+    /// A restoration that is begun so.
+    pub fn at(begin: impl FnOnce(&Entering<'_>)) -> Asked {
         let folder = tempfile::tempdir().expect("a folder");
         let file = folder.path().join("set.restoration");
-        let entering = Entering::new(&file, now());
-        let sheet = read_sheet_file(&example(sheet)).expect("a sheet");
-        start_restoration(&entering, &sheet, None).expect("a restoration");
+        begin(&Entering::new(&file, now()));
         let opening = Opening {
             file,
             clock: Arc::new(|| Ok(now())),

@@ -9,7 +9,7 @@ use maud::{Markup, html};
 
 use super::list::STATES;
 use crate::bench::Bench;
-use crate::entry::{Sent, hidden};
+use crate::entry::{Sent, hidden_in_answer};
 use crate::pages::plain::{cautions, folded, rows, table};
 use crate::pieces::{Unit, number_of, send, text_of};
 use crate::words::{in_address, when};
@@ -109,6 +109,7 @@ fn units(unit: &str) -> &'static [Unit] {
         "mA" => &[Unit::MILLIAMPS, Unit::VOLTS],
         "A" => &[Unit::AMPERES],
         "V" => &[Unit::VOLTS],
+        "kV" => &[Unit::KILOVOLTS],
         "ohm" => &[Unit::MEGOHMS, Unit::KILOHMS, Unit::OHMS, Unit::OPEN],
         _ => &[],
     }
@@ -201,7 +202,7 @@ impl Fields<'_> {
         };
         html! {
             form method="post" action={ "/prove/" (in_address(self.key)) } data-keep="" {
-                (hidden(bench))
+                (hidden_in_answer(bench))
                 input type="hidden" name="asks" value=(if self.is_yes_no { "yes_no" } else { "figure" });
                 input type="hidden" name="unit" value=(self.unit);
                 input type="hidden" name="ways" value=(kept.join("\n"));

@@ -15,7 +15,7 @@ use benchwork::{OrderAsk, Trouble, order_list};
 use maud::{Markup, html};
 
 use crate::bench::Bench;
-use crate::entry::{Sent, ended_badly, entered, hidden, shown};
+use crate::entry::{Sent, ended_badly, entered, hidden_in_answer, shown};
 use crate::later;
 use crate::pages::plain;
 use crate::pieces::{choice, made, notices, number, send};
@@ -123,7 +123,7 @@ fn line(bench: &Bench, own: &OrderLineView) -> Markup {
                 }
             }
             form method="post" action="/order/fitted" data-keep="" {
-                (hidden(bench))
+                (hidden_in_answer(bench))
                 p { "Tick off what went in:" }
                 div .tabs {
                     @for part in &own.parts {

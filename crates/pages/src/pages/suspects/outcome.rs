@@ -10,7 +10,7 @@ use benchwork::{
 use maud::{Markup, html};
 
 use crate::bench::Bench;
-use crate::entry::{Sent, hidden};
+use crate::entry::{Sent, hidden, hidden_in_answer};
 use crate::pieces::{Unit, number_of, one_of, send, text_of};
 
 /// How a part was checked: the words of the forms.
@@ -86,7 +86,7 @@ pub fn loose_end(bench: &Bench, to: &str, name: &str, typed: &Sent, is_refused: 
     let volts = &[Unit::VOLTS];
     html! {
         form method="post" action=(to) data-keep="" {
-            (hidden(bench)) input type="hidden" name="came" value="loose_end";
+            (hidden_in_answer(bench)) input type="hidden" name="came" value="loose_end";
             (number_of(name, "volts", "From the loose end to chassis", &own("volts"), volts))
             (number_of(name, "other_end", "From the end in the set to chassis", &own("other_end"), volts))
             (text_of(name, "meter", "The meter, if not that of the last reading, such as 10M", &own("meter"), ""))

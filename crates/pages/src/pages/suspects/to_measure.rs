@@ -19,7 +19,7 @@ use maud::{Markup, html};
 
 use super::outcome::{loose_end, record as record_part};
 use crate::bench::Bench;
-use crate::entry::{Sent, entered, hidden, shown};
+use crate::entry::{Sent, entered, hidden_in_answer, shown};
 use crate::later;
 use crate::pages::plain::{self, cautions, folded, sentence, table};
 use crate::pieces::{Unit, made, notices, number_of, send, text_of};
@@ -266,7 +266,7 @@ fn came(value: &str, words: &str) -> Markup {
 
 fn kept(bench: &Bench, ask: &Ask) -> Markup {
     html! {
-        (hidden(bench))
+        (hidden_in_answer(bench))
         input type="hidden" name="kind" value=(ask.kind);
         input type="hidden" name="at" value=(ask.at);
         input type="hidden" name="what" value=(ask.what);
