@@ -6,9 +6,24 @@ use asked::{Asked, is_in_order};
 use axum::http::StatusCode;
 use benchwork::{Entering, Fitted, import_restoration, record_fitted};
 
+/// A capacitor is replaced.
+fn replaced(set: &Asked) {
+    let file = set.file();
+    let fitted = Fitted {
+        part: "C50".to_owned(),
+        old: "0.01 mfd".to_owned(),
+        new: "0.01 mfd 630 V film".to_owned(),
+        ..Fitted::default()
+    };
+    record_fitted(&Entering::new(&file, asked::now()), fitted).expect("an entry");
+}
+
 #[tokio::test]
 async fn the_report_is_previewed_and_downloaded() {
     let set = Asked::of("whole/larkfield_12t.toml");
+    let none = set.get("/later/report?by=&paper=a4").await;
+    assert!(none.text.contains("there is no work to hand on yet"));
+    replaced(&set);
     let page = set.get("/report?by=Ada&paper=letter").await;
     assert_eq!(page.status, StatusCode::OK);
     is_in_order(&page.text);
@@ -48,14 +63,7 @@ async fn labels_are_downloaded_where_something_was_replaced() {
     let none = set.get("/report/labels.pdf").await;
     assert_eq!(none.status, StatusCode::UNPROCESSABLE_ENTITY);
     assert!(none.text.contains("role=\"alert\""));
-    let file = set.file();
-    let fitted = Fitted {
-        part: "C50".to_owned(),
-        old: "0.01 mfd".to_owned(),
-        new: "0.01 mfd 630 V film".to_owned(),
-        ..Fitted::default()
-    };
-    record_fitted(&Entering::new(&file, asked::now()), fitted).expect("an entry");
+    replaced(&set);
     let labels = set.get("/report/labels.pdf?paper=a4").await;
     assert_eq!(labels.status, StatusCode::OK, "{}", labels.text);
     assert!(labels.bytes.starts_with(b"%PDF-"));
