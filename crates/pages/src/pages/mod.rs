@@ -3,9 +3,9 @@
 //! A page has its routes, its main part, and what happens when its form is sent.
 
 mod all;
+mod chassis;
 mod expect;
 mod keep;
-mod chassis;
 mod look;
 mod photographs;
 mod picture_tube;
@@ -13,10 +13,10 @@ mod plain;
 mod power;
 mod practice;
 mod prove;
+mod readings;
 mod reform;
 mod renew;
 mod report;
-mod readings;
 mod sheet;
 mod short_entries;
 mod story;
