@@ -9,12 +9,6 @@
 //! listened on; what a person types, sends or uploads is answered with a page that says what to do, never by
 //! an end of the server.
 
-#![allow(
-    dead_code,
-    unused_imports,
-    reason = "pieces stand ready for the pages that come next"
-)]
-
 mod assets;
 mod bench;
 mod door;

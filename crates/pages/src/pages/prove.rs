@@ -11,7 +11,7 @@ use std::sync::Arc;
 use axum::Router;
 use axum::extract::{Path, Query, State};
 use axum::response::Response;
-use axum::routing::{get, post};
+use axum::routing::get;
 use benchwork::view::{ProofRecordedView, RecordedView};
 use benchwork::{NewProof, NewSignature, Trouble, record_proof, sign_proof, tell_proof};
 use maud::{Markup, html};

@@ -20,7 +20,7 @@ use maud::{Markup, html};
 use crate::bench::Bench;
 use crate::entry::{Sent, entered, hidden, shown};
 use crate::frame::{Page, framed};
-use crate::pieces::{self, NAMES, Unit, entry_line};
+use crate::pieces::{self, NAMES, entry_line};
 
 /// How many entries of the kind are shown.
 const LAST: usize = 5;
