@@ -30,23 +30,12 @@ pub fn to_write(path: &Path) -> Result<Connection, LogbookError> {
 /// Opens for reading alone.
 pub fn to_read(path: &Path) -> Result<Connection, LogbookError> {
     look_at_head(path)?;
-    let open = |path: &Path| {
-        let flags = OpenFlags::SQLITE_OPEN_READ_ONLY
-            | OpenFlags::SQLITE_OPEN_NO_MUTEX
-            | OpenFlags::SQLITE_OPEN_URI;
-        let connection = Connection::open_with_flags(path, flags)
-            .map_err(|error| LogbookError::sql("opening the file", error))?;
-        settle(&connection)?;
-        check_kind(&connection)?;
-        Ok(connection)
-    };
-    let connection = match open(path) {
-        // A folder that may not be written to has no room for the log's index; where nobody
-        // writes there is no log either, and the file can be read as it is.
-        Err(LogbookError::Disk { .. } | LogbookError::ReadOnly) if !has_log(path) => {
-            open(&as_it_is(path))?
-        }
-        other => other?,
+    let connection = match beside_writers(path)? {
+        Some(connection) => connection,
+        // A file that may not be written has no writer as long as there is no log, and is read as
+        // it is; its log, where there is one, is read with it.
+        None if has_log(path) => without_writing(path)?,
+        None => without_writing(&as_it_is(path))?,
     };
     let found = format_of(&connection)?;
     refuse_newer(found, FORMAT)?;
@@ -56,6 +45,46 @@ pub fn to_read(path: &Path) -> Result<Connection, LogbookError> {
         return to_write(path);
     }
     check_whole(&connection, found)?;
+    Ok(connection)
+}
+
+/// Opens for reading beside others that may write; `None` where the file or its folder may not be
+/// written. The connection could write, and is told never to: the last one that may write takes
+/// the files with the endings `-wal` and `-shm` away when it closes, one that may not leaves them.
+fn beside_writers(path: &Path) -> Result<Option<Connection>, LogbookError> {
+    if is_protected(path) {
+        return Ok(None);
+    }
+    let flags = OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_NO_MUTEX;
+    let opened = Connection::open_with_flags(path, flags)
+        .map_err(|error| LogbookError::sql("opening the file", error))
+        .and_then(|connection| {
+            if connection.is_readonly("main").unwrap_or(true) {
+                return Err(LogbookError::ReadOnly);
+            }
+            settle(&connection)?;
+            connection
+                .pragma_update(None, "query_only", true)
+                .map_err(|error| LogbookError::sql("opening the file", error))?;
+            check_kind(&connection)?;
+            Ok(connection)
+        });
+    match opened {
+        Ok(connection) => Ok(Some(connection)),
+        // A folder that may not be written to has no room for a log.
+        Err(LogbookError::Disk { .. } | LogbookError::ReadOnly) => Ok(None),
+        Err(other) => Err(other),
+    }
+}
+
+fn without_writing(path: &Path) -> Result<Connection, LogbookError> {
+    let flags = OpenFlags::SQLITE_OPEN_READ_ONLY
+        | OpenFlags::SQLITE_OPEN_NO_MUTEX
+        | OpenFlags::SQLITE_OPEN_URI;
+    let connection = Connection::open_with_flags(path, flags)
+        .map_err(|error| LogbookError::sql("opening the file", error))?;
+    settle(&connection)?;
+    check_kind(&connection)?;
     Ok(connection)
 }
 

@@ -128,6 +128,90 @@ fn one_writes_while_others_read() {
     assert_eq!(reader.entries().expect("read").len(), before + 3);
 }
 
+/// What stands in a folder, by name.
+fn names_in(folder: &Path) -> Vec<String> {
+    let mut names: Vec<String> = fs::read_dir(folder)
+        .expect("listed")
+        .map(|entry| {
+            let name = entry.expect("an entry").file_name();
+            name.to_string_lossy().into_owned()
+        })
+        .collect();
+    names.sort();
+    names
+}
+
+#[test]
+fn reading_leaves_nothing_beside_the_file() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let path = folder.path().join("a.restoration");
+    let alone = ["a.restoration"];
+    drop(whole_book(&path));
+    assert_eq!(names_in(folder.path()), alone);
+    let bytes = fs::read(&path).expect("read");
+    let reader = Logbook::look(&path).expect("opens");
+    let entries = reader.entries().expect("read");
+    // One that reads beside another, and the other way round.
+    drop(Logbook::look(&path).expect("opens"));
+    assert_eq!(reader.entries().as_ref(), Ok(&entries));
+    drop(reader);
+    assert_eq!(names_in(folder.path()), alone);
+    assert_eq!(fs::read(&path).expect("read"), bytes);
+    // What may be looked at may not be written into.
+    let mut reader = Logbook::look(&path).expect("opens");
+    let refused = reader.append(&stamp(), &plain_facts()[0]);
+    assert_eq!(refused, Err(LogbookError::ReadOnly));
+    assert_eq!(
+        reader.keep_worked_out("a question", b"an answer"),
+        Err(LogbookError::ReadOnly)
+    );
+    // Whoever goes last takes the log away, and what was written is in the file.
+    let mut writer = Logbook::open(&path).expect("opens");
+    writer
+        .append(&stamp(), &plain_facts()[0])
+        .expect("appended");
+    drop(writer);
+    assert_eq!(reader.entries().expect("read").len(), entries.len() + 1);
+    drop(reader);
+    assert_eq!(names_in(folder.path()), alone);
+    let reader = Logbook::look(&path).expect("opens");
+    assert_eq!(reader.entries().expect("read").len(), entries.len() + 1);
+}
+
+#[cfg(unix)]
+#[test]
+fn reading_a_protected_file_leaves_nothing_either() {
+    use std::os::unix::fs::PermissionsExt;
+    let folder = tempfile::tempdir().expect("a folder");
+    let path = folder.path().join("a.restoration");
+    let count = whole_book(&path).entries().expect("read").len();
+    fs::set_permissions(&path, fs::Permissions::from_mode(0o444)).expect("set");
+    let reader = Logbook::look(&path).expect("opens");
+    assert_eq!(reader.entries().expect("read").len(), count);
+    drop(reader);
+    assert_eq!(names_in(folder.path()), ["a.restoration"]);
+}
+
+#[test]
+fn a_log_that_a_killed_program_left_is_read_and_taken_away() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let path = folder.path().join("a.restoration");
+    let mut book = whole_book(&path);
+    book.append(&stamp(), &plain_facts()[0]).expect("appended");
+    let entries = book.entries().expect("read");
+    // As they stand while the program runs: the file and its log.
+    let left = folder.path().join("left");
+    fs::create_dir(&left).expect("made");
+    for ending in ["", "-wal"] {
+        let name = format!("a.restoration{ending}");
+        fs::copy(folder.path().join(&name), left.join(&name)).expect("copied");
+    }
+    let reader = Logbook::look(&left.join("a.restoration")).expect("opens");
+    assert_eq!(reader.entries(), Ok(entries));
+    drop(reader);
+    assert_eq!(names_in(&left), ["a.restoration"]);
+}
+
 #[test]
 fn a_backup_is_whole_also_while_the_file_is_in_use() {
     let folder = tempfile::tempdir().expect("a folder");
