@@ -16,7 +16,7 @@ use crate::fields::FieldFault;
 use crate::open;
 use crate::photograph::Photograph;
 use crate::stamp::Stamp;
-use crate::story::{Entry, stand_anew};
+use crate::story::{Brief, Entry};
 use crate::writing::{
     Marks, check_naming, check_sheet_as_seen, keep_photograph, keep_sheet, last_number, put, write,
 };
@@ -150,14 +150,13 @@ impl Logbook {
             for photograph in photographs {
                 keep_photograph(change, photograph)?;
             }
-            let mut earlier: Vec<Entry> = Vec::with_capacity(entries.len());
+            let mut earlier: Vec<Brief> = Vec::with_capacity(entries.len());
             for entry in entries {
                 if entry.fact.names().is_some() {
-                    stand_anew(&mut earlier);
                     check_naming(&earlier, &entry.fact)?;
                 }
                 write(change, &entry.at, &entry.fact)?;
-                earlier.push(entry.clone());
+                earlier.push(Brief::of(&entry.fact));
             }
             Ok(())
         })

@@ -8,7 +8,7 @@
 use crate::fact::Fact;
 use crate::fields::{FieldFault, Fields, Reader};
 use crate::stamp::Stamp;
-use crate::story::{Entry, Standing, naming_fault, stand_anew};
+use crate::story::{Brief, Entry, Standing, naming_fault, stand_anew};
 
 /// The first line.
 const FORM: &str = "restoration, plain form 1";
@@ -49,14 +49,15 @@ impl PlainStory {
             None => head_name(1, "", &mut faults),
         };
         let mut entries: Vec<Entry> = Vec::new();
+        let mut earlier: Vec<Brief> = Vec::new();
         for (index, (line, piece)) in pieces.enumerate() {
             match entry(line, &piece, index as u64 + 1) {
                 Ok(entry) => {
                     // Where an entry is missing, what names one cannot be judged.
                     if entry.fact.names().is_some() && faults.is_empty() {
-                        stand_anew(&mut entries);
-                        faults.extend(names_fault(line, &entries, &entry.fact));
+                        faults.extend(names_fault(line, &earlier, &entry.fact));
                     }
+                    earlier.push(Brief::of(&entry.fact));
                     entries.push(entry);
                 }
                 Err(more) => faults.extend(more),
@@ -172,12 +173,12 @@ fn at_line(fault: FieldFault, line: usize) -> FieldFault {
     }
 }
 
-fn names_fault(line: usize, entries: &[Entry], fact: &Fact) -> Option<FieldFault> {
+fn names_fault(line: usize, earlier: &[Brief], fact: &Fact) -> Option<FieldFault> {
     let number = fact.names()?;
-    let text = if number > entries.len() as u64 {
+    let text = if number > earlier.len() as u64 {
         "names no earlier fact".to_owned()
     } else {
-        naming_fault(entries, fact).map(|because| format!("names a fact that {because}"))?
+        naming_fault(earlier, fact).map(|because| format!("names a fact that {because}"))?
     };
     Some(FieldFault {
         line,

@@ -11,7 +11,7 @@ use crate::fact::Fact;
 use crate::fields::Fields;
 use crate::logbook::{Logbook, hash_of};
 use crate::stamp::Stamp;
-use crate::story::{Entry, Link, Standing, stand_anew, standings_of};
+use crate::story::{Brief, Entry, Link, Standing, stand_anew, standings_of};
 
 /// A photograph as it is kept.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -34,7 +34,13 @@ impl Logbook {
 
     /// Every entry in its order, with what was undone and corrected.
     pub fn entries(&self) -> Result<Vec<Entry>, LogbookError> {
-        entries_of(self.connection())
+        let mut entries = entries_by(
+            self.connection(),
+            "SELECT number, at, kind, body FROM facts ORDER BY number",
+            &[],
+        )?;
+        stand_anew(&mut entries);
+        Ok(entries)
     }
 
     /// The last entry. Nothing names it yet, so it stands.
@@ -58,10 +64,8 @@ impl Logbook {
         if entries.is_empty() {
             return Ok(entries);
         }
-        let links: Vec<Option<Link>> = sheets_and_links(self.connection())?
-            .into_iter()
-            .map(|(_, link)| link)
-            .collect();
+        let briefs = briefs(self.connection())?;
+        let links: Vec<Option<Link>> = briefs.iter().map(|brief| brief.link).collect();
         let standing = standings_of(&links);
         for entry in &mut entries {
             let place = usize::try_from(entry.number.saturating_sub(1)).ok();
@@ -73,7 +77,7 @@ impl Logbook {
     }
 
     /// A number that changes when another program, or another `Logbook` of this one, has written
-    /// into the file; its own writing leaves it as it is. It tells nothing by itself: compare it
+    /// into the file, facts or what was worked out; its own writing leaves it as it is. It tells nothing by itself: compare it
     /// with what the same `Logbook` told before.
     pub fn data_version(&self) -> Result<i64, LogbookError> {
         self.connection()
@@ -83,8 +87,9 @@ impl Logbook {
 
     /// The text of the sheet that holds now; `None` before one was taken in. Reads no other fact.
     pub fn present_sheet(&self) -> Result<Option<String>, LogbookError> {
-        let present = present_among(&sheets_and_links(self.connection())?);
-        present.map(|hash| self.sheet(&hash)).transpose()
+        let briefs = briefs(self.connection())?;
+        let present = present_among(&briefs);
+        present.map(|hash| self.sheet(hash)).transpose()
     }
 
     /// The text of a sheet that was taken in.
@@ -147,36 +152,37 @@ impl Logbook {
     }
 }
 
-/// Of each entry the sheet that it names, and what it does to an earlier one.
-pub(crate) type SheetAndLink = (Option<String>, Option<Link>);
-
-/// The sheets and links of every entry, in their order; no fact is read whole.
-pub(crate) fn sheets_and_links(connection: &Connection) -> Result<Vec<SheetAndLink>, LogbookError> {
+/// The briefs of every entry, in their order; no fact is read whole.
+pub(crate) fn briefs(connection: &Connection) -> Result<Vec<Brief>, LogbookError> {
     let sql = |error| LogbookError::sql("reading the facts", error);
     let mut statement = connection
-        .prepare_cached("SELECT sheet, names, kind = 'undone' FROM facts ORDER BY number")
+        .prepare_cached("SELECT kind, sheet, names FROM facts ORDER BY number")
         .map_err(sql)?;
     let rows = statement.query_map([], |row| {
-        let names: Option<u64> = row.get(1)?;
-        let is_undo: bool = row.get(2)?;
+        let kind: String = row.get(0)?;
+        let names: Option<u64> = row.get(2)?;
         let link = names.map(|names| {
-            if is_undo {
+            if kind == "undone" {
                 Link::Undoes(names)
             } else {
                 Link::Corrects(names)
             }
         });
-        Ok((row.get(0)?, link))
+        Ok(Brief {
+            kind: kind.into(),
+            sheet: row.get(1)?,
+            link,
+        })
     });
     rows.and_then(Iterator::collect).map_err(sql)
 }
 
 /// The hash of the sheet that holds after these entries.
-pub(crate) fn present_among(sheets: &[SheetAndLink]) -> Option<String> {
-    let links: Vec<Option<Link>> = sheets.iter().map(|(_, link)| *link).collect();
+pub(crate) fn present_among(briefs: &[Brief]) -> Option<&str> {
+    let links: Vec<Option<Link>> = briefs.iter().map(|brief| brief.link).collect();
     let sheet_of = |number: u64| {
         let place = usize::try_from(number.checked_sub(1)?).ok()?;
-        sheets.get(place)?.0.clone()
+        briefs.get(place)?.sheet.as_deref()
     };
     // A correction is no fact of its own: it is found through the one that it tells anew.
     let standings = standings_of(&links).into_iter().enumerate().rev();
@@ -195,17 +201,6 @@ fn same_hash(what: &str, hash: &str, bytes: &[u8]) -> Result<(), LogbookError> {
     Err(LogbookError::Damaged {
         evidence: vec![format!("the {what} {hash} is not what was kept")],
     })
-}
-
-/// Every entry, with how it stands.
-pub(crate) fn entries_of(connection: &Connection) -> Result<Vec<Entry>, LogbookError> {
-    let mut entries = entries_by(
-        connection,
-        "SELECT number, at, kind, body FROM facts ORDER BY number",
-        &[],
-    )?;
-    stand_anew(&mut entries);
-    Ok(entries)
 }
 
 fn entries_by(

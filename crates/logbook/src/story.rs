@@ -4,6 +4,7 @@
 //! several corrections of one fact the last that stands holds; to correct a correction is to
 //! correct the fact that it names. Nothing here fails on entries that were read from a file.
 
+use std::borrow::Cow;
 use std::collections::HashMap;
 
 use crate::fact::Fact;
@@ -58,6 +59,28 @@ pub fn stand_anew(entries: &mut [Entry]) {
     let standing = standings(entries);
     for (entry, standing) in entries.iter_mut().zip(standing) {
         entry.standing = standing;
+    }
+}
+
+/// What can be known of an entry without reading it whole.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(crate) struct Brief {
+    /// Its kind.
+    pub kind: Cow<'static, str>,
+    /// The hash of the sheet that it names.
+    pub sheet: Option<String>,
+    /// What it does to an earlier one.
+    pub link: Option<Link>,
+}
+
+impl Brief {
+    /// The brief of a fact.
+    pub fn of(fact: &Fact) -> Brief {
+        Brief {
+            kind: Cow::Borrowed(fact.kind()),
+            sheet: fact.sheet().map(str::to_owned),
+            link: link_of(fact),
+        }
     }
 }
 
@@ -149,52 +172,73 @@ pub fn holds_now(entries: &[Entry], number: u64) -> Option<&Fact> {
 /// The last entry after `seen` that changed how entry `number` stands, with what it did in words;
 /// `None` where it stands as it did when `seen` was the last entry.
 pub fn overtaken_by(entries: &[Entry], number: u64, seen: u64) -> Option<(u64, String)> {
-    let root = root_in(entries, number);
-    let is_about = |entry: &&Entry| {
-        let mut link = link_of(&entry.fact);
-        while let Some(Link::Undoes(names) | Link::Corrects(names)) = link {
+    let briefs: Vec<Brief> = entries.iter().map(|entry| Brief::of(&entry.fact)).collect();
+    overtaken_in(&briefs, number, seen)
+}
+
+/// The same where only the briefs of the entries are known.
+pub(crate) fn overtaken_in(briefs: &[Brief], number: u64, seen: u64) -> Option<(u64, String)> {
+    let link = |number| brief_at(briefs, number).and_then(|brief| brief.link);
+    let root = root_of(number, link);
+    let is_about = |later: &u64| {
+        let mut at = *later;
+        while let Some(Link::Undoes(names) | Link::Corrects(names)) = link(at) {
             if names == number || names == root {
                 return true;
             }
-            link = at(entries, names)
-                .filter(|earlier| earlier.number < entry.number)
-                .and_then(|earlier| link_of(&earlier.fact));
+            // What is named is always earlier; a file that says otherwise ends here.
+            if names >= at {
+                return false;
+            }
+            at = names;
         }
         false
     };
-    let later = entries.iter().rev().take_while(|entry| entry.number > seen);
-    let by = later.into_iter().find(is_about)?;
-    let did = match link_of(&by.fact) {
+    let by = (seen.saturating_add(1)..=briefs.len() as u64)
+        .rev()
+        .find(is_about)?;
+    let did = match link(by) {
         Some(Link::Corrects(_)) => format!("entry {root} was corrected"),
         Some(Link::Undoes(names)) if names == number || names == root => {
             format!("entry {names} was undone")
         }
         _ => format!("what undid or corrected entry {root} was taken back"),
     };
-    Some((by.number, did))
+    Some((by, did))
 }
 
 /// Why a new fact may not name the entry that it names; `None` if it may.
-pub(crate) fn naming_fault(entries: &[Entry], new: &Fact) -> Option<String> {
-    let named = at(entries, new.names()?)?;
-    if let Standing::UndoneBy(by) = named.standing {
+pub(crate) fn naming_fault(briefs: &[Brief], new: &Fact) -> Option<String> {
+    let number = new.names()?;
+    let named = brief_at(briefs, number)?;
+    let links: Vec<Option<Link>> = briefs.iter().map(|brief| brief.link).collect();
+    let standings = standings_of(&links);
+    let standing = |number: u64| {
+        let place = usize::try_from(number.checked_sub(1)?).ok()?;
+        standings.get(place).copied()
+    };
+    if let Some(Standing::UndoneBy(by)) = standing(number) {
         return Some(format!("is undone already, by entry {by}"));
     }
     let Fact::Corrected(corrected) = new else {
         return None;
     };
-    if matches!(named.fact, Fact::Undone(_)) {
+    if matches!(named.link, Some(Link::Undoes(_))) {
         return Some("is an undo: undo it, rather than correct it".to_owned());
     }
-    let root = at(entries, root_in(entries, named.number))?;
-    if let Standing::UndoneBy(by) = root.standing {
+    let root = root_of(number, |number| link_at(&links, number));
+    if let Some(Standing::UndoneBy(by)) = standing(root) {
         return Some(format!(
-            "corrects entry {}, which entry {by} has undone",
-            root.number
+            "corrects entry {root}, which entry {by} has undone"
         ));
     }
-    let (old, new) = (root.fact.kind(), corrected.instead.kind());
+    let (old, new) = (&brief_at(briefs, root)?.kind, corrected.instead.kind());
     (old != new).then(|| format!("was {old}, and a correction of it cannot be {new}"))
+}
+
+fn brief_at(briefs: &[Brief], number: u64) -> Option<&Brief> {
+    let place = usize::try_from(number.checked_sub(1)?).ok()?;
+    briefs.get(place)
 }
 
 /// The entry that a correction in the end is about.

@@ -10,9 +10,9 @@ use crate::error::LogbookError;
 use crate::fact::Fact;
 use crate::logbook::{Logbook, hash_of};
 use crate::photograph::Photograph;
-use crate::reading::{SheetAndLink, entries_of, present_among, sheets_and_links};
+use crate::reading::{briefs, present_among};
 use crate::stamp::Stamp;
-use crate::story::{Entry, Link, naming_fault, overtaken_by};
+use crate::story::{Brief, Link, naming_fault, overtaken_in};
 
 /// What the next change bears; it is used up by it, whether it is written or refused.
 #[derive(Debug, Default)]
@@ -104,24 +104,26 @@ pub(crate) fn check_sheet_as_seen(change: &Change<'_>, text: &str) -> Result<(),
     let Some(seen) = change.seen else {
         return Ok(());
     };
-    let sheets = sheets_and_links(&change.inner)?;
+    let sheets = briefs(&change.inner)?;
     let count = usize::try_from(seen).map_or(sheets.len(), |seen| seen.min(sheets.len()));
     let (earlier, later) = sheets.split_at(count);
     let now = present_among(&sheets);
-    if now == present_among(earlier) || now.as_deref() == Some(&hash_of(text.as_bytes())) {
+    if now == present_among(earlier) || now == Some(hash_of(text.as_bytes()).as_str()) {
         return Ok(());
     }
     // What is told is the last entry since that is about a sheet.
-    let is_about_a_sheet = |(sheet, link): &SheetAndLink| {
-        let (mut sheet, mut link) = (sheet, link);
-        while let (None, Some(Link::Undoes(names) | Link::Corrects(names))) = (sheet, link) {
+    let is_about_a_sheet = |brief: &Brief| {
+        let mut brief = brief;
+        while let (None, Some(Link::Undoes(names) | Link::Corrects(names))) =
+            (&brief.sheet, brief.link)
+        {
             let place = usize::try_from(names.saturating_sub(1)).ok();
             let Some(named) = place.and_then(|place| sheets.get(place)) else {
                 return false;
             };
-            (sheet, link) = (&named.0, &named.1);
+            brief = named;
         }
-        sheet.is_some()
+        brief.sheet.is_some()
     };
     let by = later.iter().rposition(is_about_a_sheet);
     Err(LogbookError::Overtaken {
@@ -178,34 +180,34 @@ fn is_kept(change: &Change<'_>, question: &str, hash: &str) -> rusqlite::Result<
 /// Appends a fact; one that names an earlier fact only where that may be named.
 pub(crate) fn put(change: &Change<'_>, at: &Stamp, fact: &Fact) -> Result<u64, LogbookError> {
     if fact.names().is_some() {
-        let entries = entries_of(&change.inner)?;
-        check_as_seen(&entries, fact, change.seen)?;
-        check_naming(&entries, fact)?;
+        let earlier = briefs(&change.inner)?;
+        check_as_seen(&earlier, fact, change.seen)?;
+        check_naming(&earlier, fact)?;
     }
     write(change, at, fact)
 }
 
 /// Refuses what names a fact that has changed since its sender saw it.
-fn check_as_seen(entries: &[Entry], fact: &Fact, seen: Option<u64>) -> Result<(), LogbookError> {
+fn check_as_seen(earlier: &[Brief], fact: &Fact, seen: Option<u64>) -> Result<(), LogbookError> {
     let (Some(seen), Some(number)) = (seen, fact.names()) else {
         return Ok(());
     };
-    match overtaken_by(entries, number, seen) {
+    match overtaken_in(earlier, number, seen) {
         Some((by, what)) => Err(LogbookError::Overtaken { what, by }),
         None => Ok(()),
     }
 }
 
 /// Refuses what names an entry that is not there or may not be named.
-pub(crate) fn check_naming(entries: &[Entry], fact: &Fact) -> Result<(), LogbookError> {
+pub(crate) fn check_naming(earlier: &[Brief], fact: &Fact) -> Result<(), LogbookError> {
     let Some(number) = fact.names() else {
         return Ok(());
     };
-    let last = entries.len() as u64;
+    let last = earlier.len() as u64;
     if number == 0 || number > last {
         return Err(LogbookError::NoSuchFact { number, last });
     }
-    match naming_fault(entries, fact) {
+    match naming_fault(earlier, fact) {
         Some(because) => Err(LogbookError::NotToBeNamed { number, because }),
         None => Ok(()),
     }

@@ -3,6 +3,7 @@
 //!
 //! One file a topic; facts to try stand in `tried`.
 
+mod catching_up;
 mod facts;
 mod folder;
 mod kept;
