@@ -113,7 +113,7 @@ fn ready(made: &MadeReport, address: &str) -> Markup {
         @if made.lacking > 0 {
             p { (counted(made.lacking, "photograph", "photographs")) " cannot be shown; its words stand in its place." }
         }
-        iframe .preview title="The report as it is handed on" src={ "/report/page" (address) } sandbox="" {}
+        iframe .preview title="The report as it is handed on" src={ "/report/page" (address) } sandbox="allow-same-origin" {}
         (plain::folded("What is not written down", &made.not_written_down))
     }
 }
