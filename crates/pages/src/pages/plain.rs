@@ -42,12 +42,17 @@ pub fn folded(head: &str, lines: &[String]) -> Markup {
     }
 }
 
+/// Cautions that stand open; those behind them are folded away, so that the question stays in sight.
+const CAUTIONS_OPEN: usize = 4;
+
 /// Cautions, in their own frame.
 pub fn cautions(lines: &[String]) -> Markup {
+    let (first, rest) = lines.split_at(lines.len().min(CAUTIONS_OPEN));
     html! {
-        @if !lines.is_empty() {
-            ul .cautions { @for line in lines { li { (line) } } }
+        @if !first.is_empty() {
+            ul .cautions { @for line in first { li { (line) } } }
         }
+        (folded("More cautions", rest))
     }
 }
 
