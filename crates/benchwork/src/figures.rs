@@ -184,23 +184,7 @@ mod tests {
 
     #[test]
     fn every_kind_of_reading_has_a_name_for_people() {
-        for what in [
-            What::DcVolts,
-            What::RippleVoltsPeakToPeak,
-            What::AcVoltsRms,
-            What::LineAmpsRms,
-            What::LineWatts,
-            What::LampVoltsRms,
-            What::HeaterVoltsRms,
-            What::PlateMilliamps,
-            What::ScreenMilliamps,
-            What::CathodeMilliamps,
-            What::PartMilliamps,
-            What::RectifierPeakMilliamps,
-            What::CapacitorRippleAmpsRms,
-            What::PartWatts,
-            What::Ohms,
-        ] {
+        for what in What::ALL {
             assert!(
                 KINDS.iter().any(|kind| kind.what == what.name()),
                 "{what:?}"

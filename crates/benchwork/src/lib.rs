@@ -54,6 +54,7 @@ mod new_part;
 mod picture_tube;
 mod plan_first_power_up;
 mod power_up;
+pub mod power_words;
 mod practice;
 mod present_sheet;
 pub mod proof_words;

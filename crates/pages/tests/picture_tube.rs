@@ -22,6 +22,12 @@ async fn a_finding_is_entered_and_the_verdict_follows() {
     assert_eq!(answer.status, 303, "{}", answer.text);
     assert_eq!(asked.entries(), before + 1);
     assert!(asked.last().contains("22"), "{}", asked.last());
+    let said = asked.get(&answer.to).await;
+    assert!(
+        said.text.contains("22"),
+        "what was entered is told: {}",
+        said.text
+    );
     let verdict = asked.get("/later/picture").await;
     assert!(verdict.text.contains("data-verdict"), "{}", verdict.text);
     is_in_order(&verdict.text);

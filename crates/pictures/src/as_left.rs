@@ -8,7 +8,8 @@
 
 use benchwork::view::{AsLeftRowView, AsLeftView};
 
-use super::svg_text::{escaped, text};
+use super::band_mark::{band, inside, outside};
+use super::svg_text::{escaped, shortened, text};
 
 const WIDTH: f64 = 390.0;
 const LEFT: f64 = 204.0;
@@ -106,17 +107,15 @@ fn line(out: &mut String, row: &AsLeftRowView, off_read: f64, y: f64) {
         "chassis" => row.at.clone(),
         to => format!("{} to {to}", row.at),
     };
-    text(out, [12.0, y + 5.0], "start", TEXT, &shortened(&at));
+    text(
+        out,
+        [12.0, y + 5.0],
+        "start",
+        TEXT,
+        &shortened(&at, LONGEST_NAME),
+    );
     text(out, [LEFT - 6.0, y + 5.0], "end", TEXT, &figures);
-    out.push_str(&format!(
-        "<rect x=\"{:.1}\" y=\"{:.1}\" width=\"{:.1}\" height=\"10\" fill=\"#ccc\"/>\n<line x1=\"{x:.1}\" y1=\"{:.1}\" x2=\"{x:.1}\" y2=\"{:.1}\" stroke=\"black\" stroke-width=\"2\"/>\n",
-        place(-1.0),
-        y - 5.0,
-        place(1.0) - place(-1.0),
-        y - 5.0,
-        y + 5.0,
-        x = place(0.0),
-    ));
+    band(out, [place(-1.0), place(0.0), place(1.0)], y);
     if let Some(maker) = row.charted.and_then(|charted| off(row, charted)) {
         out.push_str(&format!(
             "<circle cx=\"{:.1}\" cy=\"{y:.1}\" r=\"6.5\" fill=\"none\" stroke=\"black\" stroke-width=\"1.5\"/>\n",
@@ -128,29 +127,11 @@ fn line(out: &mut String, row: &AsLeftRowView, off_read: f64, y: f64) {
         "high" => 1.0,
         "low" => -1.0,
         _ => {
-            out.push_str(&format!(
-                "<circle cx=\"{x:.1}\" cy=\"{y:.1}\" r=\"4\" fill=\"black\"/>\n"
-            ));
+            inside(out, [x, y]);
             return;
         }
     };
-    out.push_str(&format!(
-        "<path d=\"M {:.1} {:.1} L {:.1} {y:.1} L {:.1} {:.1} Z\" fill=\"black\"/>\n",
-        x - 5.0 * outward,
-        y - 6.0,
-        x + 7.0 * outward,
-        x - 5.0 * outward,
-        y + 6.0,
-    ));
-}
-
-/// A name that keeps clear of the figure beside it.
-fn shortened(name: &str) -> String {
-    if name.chars().count() <= LONGEST_NAME {
-        return name.to_owned();
-    }
-    let kept: String = name.chars().take(LONGEST_NAME - 1).collect();
-    format!("{kept}…")
+    outside(out, [x, y], outward, "fill=\"black\"");
 }
 
 fn in_words(rows: &[(&AsLeftRowView, f64)]) -> String {

@@ -15,6 +15,7 @@
 //! ```
 
 pub mod as_left;
+mod band_mark;
 pub mod base;
 pub mod bench;
 pub mod chart;

@@ -6,7 +6,7 @@
 
 use benchwork::view::SuspectsView;
 
-use super::svg_text::{escaped, text};
+use super::svg_text::{escaped, shortened, text};
 
 /// As wide as a phone held upright, so that nothing shrinks there.
 const WIDTH: f64 = 390.0;
@@ -98,7 +98,11 @@ pub fn svg(view: &SuspectsView) -> Result<String, String> {
     }
     for (number, bar) in bars.iter().enumerate() {
         let y = TOP + LINE * number as f64;
-        let named = format!("{} ({})", shortened(&bar.name), hundred(bar.weight));
+        let named = format!(
+            "{} ({})",
+            shortened(&bar.name, LONGEST),
+            hundred(bar.weight)
+        );
         text(&mut out, [LEFT, y + 14.0], "start", TEXT, &named);
         // The marks stand beside the bars alone, so that no line runs through words.
         for tens in MARKS {
@@ -130,14 +134,6 @@ fn hundred(weight: f64) -> String {
     } else {
         format!("{:.0}", 100.0 * weight)
     }
-}
-
-fn shortened(name: &str) -> String {
-    if name.chars().count() <= LONGEST {
-        return name.to_owned();
-    }
-    let kept: String = name.chars().take(LONGEST - 1).collect();
-    format!("{kept}…")
 }
 
 fn in_words(view: &SuspectsView, bars: &[Bar]) -> String {

@@ -1,4 +1,4 @@
-//! Words in SVG pictures.
+//! Words in SVG pictures, and the names that keep clear of each other.
 //!
 //! Pixels. A character that XML cannot have is left away. Nothing here fails.
 
@@ -8,6 +8,15 @@ pub fn text(out: &mut String, [x, y]: [f64; 2], anchor: &str, size: f64, words: 
         "<text x=\"{x:.1}\" y=\"{y:.1}\" text-anchor=\"{anchor}\" font-size=\"{size}\">{}</text>\n",
         escaped(words)
     ));
+}
+
+/// A name of at most so many letters, so that it keeps clear of what stands beside it.
+pub fn shortened(name: &str, longest: usize) -> String {
+    if name.chars().count() <= longest {
+        return name.to_owned();
+    }
+    let kept: String = name.chars().take(longest.saturating_sub(1)).collect();
+    format!("{kept}…")
 }
 
 /// A text with what XML needs escaped.

@@ -9,7 +9,7 @@
 
 use benchwork::view::{WhatIfRowView, WhatIfView};
 
-use super::svg_text::{escaped, text};
+use super::svg_text::{escaped, shortened, text};
 
 /// As wide as a phone held upright, so that nothing shrinks there.
 const WIDTH: f64 = 390.0;
@@ -159,14 +159,6 @@ fn place(half_widths: f64) -> f64 {
 /// The tube of a pin; a named line by itself.
 fn tube_of(at: &str) -> &str {
     at.split_once('.').map_or("", |(tube, _)| tube)
-}
-
-fn shortened(name: &str, longest: usize) -> String {
-    if name.chars().count() <= longest {
-        return name.to_owned();
-    }
-    let kept: String = name.chars().take(longest - 1).collect();
-    format!("{kept}…")
 }
 
 fn in_words(view: &WhatIfView) -> String {

@@ -3,7 +3,8 @@
 //! Units as at the bench. In a step with power the stop signs stand above all that is only
 //! interesting: who notices one needs no entry to be told to pull the plug.
 
-use benchwork::view::{AskedView, LimitView, PowerUpView, StepView};
+use benchwork::power_words::{left_unknown, limits, place};
+use benchwork::view::{AskedView, PowerUpView, StepView};
 
 use super::lists::{dashes, heading, indented, paragraph, table, title};
 use super::plan_page::PlanPage;
@@ -203,31 +204,6 @@ fn mark(verdict: &str) -> &str {
     }
 }
 
-fn limits(own: &AskedView) -> String {
-    let one = |limit: &LimitView| {
-        let (side, value) = match (limit.above, limit.below) {
-            (Some(value), _) => ("above", value),
-            (_, Some(value)) => ("below", value),
-            _ => return String::new(),
-        };
-        let from = if limit.after_seconds > 0.0 {
-            format!(" from {:.0} s", limit.after_seconds)
-        } else {
-            String::new()
-        };
-        format!("{side} {}{from}", figure(own.what, value))
-    };
-    own.limits.iter().map(one).collect::<Vec<_>>().join(", ")
-}
-
-/// A place with its other lead.
-pub fn place(own: &AskedView) -> String {
-    match &own.to {
-        Some(to) if to != "chassis" => format!("{} to {to}", own.at),
-        _ => own.at.clone(),
-    }
-}
-
 /// The next reading as a question; `None` where nothing is left to read.
 pub fn question(view: &PowerUpView) -> Option<(AskedView, String)> {
     let unread = |own: &&AskedView| own.verdict == "unread" || own.verdict == "too_early";
@@ -259,19 +235,7 @@ fn left(view: &PowerUpView) -> String {
         page.push_str(&heading("Entered and not used"));
         page.push_str(&dashes(view.not_used.iter().map(String::as_str)));
     }
-    let unknown: Vec<String> = view
-        .passed
-        .iter()
-        .filter(|passed| !passed.leaves_unknown.is_empty())
-        .map(|passed| {
-            let name = passed.title.as_ref().unwrap_or(&passed.key);
-            format!(
-                "{name} ({}): {}",
-                passed.how,
-                passed.leaves_unknown.join("; ")
-            )
-        })
-        .collect();
+    let unknown = left_unknown(view);
     if !unknown.is_empty() {
         page.push('\n');
         page.push_str(&heading("Left unknown by the steps passed"));

@@ -4,15 +4,16 @@
 //! (`null` for an open place), lists as lists, all else as text. Making a view cannot fail.
 
 use super::JudgedView;
+use crate::{FORMAT, PROGRAM_VERSION};
 use logbook::{
     Conditions, Entry, Fact, Fields, Measured, Stamp, Standing, StandingFact, TestResult,
 };
 use serde::Serialize;
 use serde_json::{Map, Value};
 
-use super::NoticeView;
 use super::found::found_in_words;
 use super::found_at_the_end::{forming_in_words, proof_in_words};
+use super::{FormingRecordedView, FoundView, NoticeView, ProofRecordedView};
 
 /// The answer of a command that makes an entry.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -34,6 +35,59 @@ pub struct RecordedView {
     pub judged: Option<JudgedView>,
     /// What is worth knowing besides.
     pub notices: Vec<NoticeView>,
+}
+
+impl RecordedView {
+    /// The last entry of a view that tells several, with what was said with them; `None` where none was made.
+    pub fn of_proof(own: ProofRecordedView) -> Option<RecordedView> {
+        let entry = own.entries.into_iter().next_back()?;
+        Some(RecordedView::told(
+            own.file,
+            own.restoration,
+            entry,
+            own.notices,
+        ))
+    }
+
+    /// The same of a forming.
+    pub fn of_forming(own: FormingRecordedView) -> Option<RecordedView> {
+        let entry = own.entries.into_iter().next_back()?;
+        Some(RecordedView::told(
+            own.file,
+            own.restoration,
+            entry,
+            own.notices,
+        ))
+    }
+
+    /// The same of what was found of a picture tube.
+    pub fn of_found(own: FoundView) -> Option<RecordedView> {
+        let entry = own.entries.into_iter().next_back()?;
+        Some(RecordedView::told(
+            own.file,
+            own.restoration,
+            entry,
+            own.notices,
+        ))
+    }
+
+    fn told(
+        file: String,
+        restoration: String,
+        entry: EntryView,
+        notices: Vec<NoticeView>,
+    ) -> RecordedView {
+        RecordedView {
+            format: FORMAT,
+            program: PROGRAM_VERSION,
+            data: parts::DATA_EDITION,
+            file,
+            restoration,
+            entry,
+            judged: None,
+            notices,
+        }
+    }
 }
 
 /// The answer of `story`.

@@ -10,7 +10,7 @@ use axum::Router;
 use axum::extract::{Path, Query, State};
 use axum::response::{IntoResponse, Response};
 use axum::routing::get;
-use benchwork::view::PictureView;
+use benchwork::view::{PictureView, RecordedView};
 use benchwork::{NewFinding, NewNeedle, PictureAsk, Trouble, judge_picture_tube, record_findings};
 use maud::{Markup, html};
 
@@ -152,10 +152,8 @@ async fn enter(
             };
             let words = (sent.text("with"), sent.text("note"));
             let found = record_findings(&sent.entering(bench)?, &ask, words, &new)?;
-            if let Some(last) = found.entries.last() {
-                bench.live.entered(last.number);
-            }
-            Ok(())
+            RecordedView::of_found(found)
+                .ok_or_else(|| Trouble::ours("nothing was entered, and nothing was refused"))
         },
         move |bench, refused| page(bench, &again, Some(&refused), &typed),
     )

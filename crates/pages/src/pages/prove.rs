@@ -94,19 +94,8 @@ async fn sign(State(bench): State<Arc<Bench>>, sent: Sent) -> Response {
 
 /// The last entry of several, with what was said with them.
 fn last(own: ProofRecordedView) -> Result<RecordedView, Trouble> {
-    let entry = own.entries.into_iter().next_back();
-    let entry =
-        entry.ok_or_else(|| Trouble::ours("nothing was entered, and nothing was refused"))?;
-    Ok(RecordedView {
-        format: own.format,
-        program: own.program,
-        data: own.data,
-        file: own.file,
-        restoration: own.restoration,
-        entry,
-        judged: None,
-        notices: own.notices,
-    })
+    RecordedView::of_proof(own)
+        .ok_or_else(|| Trouble::ours("nothing was entered, and nothing was refused"))
 }
 
 async fn one(

@@ -128,17 +128,6 @@ fn record(bench: &Bench, part: &str, sent: &Sent) -> Result<RecordedView, Troubl
     let (with, note) = (sent.text("with"), sent.text("note"));
     let entering = sent.entering(bench)?;
     let own = record_forming(&entering, part, &ask(sent), (with, note), &new)?;
-    let entry = own.entries.into_iter().next_back();
-    let entry =
-        entry.ok_or_else(|| Trouble::ours("nothing was entered, and nothing was refused"))?;
-    Ok(RecordedView {
-        format: own.format,
-        program: own.program,
-        data: own.data,
-        file: own.file,
-        restoration: own.restoration,
-        entry,
-        judged: None,
-        notices: own.notices,
-    })
+    RecordedView::of_forming(own)
+        .ok_or_else(|| Trouble::ours("nothing was entered, and nothing was refused"))
 }

@@ -7,6 +7,7 @@ use maud::{Markup, html};
 
 use crate::bench::Bench;
 use crate::entry::{Sent, hidden};
+use crate::pages::plain;
 use crate::pieces::{self, Unit};
 
 /// The elements between which ohms are read.
@@ -32,13 +33,7 @@ pub fn verdict(view: &PictureView) -> Markup {
                 }
             }
         }
-        ul .cautions { @for caution in view.cautions.iter().take(4) { li { (caution) } } }
-        @if view.cautions.len() > 4 {
-            details {
-                summary { (view.cautions.len() - 4) " more cautions" }
-                ul .cautions { @for caution in view.cautions.iter().skip(4) { li { (caution) } } }
-            }
-        }
+        (plain::cautions(&view.cautions))
         @if let Ok(svg) = pictures::emission::svg(view) {
             (pieces::picture(&svg, "Emission against minutes: what was read, the fit with its band, where it is heading"))
         }

@@ -4,16 +4,15 @@
 
 use benchwork::Trouble;
 use benchwork::figures::{called, figure};
-use benchwork::view::{AskedView, LimitView, PowerUpView, StepView};
+use benchwork::power_words::{left_unknown, limit, limits, place};
+use benchwork::view::{AskedView, PowerUpView, StepView};
 use maud::{Markup, html};
 
 use crate::bench::Bench;
 use crate::entry::{Sent, hidden};
+use crate::pages::plain;
 use crate::pieces::{self, Unit};
 use crate::step_at_hand::StepAtHand;
-
-/// Cautions that stand open; the deadliest come first.
-const FIRST_CAUTIONS: usize = 4;
 
 /// The power-up as it stands.
 pub fn power(bench: &Bench, view: &PowerUpView, refused: Option<&Trouble>, typed: &Sent) -> Markup {
@@ -84,15 +83,7 @@ fn to_begin(bench: &Bench, view: &PowerUpView, step: &StepView, typed: &Sent) ->
     html! {
         (step_of(view, step))
         @if view.verdict != "stop" { (said(&view.reasons)) }
-        @if !step.cautions.is_empty() {
-            ul .cautions { @for caution in step.cautions.iter().take(FIRST_CAUTIONS) { li { (caution) } } }
-            @if step.cautions.len() > FIRST_CAUTIONS {
-                details {
-                    summary { (step.cautions.len() - FIRST_CAUTIONS) " more cautions" }
-                    ul .cautions { @for caution in step.cautions.iter().skip(FIRST_CAUTIONS) { li { (caution) } } }
-                }
-            }
-        }
+        (plain::cautions(&step.cautions))
         @if !step.acts.is_empty() {
             h3 { "Do this, in this order" }
             ol .acts { @for act in &step.acts { li { (act) } } }
@@ -108,7 +99,7 @@ fn to_begin(bench: &Bench, view: &PowerUpView, step: &StepView, typed: &Sent) ->
                 summary { "Where the plug is pulled" }
                 ul { @for rule in &step.stop { li {
                     b { (rule.at) } " " (called(rule.what)) " "
-                    (one_limit(rule.what, rule.above, rule.below, rule.after_seconds))
+                    (limit(rule.what, rule.above, rule.below, rule.after_seconds))
                     @if !rule.tells.is_empty() { span .hint { "It tells: " (rule.tells.join("; ")) } }
                 } } }
             }
@@ -185,14 +176,6 @@ fn asked_next<'v>(view: &'v PowerUpView, typed: &Sent) -> Option<&'v AskedView> 
         .or_else(|| view.asked.iter().find(unread))
 }
 
-/// A place with its other lead.
-fn place(own: &AskedView) -> String {
-    match &own.to {
-        Some(to) if to != "chassis" => format!("{} to {to}", own.at),
-        _ => own.at.clone(),
-    }
-}
-
 fn ask(bench: &Bench, own: &AskedView, typed: &Sent) -> Markup {
     html! {
         form .question method="post" action="/power/read" data-keep="" data-judge="" {
@@ -212,25 +195,6 @@ fn ask(bench: &Bench, own: &AskedView, typed: &Sent) -> Markup {
             (pieces::send("Enter"))
         }
     }
-}
-
-fn limits(own: &AskedView) -> String {
-    let one =
-        |limit: &LimitView| one_limit(own.what, limit.above, limit.below, limit.after_seconds);
-    own.limits.iter().map(one).collect::<Vec<_>>().join(", ")
-}
-
-fn one_limit(what: &str, above: Option<f64>, below: Option<f64>, after_seconds: f64) -> String {
-    let (side, value) = match (above, below) {
-        (Some(value), _) => ("above", value),
-        (_, Some(value)) => ("below", value),
-        _ => return String::new(),
-    };
-    let from = match after_seconds > 0.0 {
-        true => format!(" from {after_seconds:.0} s"),
-        false => String::new(),
-    };
-    format!("{side} {}{from}", figure(what, value))
 }
 
 /// What is noticed pulls the plug; one tap writes it down afterwards.
@@ -351,19 +315,7 @@ fn other_ends(bench: &Bench, step: &StepView, typed: &Sent, is_under_way: bool) 
 
 /// What else is known: what bent the plan, what stays unknown.
 fn beside(view: &PowerUpView) -> Markup {
-    let unknown: Vec<String> = view
-        .passed
-        .iter()
-        .filter(|passed| !passed.leaves_unknown.is_empty())
-        .map(|passed| {
-            let name = passed.title.as_ref().unwrap_or(&passed.key);
-            format!(
-                "{name} ({}): {}",
-                passed.how,
-                passed.leaves_unknown.join("; ")
-            )
-        })
-        .collect();
+    let unknown = left_unknown(view);
     let folded = [
         ("What the plan goes by, beside the sheet", &view.bent_by),
         ("Entered and not used", &view.not_used),
