@@ -134,11 +134,14 @@ impl<S: Send + Sync> FromRequest<S> for Sent {
     async fn from_request(request: Request, state: &S) -> Result<Self, Self::Rejection> {
         match axum::extract::Form::<Vec<(String, String)>>::from_request(request, state).await {
             Ok(axum::extract::Form(fields)) => Ok(Sent { fields }),
+            Err(refused) if refused.status() == StatusCode::PAYLOAD_TOO_LARGE => {
+                Err(crate::router::too_large())
+            }
             Err(refused) => Err(problem(
                 refused.status(),
                 "This was not understood as a form",
-                &refused.body_text(),
-                "Go back and send it again.",
+                "What came is no form of these pages. Nothing was entered.",
+                "Open the page again and send its own form.",
             )),
         }
     }

@@ -46,7 +46,7 @@ async fn nothing_here() -> Response {
 }
 
 async fn headers(State(_): State<Arc<Bench>>, request: Request, next: Next) -> Response {
-    let mut answer = next.run(request).await;
+    let mut answer = in_words(next.run(request).await);
     let headers = answer.headers_mut();
     let mut put = |name, value| {
         headers
@@ -58,4 +58,44 @@ async fn headers(State(_): State<Arc<Bench>>, request: Request, next: Next) -> R
     put(header::REFERRER_POLICY, "same-origin");
     put(header::CACHE_CONTROL, "no-store");
     answer
+}
+
+/// What is refused before a page of ours was reached (an address that is none, a form where none is taken, one that
+/// is too large) comes without a page: it gets one, in the restorer's words.
+fn in_words(answer: Response) -> Response {
+    let status = answer.status();
+    let kind = answer.headers().get(header::CONTENT_TYPE);
+    let is_page = kind.is_some_and(|kind| kind.as_bytes().starts_with(b"text/html"));
+    if is_page || !(status.is_client_error() || status.is_server_error()) {
+        return answer;
+    }
+    match status {
+        StatusCode::METHOD_NOT_ALLOWED => pieces::problem(
+            status,
+            "Nothing is entered at this address",
+            "A form came to a page that takes none.",
+            "Open the page again and send its own form.",
+        ),
+        StatusCode::PAYLOAD_TOO_LARGE => too_large(),
+        status if status.is_server_error() => crate::entry::ended_badly(),
+        _ => pieces::problem(
+            status,
+            "There is no such page",
+            "The address leads nowhere here.",
+            "\"Where it stands\" shows what there is.",
+        ),
+    }
+}
+
+/// The page for what is larger than can be taken.
+pub fn too_large() -> Response {
+    pieces::problem(
+        StatusCode::PAYLOAD_TOO_LARGE,
+        "That is too large",
+        &format!(
+            "A form holds at most {} MiB; more came. Nothing was entered.",
+            LARGEST_FORM_BYTES >> 20
+        ),
+        "Send it in parts. A photograph goes to the page of the photographs.",
+    )
 }

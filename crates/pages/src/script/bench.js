@@ -111,10 +111,12 @@
         if (answer.ok) {
           await queue.drop(one.turn);
           if (isOwn) takeOver(text, answer.url, true);
-        } else if (isOwn) {
+        } else if (isOwn && /<form[^>]* data-keep/.test(text)) {
+          // The form comes back with all that was typed.
           await queue.drop(one.turn);
           takeOver(text, null, true);
         } else {
+          if (isOwn) takeOver(text, null, true);
           const page = new DOMParser().parseFromString(text, "text/html");
           const why = page.querySelector(".trouble li, .trouble p, main p");
           one.said = why ? [...why.childNodes].map((part) => part.textContent.trim()).filter(Boolean).join("; ") : "the laptop refused it";
