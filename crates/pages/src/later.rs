@@ -51,7 +51,17 @@ pub async fn answer(
     question: &str,
     work: impl FnOnce(&Bench) -> Result<Markup, Trouble> + Send + 'static,
 ) -> Markup {
-    let key = format!("{question}\n{}", bench.live.last());
+    answer_in(bench, question, "", work).await
+}
+
+/// The same of an answer that rests on something besides the entries, which these words tell apart.
+pub async fn answer_in(
+    bench: &Arc<Bench>,
+    question: &str,
+    rests_on: &str,
+    work: impl FnOnce(&Bench) -> Result<Markup, Trouble> + Send + 'static,
+) -> Markup {
+    let key = format!("{question}\n{}\n{rests_on}", bench.live.last());
     let mut waiting = match at_hand(bench, &key) {
         Some(waiting) => waiting,
         None => begin(bench, key, question.to_owned(), work),

@@ -124,3 +124,42 @@ async fn another_site_and_another_name_are_refused() {
         assert_eq!(answer.status, status, "{host} from {origin}");
     }
 }
+
+#[tokio::test]
+async fn what_a_healthy_set_shows_follows_how_it_stands() {
+    let asked = Asked::of("small/two_rectifiers.toml");
+    let question = "/later/healthy?place=V1.2&what=dc_volts";
+    let stands = |line: &'static str| [("line", line), ("back", "/readings")];
+    asked.post("/readings/conditions", &stands("117")).await;
+    let full = asked.get(question).await.text;
+    asked.post("/readings/conditions", &stands("80")).await;
+    let low = asked.get(question).await.text;
+    assert!(
+        full.contains("Healthy") && low.contains("Healthy"),
+        "{full} {low}"
+    );
+    assert_ne!(full, low, "less line gives less volts");
+    asked
+        .post(
+            "/readings/conditions",
+            &[("plug_out", "yes"), ("back", "/readings")],
+        )
+        .await;
+    let out = asked.get(question).await.text;
+    assert!(out.contains("plug out"), "{out}");
+}
+
+#[tokio::test]
+async fn ohms_are_read_with_the_plug_out() {
+    let asked = Asked::of("small/two_rectifiers.toml");
+    asked
+        .post(
+            "/readings/conditions",
+            &[("line", "117"), ("back", "/readings")],
+        )
+        .await;
+    let fields = [("place", "V1.2"), ("value", "47k"), ("what", "ohms")];
+    let answer = asked.post("/readings", &fields).await;
+    assert_eq!(answer.status, 303, "{}", answer.text);
+    assert!(asked.last().contains("plug out"), "{}", asked.last());
+}

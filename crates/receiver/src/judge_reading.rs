@@ -268,15 +268,20 @@ fn told(readings: &[Reading], unknown: &[Unknown], taken: &TakenReading) -> Told
 /// of an ohm; below this it shows a short and no more).
 pub(crate) const LEADS_OHMS: f64 = 1.0;
 
-/// How a value stands to its band, as an ordinary meter reads it.
-pub(crate) fn verdict(band: &Band, what: What, value: f64) -> ReadingVerdict {
-    let high = match what {
+/// Up to which value a reading of this kind counts as inside a band: its upper end, for ohms at least what leads
+/// and clips add.
+pub fn inside_up_to(band: &Band, what: What) -> f64 {
+    match what {
         What::Ohms => band.high.max(LEADS_OHMS),
         _ => band.high,
-    };
+    }
+}
+
+/// How a value stands to its band, as an ordinary meter reads it.
+pub(crate) fn verdict(band: &Band, what: What, value: f64) -> ReadingVerdict {
     if value < band.low {
         ReadingVerdict::Low
-    } else if value > high {
+    } else if value > inside_up_to(band, what) {
         ReadingVerdict::High
     } else {
         ReadingVerdict::Inside

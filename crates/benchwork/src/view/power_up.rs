@@ -3,6 +3,7 @@
 //! Units of the readings; seconds. The verdict stands first: `stop` before anything else.
 //! Nothing here fails.
 
+use receiver::judge_reading::inside_up_to;
 use receiver::plan::{Limit, Step};
 use receiver::power_up::{
     AnsweredStop, Asked, AskedVerdict, BegunAgain, BeyondLimit, Judged, Passed, PassedHow,
@@ -166,6 +167,8 @@ pub struct AskedView {
     pub expected: Option<f64>,
     /// The same.
     pub high: Option<f64>,
+    /// Up to which value a reading counts as inside: the upper end, for ohms at least what leads and clips add.
+    pub inside_up_to: Option<f64>,
     /// The limits on it.
     pub limits: Vec<LimitView>,
     /// What was read last.
@@ -217,6 +220,9 @@ impl AskedView {
             low: band(|band| band.low),
             expected: band(|band| band.expected),
             high: band(|band| band.high),
+            inside_up_to: own
+                .band
+                .map(|band| six_figures(inside_up_to(band, own.what))),
             limits: own
                 .rules
                 .iter()

@@ -3,6 +3,8 @@
 //! What a healthy set shows stands beside each pin once it is worked out. How the set stands is taken over from
 //! the last reading until it is changed. Units as typed. Fails with the trouble of the entry in words.
 
+mod stand;
+
 use std::sync::Arc;
 
 use axum::Router;
@@ -12,8 +14,8 @@ use axum::routing::{get, post};
 use benchwork::figures::{called, figure};
 use benchwork::view::{EntryView, ReadingView};
 use benchwork::{
-    Conditions, NewReading, PlacesView, Trouble, bench_words, cold_ohms, expect_under,
-    read_set_file, record_reading, tell_places, tell_tube,
+    NewReading, PlacesView, Trouble, cold_ohms, expect_under, read_set_file, record_reading,
+    tell_places, tell_tube,
 };
 use maud::{Markup, html};
 
@@ -23,6 +25,8 @@ use crate::frame::{Page, framed};
 use crate::later;
 use crate::pieces::{self, Unit, entry_line};
 use crate::words::in_address;
+pub use stand::Stand;
+use stand::as_before;
 
 /// The routes of these pages.
 pub fn routes() -> Router<Arc<Bench>> {
@@ -32,7 +36,7 @@ pub fn routes() -> Router<Arc<Bench>> {
         .route("/readings/{tube}", get(tube))
         .route("/later/base/{tube}", get(base))
         .route("/later/healthy", get(healthy))
-        .route("/readings/conditions", post(conditions))
+        .route("/readings/conditions", post(stand::conditions))
 }
 
 async fn tubes(
@@ -153,7 +157,8 @@ async fn tube(
 
 async fn base(State(bench): State<Arc<Bench>>, Path(tube): Path<String>) -> Response {
     let question = format!("/later/base/{}", in_address(&tube));
-    later::answer(&bench, &question, move |bench| drawn(bench, &tube))
+    let stands = stands(&bench).await;
+    later::answer_in(&bench, &question, &stands, move |bench| drawn(bench, &tube))
         .await
         .into_response()
 }
@@ -176,7 +181,7 @@ fn drawn(bench: &Bench, reference: &str) -> Result<Markup, Trouble> {
         .first()
         .and_then(|kind| kind.base.as_ref())
         .map_or(&[][..], |base| &base.contacts);
-    let expected = expected(bench)?;
+    let expected = expected(bench, &Stand::of(bench)?)?;
     let at = |contact: &str| format!("{}.{contact}", named.reference);
     let told = |contact: &str| {
         let at = at(contact);
@@ -222,10 +227,9 @@ fn drawn(bench: &Bench, reference: &str) -> Result<Markup, Trouble> {
     })
 }
 
-/// What a healthy set shows, the set standing as it stood at the last reading; ohms with the plug out.
-fn expected(bench: &Bench) -> Result<Vec<ReadingView>, Trouble> {
+/// What a healthy set shows while it stands so; ohms with the plug out.
+fn expected(bench: &Bench, stand: &Stand) -> Result<Vec<ReadingView>, Trouble> {
     let file = read_set_file(bench.file())?;
-    let stand = Stand::of(bench)?;
     if stand.plug_out {
         return Ok(cold_ohms(&file, None, &stand.pulled)?.readings);
     }
@@ -285,14 +289,23 @@ async fn healthy(
     let asked = Sent::of(asked);
     let (place, what) = (asked.owned("place"), asked.owned("what"));
     let question = format!("/later/healthy?place={}&what={what}", in_address(&place));
-    later::answer(&bench, &question, move |bench| {
-        let readings = if what == "ohms" {
-            let file = read_set_file(bench.file())?;
-            cold_ohms(&file, None, &Stand::of(bench)?.pulled)?.readings
+    let stands = stands(&bench).await;
+    let answer = later::answer_in(&bench, &question, &stands, move |bench| {
+        let stand = Stand::of(bench)?;
+        if stand.plug_out && what != "ohms" {
+            return Ok(
+                html! { p { "The set stands with the plug out: no volts. Say below how it stands." } },
+            );
+        }
+        let stand = if what == "ohms" {
+            stand.unplugged()
         } else {
-            expected(bench)?
+            stand
         };
-        let own = readings.iter().find(|own| own.at.eq_ignore_ascii_case(&place) && own.what == what);
+        let readings = expected(bench, &stand)?;
+        let own = readings
+            .iter()
+            .find(|own| own.at.eq_ignore_ascii_case(&place) && own.what == what);
         Ok(match own {
             Some(own) => html! {
                 p .healthy { "Healthy: " b { (figure(own.what, own.low)) " to " (figure(own.what, own.high)) }
@@ -300,9 +313,15 @@ async fn healthy(
             },
             None => html! { p { "What a healthy set shows there is not predicted." } },
         })
-    })
-    .await
-    .into_response()
+    });
+    answer.await.into_response()
+}
+
+/// How the set stands, in words, on a thread of its own; what it rests on is told with the answer.
+async fn stands(bench: &Arc<Bench>) -> String {
+    let bench = Arc::clone(bench);
+    let words = move || Stand::of(&bench).map_or_else(|_| String::new(), |stand| stand.in_words());
+    tokio::task::spawn_blocking(words).await.unwrap_or_default()
 }
 
 async fn enter(State(bench): State<Arc<Bench>>, sent: Sent) -> Response {
@@ -316,15 +335,20 @@ async fn enter(State(bench): State<Arc<Bench>>, sent: Sent) -> Response {
         bench,
         back,
         move |bench| {
+            let what = sent.text("what");
             let stand = Stand::of(bench)?;
-            let what = sent.owned("what");
-            let says_kind = !sent.text("value").chars().any(char::is_alphabetic)
-                || what == "ripple_volts_peak_to_peak";
+            // Ohms are read with the plug out, however the set stood before.
+            let stand = if what == "ohms" {
+                stand.unplugged()
+            } else {
+                stand
+            };
+            let value = Unit::completed(sent.text("value"), Unit::of(what));
             let new = NewReading {
                 place: sent.owned("place"),
-                value: with_unit(sent.text("value"), &what),
+                what: kind(&value, what),
+                value,
                 to: sent.owned("to"),
-                what: (says_kind && !what.is_empty()).then_some(what),
                 meter: stand.meter.clone(),
                 conditions: stand.conditions()?,
                 note: sent.owned("note"),
@@ -336,180 +360,33 @@ async fn enter(State(bench): State<Arc<Bench>>, sent: Sent) -> Response {
     .await
 }
 
-/// A bare number takes the unit of what was asked.
-fn with_unit(typed: &str, what: &str) -> String {
-    let is_bare = !typed.is_empty()
-        && typed
-            .chars()
-            .all(|letter| letter.is_ascii_digit() || ".,+-−".contains(letter));
-    match Unit::of(what).first().filter(|_| is_bare) {
-        Some(unit) => format!("{typed}{}", unit.text),
-        None => typed.to_owned(),
-    }
+/// The kind of a reading: that of the question, unless the value says one itself. Plain volts say none.
+fn kind(value: &str, asked: &str) -> Option<String> {
+    let unit = value.trim_start_matches(|letter: char| !letter.is_alphabetic());
+    let is_plain = ["", "V", "v", "mV", "kV", "volts"].contains(&unit.trim());
+    (is_plain && !asked.is_empty()).then(|| asked.to_owned())
 }
 
-/// How the set stands while it is read.
-#[derive(Debug, Clone, Default, PartialEq)]
-pub struct Stand {
-    line: String,
-    lamp: String,
-    pulled: Vec<String>,
-    plug_out: bool,
-    meter: String,
-}
+#[cfg(test)]
+mod tests {
+    use super::kind;
 
-impl Stand {
-    /// As it was said on the page, or as it stood at the last reading.
-    fn of(bench: &Bench) -> Result<Stand, Trouble> {
-        if let Some(said) = bench.stand() {
-            return Ok(said);
-        }
-        let story = bench.story()?;
-        let last = story
-            .entries
-            .iter()
-            .rev()
-            .find(|entry| entry.kind == "measured");
-        let Some(last) = last else {
-            return Ok(Stand::default());
-        };
-        let text = |key: &str| {
-            last.says
-                .get(key)
-                .map_or_else(String::new, |value| match value {
-                    serde_json::Value::String(text) => text.clone(),
-                    serde_json::Value::Array(list) => list
-                        .iter()
-                        .map(ToString::to_string)
-                        .collect::<Vec<_>>()
-                        .join("+"),
-                    serde_json::Value::Null => String::new(),
-                    other => other.to_string(),
-                })
-        };
-        let list = |key: &str| match last.says.get(key) {
-            Some(serde_json::Value::Array(list)) => list
-                .iter()
-                .filter_map(|own| own.as_str().map(str::to_owned))
-                .collect(),
-            Some(serde_json::Value::String(text)) => vec![text.clone()],
-            _ => Vec::new(),
-        };
-        Ok(Stand {
-            line: text("line_volts"),
-            lamp: text("lamp_watts"),
-            pulled: list("pulled"),
-            plug_out: last
-                .says
-                .get("plug_out")
-                .is_some_and(|own| own == true || own == "yes"),
-            meter: text("meter"),
-        })
-    }
-
-    /// Checked, as an entry takes it.
-    fn conditions(&self) -> Result<Conditions, Trouble> {
-        let hint = "change it under \"How the set stands\"";
-        let line = match self.line.as_str() {
-            "" => None,
-            text => {
-                Some(bench_words::line_volts(text).map_err(|error| Trouble::input(error, hint))?)
-            }
-        };
-        let lamps = match self.lamp.as_str() {
-            "" => Vec::new(),
-            text => bench_words::lamp_watts(text).map_err(|error| Trouble::input(error, hint))?,
-        };
-        Ok(Conditions {
-            plug_out: self.plug_out,
-            line_volts: line.filter(|_| !self.plug_out),
-            lamp_watts: if self.plug_out { Vec::new() } else { lamps },
-            pulled: self.pulled.clone(),
-            ..Conditions::default()
-        })
-    }
-
-    fn in_words(&self) -> String {
-        let mut words = Vec::new();
-        if self.plug_out {
-            words.push("plug out".to_owned());
-        } else {
-            words.push(match self.line.as_str() {
-                "" => "line not said".to_owned(),
-                line => format!("line {line} V"),
-            });
-            words.push(match self.lamp.as_str() {
-                "" => "no lamp".to_owned(),
-                lamp => format!("lamp {lamp} W"),
-            });
-        }
-        if !self.pulled.is_empty() {
-            words.push(format!("without {}", self.pulled.join(", ")));
-        }
-        words.push(match self.meter.as_str() {
-            "" => "meter not said".to_owned(),
-            meter => format!("meter {meter}"),
-        });
-        words.join(", ")
-    }
-}
-
-fn as_before(bench: &Bench, back: &str) -> Markup {
-    let stand = match Stand::of(bench) {
-        Ok(stand) => stand,
-        Err(own) => return pieces::trouble(&own),
-    };
-    html! {
-        details .stand {
-            summary { "How the set stands: " (stand.in_words()) }
-            form .quiet method="post" action="/readings/conditions" {
-                input type="hidden" name="back" value=(back);
-                (pieces::choice("plug_out", "The plug is out", stand.plug_out))
-                (pieces::text("line", "Line volts, as read", &stand.line, ""))
-                (pieces::text("lamp", "Lamp in series, watts", &stand.lamp, ""))
-                (pieces::text("pulled", "Tubes out of their sockets", &stand.pulled.join(", "), ""))
-                (pieces::text("meter", "Meter, such as 10M or 20k/V 500 V", &stand.meter, ""))
-                (pieces::send("So it stands"))
-            }
+    #[test]
+    fn a_value_that_says_its_kind_is_taken_at_its_word() {
+        for (value, asked, wanted) in [
+            ("117 V a.c.", "dc_volts", None),
+            ("6.3 V", "ac_volts_rms", Some("ac_volts_rms")),
+            ("-1.2 V", "dc_volts", Some("dc_volts")),
+            (
+                "0.4 V",
+                "ripple_volts_peak_to_peak",
+                Some("ripple_volts_peak_to_peak"),
+            ),
+            ("4.7k", "ohms", None),
+            ("95 mA", "dc_volts", None),
+            ("5", "", None),
+        ] {
+            assert_eq!(kind(value, asked).as_deref(), wanted, "{value}");
         }
     }
-}
-
-async fn conditions(State(bench): State<Arc<Bench>>, sent: Sent) -> Response {
-    let stand = Stand {
-        line: sent.owned("line"),
-        lamp: sent.owned("lamp"),
-        pulled: sent.list("pulled"),
-        plug_out: sent.ticked("plug_out"),
-        meter: sent.owned("meter"),
-    };
-    let to = match sent.text("back") {
-        back if back.starts_with("/readings") => back.to_owned(),
-        _ => "/readings".to_owned(),
-    };
-    entered(
-        bench,
-        to,
-        move |bench| {
-            stand.conditions()?;
-            if !stand.meter.is_empty() {
-                let wrong = |error| Trouble::input(error, "such as 10M, or 20k/V 500 V");
-                bench_words::meter(&stand.meter).map_err(wrong)?;
-            }
-            bench.stands(stand);
-            Ok(())
-        },
-        move |bench, refused| {
-            let main = html! { (pieces::trouble(&refused)) (as_before(bench, "/readings")) };
-            framed(
-                bench,
-                Page {
-                    title: "Readings",
-                    at: "/readings",
-                    main,
-                },
-            )
-        },
-    )
-    .await
 }

@@ -92,7 +92,7 @@ impl Unit {
 
     /// What was typed, with the unit that is meant where a number stands alone.
     pub fn completed(typed: &str, units: &[Unit]) -> String {
-        let typed = typed.trim().replace(',', ".");
+        let typed = typed.trim().replace(',', ".").replace('−', "-");
         match (typed.parse::<f64>(), units.first()) {
             (Ok(_), Some(unit)) => format!("{typed}{}", unit.text),
             _ => typed,

@@ -19,15 +19,17 @@ const judge = (() => {
     // A bare number is in the unit of the question: milliamperes where those are asked.
     return milli && (read || prefix) ? value * 1e3 : value;
   };
-  const of = (asked, value, seconds) => {
+  // With the plug out limits and band always count; with power a limit counts from its own second on, the band once
+  // the step has settled.
+  const of = (asked, value, seconds, step) => {
     if (value === null || Number.isNaN(value)) return null;
-    for (const limit of asked.limits) {
-      if (seconds < limit.after_seconds) continue;
-      if (limit.above !== undefined && limit.above !== null && value > limit.above) return "beyond";
-      if (limit.below !== undefined && limit.below !== null && value < limit.below) return "beyond";
-    }
-    if (asked.low === null || asked.high === null) return "noted";
-    return value < asked.low ? "low" : value > asked.high ? "high" : "inside";
+    const counts = (from) => !step.energised || seconds >= from;
+    const counting = asked.limits.filter((limit) => counts(limit.after_seconds));
+    const isBeyond = (limit) => value > (limit.above ?? Infinity) || value < (limit.below ?? -Infinity);
+    if (counting.some(isBeyond)) return "beyond";
+    const settled = counts(step.wait_seconds);
+    if (settled && asked.low !== null) return value < asked.low ? "low" : value > asked.inside_up_to ? "high" : "inside";
+    return settled || (asked.limits.length > 0 && counting.length === asked.limits.length) ? "inside" : "too_early";
   };
   return { valueOf, of };
 })();

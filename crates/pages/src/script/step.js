@@ -89,10 +89,10 @@ const step = (() => {
       const passed = seconds();
       if (passed !== null && form.elements.namedItem("seconds")) form.elements.namedItem("seconds").value = passed;
       if (!asked || !told) return false;
-      const verdict = judge.of(asked, judge.valueOf(field("value"), asked.what), passed ?? 0);
+      const verdict = judge.of(asked, judge.valueOf(field("value"), asked.what), passed ?? 0, here);
       const words = {
         beyond: here.energised ? (here.source ? "Stop. Switch the source off." : "Stop. Pull the plug.") : "Stop. Go no further.",
-        low: "▼ Low. Look again.", high: "▲ High. Look again.", inside: "● Inside.", noted: "Noted.",
+        low: "▼ Low. Look again.", high: "▲ High. Look again.", inside: "● Inside.", too_early: "… Too early to tell.",
       }[verdict];
       if (!words) return false;
       told.dataset.verdict = verdict;

@@ -9,5 +9,6 @@ mod every_page;
 mod judged_alike;
 mod keyboard;
 mod network;
+mod power_up;
 mod served;
 mod two_devices;

@@ -1,61 +1,9 @@
 //! The network cut in the middle of a step: the phone judges, keeps, says that the laptop is silent, and sends
 //! everything later, once and in order.
 
-use benchwork::view::AskedView;
-use benchwork::{PowerReading, PowerSession};
-
 use crate::driver::{Browser, with_browser};
-use crate::served::{Served, Wire, now};
-
-/// Brings the power-up to its first step with power, by the same functions as the pages: what is asked is read as
-/// in a healthy set.
-fn to_a_step_with_power(served: &Served) {
-    let mut session = PowerSession::of(&served.file());
-    for _ in 0..80 {
-        let view = session.tell(&now()).expect("it stands");
-        let step = view.step.expect("a step with power comes");
-        if view.state == "to_begin" {
-            let begun = session.begin(&now()).expect("it begins");
-            if step.energised && !begun.asked.is_empty() {
-                return;
-            }
-            continue;
-        }
-        for asked in view.asked.iter().filter(|asked| asked.verdict == "unread") {
-            let reading = PowerReading {
-                place: asked.at.clone(),
-                to: asked.to.clone().unwrap_or_default(),
-                what: Some(asked.what.to_owned()),
-                value: healthy(asked),
-                ..PowerReading::default()
-            };
-            session.read(&now(), reading).expect("it is read");
-        }
-        let passed = session
-            .done(&now(), "seen to")
-            .or_else(|_| session.skip(&now(), "not needed here"));
-        passed.expect("the step is passed");
-    }
-    panic!("no step with power came");
-}
-
-/// A value on the good side of every limit.
-fn healthy(asked: &AskedView) -> String {
-    if let Some(expected) = asked.expected {
-        return expected.to_string();
-    }
-    let above = asked
-        .limits
-        .iter()
-        .find_map(|limit| limit.below)
-        .map(|least| least * 4.0);
-    let below = asked
-        .limits
-        .iter()
-        .find_map(|limit| limit.above)
-        .map(|most| most / 4.0);
-    above.or(below).unwrap_or(1.0).to_string()
-}
+use crate::power_up::to_a_step_with_power;
+use crate::served::{Served, Wire};
 
 async fn enter(browser: &Browser, value: &str) {
     let script = "const field = document.querySelector('form.question input[name=value]'); field.value = arguments[0]; field.form.requestSubmit();";
@@ -70,7 +18,7 @@ async fn enter(browser: &Browser, value: &str) {
 fn nothing_is_lost_when_the_network_is_cut_in_a_step_with_power() {
     with_browser(390, |browser| async move {
         let served = Served::of("small/two_rectifiers.toml");
-        to_a_step_with_power(&served);
+        drop(to_a_step_with_power(&served));
         let wire = Wire::to(served.address);
         browser.open_page(&wire.page("/power")).await;
         browser.until("the step is under way", "return !!document.querySelector('#clock') && JSON.parse(document.getElementById('step-at-hand').textContent).state === 'under_way'").await;
