@@ -101,13 +101,7 @@ pub fn bench_method(
         .trade_number("beam current peak")
         .ok_or(NoMethod::Trade("beam current peak"))?;
     let least_ohms = source.0 / (peak.high * 1e-3);
-    let mut ohms = Series::E12.nearest(least_ohms).unwrap_or(least_ohms);
-    if ohms < least_ohms {
-        ohms = Series::E12
-            .nearest(1.2 * least_ohms)
-            .unwrap_or(least_ohms)
-            .max(least_ohms);
-    }
+    let ohms = Series::E12.at_least(least_ohms).unwrap_or(least_ohms);
     Ok(BenchMethod {
         source,
         resistor: Ohms(ohms),
