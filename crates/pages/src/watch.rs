@@ -133,6 +133,7 @@ struct KeptAwake {
 
 impl KeptAwake {
     fn begin() -> KeptAwake {
+        // It holds as long as the program behind it runs, which ends when its input does: also if this one is gone.
         let ways: &[(&str, &[&str])] = &[
             (
                 "systemd-inhibit",
@@ -140,16 +141,15 @@ impl KeptAwake {
                     "--what=sleep:idle:handle-lid-switch",
                     "--who=firstraster",
                     "--why=The set on the bench has power",
-                    "sleep",
-                    "7200",
+                    "cat",
                 ],
             ),
-            ("caffeinate", &["-i", "-s", "-t", "7200"]),
+            ("caffeinate", &["-i", "-s", "cat"]),
         ];
         let helper = ways.iter().find_map(|(program, words)| {
             Command::new(program)
                 .args(*words)
-                .stdin(Stdio::null())
+                .stdin(Stdio::piped())
                 .stdout(Stdio::null())
                 .stderr(Stdio::null())
                 .spawn()
@@ -162,6 +162,7 @@ impl KeptAwake {
 impl Drop for KeptAwake {
     fn drop(&mut self) {
         if let Some(helper) = &mut self.helper {
+            drop(helper.stdin.take());
             let _ = helper.kill();
             let _ = helper.wait();
         }
