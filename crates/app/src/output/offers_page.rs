@@ -23,7 +23,9 @@ pub fn page(view: &OffersView, all: bool) -> String {
     )));
     page.push('\n');
     for first in &view.first {
-        page.push_str(&paragraph(first));
+        page.push_str(&paragraph(&format!(
+            "{first} Enter it with `firstraster reading`."
+        )));
         page.push('\n');
     }
     if view.offers.is_empty() && view.first.is_empty() {

@@ -180,7 +180,7 @@ fn drive_wanted(hunt: &Hunt<'_, '_>) -> Vec<String> {
         .iter()
         .map(|(tube, _)| {
             format!(
-                "The drive of {tube} comes first: nothing under power is offered while no reading shows it, because without drive that tube and the flyback burn within a minute or two. Plug out, open its feed, then read its grid: some tens of volts negative show that drive is there (common practice: -20 to -60 V). Enter it with `firstraster reading`."
+                "The drive of {tube} comes first: nothing under power is offered while no reading shows it, because without drive that tube and the flyback burn within a minute or two. Plug out, open its feed, then read its grid: some tens of volts negative show that drive is there (common practice: -20 to -60 V)."
             )
         })
         .collect()
