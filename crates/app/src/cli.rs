@@ -20,7 +20,7 @@ use crate::cli_restoration::{
     FitArguments, ImportArguments, PhotoArguments, ReadingArguments, SeeArguments, StartArguments,
     StoryArguments, TakeArguments, TestArguments, UndoArguments,
 };
-use crate::cli_serve::ServeArguments;
+use crate::cli_serve::{DevicesArguments, ServeArguments};
 use crate::cli_suspects::SuspectsArguments;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use clap_complete::Shell;
@@ -120,6 +120,8 @@ pub enum Command {
     Import(ImportArguments),
     /// Serve the bench pages to a browser or a phone
     Bench(ServeArguments),
+    /// The phones that are let in to the bench pages
+    Devices(DevicesArguments),
     /// Hand the set on: the report for the next owner, and a folder that lasts
     HandOn(HandOnArguments),
     /// Label the bags of old parts
@@ -379,6 +381,9 @@ mod tests {
             "hand-on|a.restoration|--pdf|a.pdf|--html|a.html|--folder|b|--by|x|--paper|letter",
             "bench|a.restoration",
             "bench|a.restoration|--port|0",
+            "bench|a.restoration|--home|--address|192.168.1.2|--home-port|0|--devices-folder|x",
+            "devices",
+            "devices|take-back|Phone|--devices-folder|x",
             "labels|a.restoration|C12|V9|--pdf|a.pdf|--paper|a4",
             "completion|bash",
             "manual|man",
@@ -414,6 +419,9 @@ mod tests {
             "hand-on",
             "hand-on|a.restoration|--paper|papyrus",
             "bench|a.restoration|--port|99999",
+            "bench|a.restoration|--address|192.168.1.2",
+            "bench|a.restoration|--home|--address|laptop",
+            "devices|take-back",
             "labels|--pdf|a.pdf",
             "completion|none-such",
             "frobnicate",

@@ -1,10 +1,11 @@
-//! What is typed after `bench`.
+//! What is typed after `bench` and `devices`.
 //!
-//! A port is checked as it is read (wrong usage, status 2).
+//! A port and an address are checked as they are read (wrong usage, status 2).
 
+use std::net::IpAddr;
 use std::path::PathBuf;
 
-use clap::Args;
+use clap::{Args, Subcommand};
 
 /// Arguments of `bench`.
 #[derive(Debug, Args)]
@@ -15,4 +16,47 @@ pub struct ServeArguments {
     /// The port on 127.0.0.1; 0 takes a free one
     #[arg(long, value_name = "NUMBER", default_value_t = 7020)]
     pub port: u16,
+
+    /// Answer on the home network too, to devices that are let in by the words shown
+    #[arg(long)]
+    pub home: bool,
+
+    /// An address of this computer to answer on, in place of all those in a home network; may be given again
+    #[arg(long, value_name = "ADDRESS", requires = "home")]
+    pub address: Vec<IpAddr>,
+
+    /// The port on the home network; 0 takes a free one
+    #[arg(long, value_name = "NUMBER", default_value_t = 7021, requires = "home")]
+    pub home_port: u16,
+
+    #[command(flatten)]
+    pub kept: DevicesFolder,
+}
+
+/// Where the devices and the laptop's certificate are kept.
+#[derive(Debug, Args)]
+pub struct DevicesFolder {
+    /// The folder of the devices and of the laptop's certificate; one of your own if absent
+    #[arg(long, value_name = "FOLDER", global = true)]
+    pub devices_folder: Option<PathBuf>,
+}
+
+/// Arguments of `devices`.
+#[derive(Debug, Args)]
+pub struct DevicesArguments {
+    #[command(subcommand)]
+    pub asked: Option<DevicesAsked>,
+
+    #[command(flatten)]
+    pub kept: DevicesFolder,
+}
+
+/// What is asked of the devices; all are shown if nothing is.
+#[derive(Debug, Subcommand)]
+pub enum DevicesAsked {
+    /// Take back the leave of a device: it no longer gets in
+    TakeBack {
+        /// Its name, as it is listed
+        name: String,
+    },
 }

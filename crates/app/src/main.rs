@@ -24,6 +24,7 @@ mod draw;
 #[cfg(test)]
 mod in_the_manual;
 mod output;
+mod own_folder;
 
 use std::panic;
 use std::process::ExitCode;

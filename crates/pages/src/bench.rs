@@ -6,11 +6,16 @@
 
 use std::collections::VecDeque;
 use std::path::{Path, PathBuf};
-use std::sync::{Arc, Mutex, MutexGuard, PoisonError, RwLock};
+use std::sync::{Arc, Mutex, MutexGuard, OnceLock, PoisonError, RwLock};
+
+use std::time::Instant;
 
 use benchwork::view::{PowerUpView, RecordedView, StoryView};
 use benchwork::{Entering, PowerSession, Stamp, Trouble, tell_story};
 
+use sha2::{Digest, Sha256};
+
+use crate::home_network::Home;
 use crate::later::Later;
 use crate::live::Live;
 use crate::made_report::LastReport;
@@ -42,6 +47,7 @@ pub struct Bench {
     session: Mutex<PowerSession>,
     story: Mutex<Option<(u64, Arc<StoryView>)>>,
     name: String,
+    book: String,
     /// The last entries made here, for what was said with each.
     made: Mutex<VecDeque<Arc<RecordedView>>>,
     /// How the set stands, as it was said on a page.
@@ -50,6 +56,8 @@ pub struct Bench {
     told_with: Mutex<Option<u64>>,
     /// Whether the power-up is finished, once its plan was asked.
     power_is_finished: Mutex<Option<bool>>,
+    /// The home network, where it was asked for.
+    home: OnceLock<Arc<Home>>,
     /// The step at hand, as the beat tells it.
     pub(crate) step: RwLock<Option<StepAtHand>>,
     /// What goes to every open page.
@@ -65,9 +73,11 @@ impl Bench {
     pub fn open(opening: Opening) -> Result<Arc<Bench>, Trouble> {
         let story = tell_story(&opening.file, false)?;
         let last = story.entered as u64;
+        let book = book_of(&opening.file)?;
         Ok(Arc::new(Bench {
             session: Mutex::new(PowerSession::of(&opening.file)),
             name: story.restoration.clone(),
+            book,
             story: Mutex::new(Some((last, Arc::new(story)))),
             made: Mutex::default(),
             file: opening.file,
@@ -76,6 +86,7 @@ impl Bench {
             stand: Mutex::new(None),
             told_with: Mutex::new(None),
             power_is_finished: Mutex::new(None),
+            home: OnceLock::new(),
             step: RwLock::new(None),
             live: Live::from(last),
             later: Later::default(),
@@ -91,6 +102,28 @@ impl Bench {
     /// Name of the restoration.
     pub fn name(&self) -> &str {
         &self.name
+    }
+
+    /// What tells this restoration from another one that is served at the same address, wherever its file stands.
+    pub fn book(&self) -> &str {
+        &self.book
+    }
+
+    /// The home network, where it was asked for.
+    pub(crate) fn home(&self) -> Option<&Arc<Home>> {
+        self.home.get()
+    }
+
+    /// The home network is open from now on; it is opened once.
+    pub(crate) fn at_home(&self, home: Home) -> &Arc<Home> {
+        self.home.get_or_init(|| Arc::new(home))
+    }
+
+    /// The address that lets one more device in, with new words in it.
+    pub fn new_pairing_page(&self) -> Option<String> {
+        let home = self.home()?;
+        let code = home.new_code(Instant::now());
+        Some(home.pairing_page(&code))
     }
 
     /// The time of now.
@@ -198,6 +231,17 @@ impl Bench {
     pub fn entering(&self) -> Result<Entering<'_>, Trouble> {
         Ok(Entering::new(&self.file, self.now()?))
     }
+}
+
+/// Letters made of the restoration's name and its first entry, which never change.
+fn book_of(file: &Path) -> Result<String, Trouble> {
+    let whole = tell_story(file, true)?;
+    let first = whole.entries.first();
+    let first = first.map_or_else(String::new, |entry| {
+        format!("{} {:?}", entry.at, entry.says)
+    });
+    let hash = Sha256::digest(format!("{}\n{first}", whole.restoration));
+    Ok(crate::words::letters(&hash[..12]))
 }
 
 /// A lock is taken also after a thread that held it went down: what it guards is only worked out anew.

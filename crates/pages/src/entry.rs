@@ -122,18 +122,39 @@ impl Sent {
         })
     }
 
+    /// A form of this restoration; one of a page that was left open while another one was served is refused.
+    #[allow(
+        clippy::result_large_err,
+        reason = "an answer is what a refused form gets"
+    )]
+    pub fn of_this_book(self, bench: &Bench) -> Result<Sent, Response> {
+        let book = self.text("book");
+        if book.is_empty() || book == bench.book() {
+            return Ok(self);
+        }
+        Err(problem(
+            StatusCode::CONFLICT,
+            "This page is of another restoration",
+            &format!(
+                "The laptop has {} open now. Nothing was entered into it.",
+                bench.name()
+            ),
+            "Open the pages of the other restoration, and enter it there.",
+        ))
+    }
+
     /// The id of this sending.
     pub fn once(&self) -> Option<&str> {
         Some(self.text("once")).filter(|id| !id.is_empty())
     }
 }
 
-impl<S: Send + Sync> FromRequest<S> for Sent {
+impl FromRequest<Arc<Bench>> for Sent {
     type Rejection = Response;
 
-    async fn from_request(request: Request, state: &S) -> Result<Self, Self::Rejection> {
-        match axum::extract::Form::<Vec<(String, String)>>::from_request(request, state).await {
-            Ok(axum::extract::Form(fields)) => Ok(Sent { fields }),
+    async fn from_request(request: Request, bench: &Arc<Bench>) -> Result<Self, Self::Rejection> {
+        match axum::extract::Form::<Vec<(String, String)>>::from_request(request, bench).await {
+            Ok(axum::extract::Form(fields)) => Sent { fields }.of_this_book(bench),
             Err(refused) if refused.status() == StatusCode::PAYLOAD_TOO_LARGE => {
                 Err(crate::router::too_large())
             }
@@ -222,7 +243,10 @@ pub fn ended_badly() -> Response {
 /// The hidden fields of a form in an answer that is kept and shown more than once: each sending gets its id from
 /// the script, and has none without it.
 pub fn hidden_in_answer(bench: &Bench) -> Markup {
-    html! { input type="hidden" name="seen" value=(bench.live.last()); }
+    html! {
+        input type="hidden" name="seen" value=(bench.live.last());
+        input type="hidden" name="book" value=(bench.book());
+    }
 }
 
 /// The hidden fields of every form that enters something.
@@ -230,6 +254,7 @@ pub fn hidden(bench: &Bench) -> Markup {
     html! {
         input type="hidden" name="once" value=(crate::words::new_id());
         input type="hidden" name="seen" value=(bench.live.last());
+        input type="hidden" name="book" value=(bench.book());
     }
 }
 

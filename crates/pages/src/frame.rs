@@ -26,7 +26,7 @@ pub fn framed(bench: &Bench, page: Page<'_>) -> Markup {
         (DOCTYPE)
         html lang="en" {
             (head(page.title, bench.name()))
-            body data-last=(bench.live.last()) {
+            body data-last=(bench.live.last()) data-book=(bench.book()) {
                 a .skip href="#main" { "To the page" }
                 header .top {
                     nav aria-label="Pages" {
@@ -58,6 +58,7 @@ pub fn bare(title: &str, main: Markup) -> Markup {
         html lang="en" {
             (head(title, "firstraster"))
             body {
+                div #link role="status" aria-live="polite" {}
                 main #main { h1 { (title) } (main) }
             }
         }

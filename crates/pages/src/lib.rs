@@ -1,8 +1,8 @@
 //! Serves the bench pages: everything that the commands do, on a phone beside the chassis.
 //!
 //! [`Bench`] holds one restoration and what is worked out of it; [`router`] answers requests and is asked
-//! in tests without a network; [`serve`] listens on 127.0.0.1. Pages are made here by the same `benchwork` functions that the commands call. They
-//! work without a script; with it, what is typed is kept on the phone until the laptop has it, and what another
+//! in tests without a network; [`serve`] listens on 127.0.0.1 and, by asking, on the home network ([`AtHome`]).
+//! Pages are made here by the same `benchwork` functions that the commands call. They work without a script; with it, what is typed is kept on the phone until the laptop has it, and what another
 //! device enters is shown at once.
 //!
 //! The clock is handed in. Only this crate knows HTTP. Fails with [`ServeError`] where no address can be
@@ -14,6 +14,7 @@ mod bench;
 mod door;
 mod entry;
 mod frame;
+mod home_network;
 mod later;
 mod listen;
 mod live;
@@ -26,5 +27,6 @@ mod watch;
 mod words;
 
 pub use bench::{Bench, Clock, Opening};
-pub use listen::{ServeError, Serving, serve};
+pub use home_network::{AtHome, Device, Devices, in_letters};
+pub use listen::{Answering, AnsweringHome, ServeError, Serving, serve};
 pub use router::router;

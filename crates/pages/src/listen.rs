@@ -1,19 +1,53 @@
-//! Listens on 127.0.0.1.
+//! Listens on 127.0.0.1, and on the home network where it was asked for.
 //!
-//! Fails where an address is taken or may not be used; then nothing is served.
+//! Fails where an address is taken or may not be used, where this computer has no address in a home network, and where
+//! the folder of devices cannot be used; then nothing is served.
 
 use std::fmt;
-use std::net::{Ipv4Addr, SocketAddr};
+use std::net::{IpAddr, Ipv4Addr, SocketAddr};
 use std::sync::Arc;
+use std::time::Instant;
+
+use benchwork::Trouble;
 
 use crate::bench::Bench;
+use crate::home_network::{
+    AtHome, Certificate, Home, HomePeer, HomeWire, is_of_the_home, own_addresses,
+};
 use crate::router::router;
 use crate::watch::watch;
 
 /// Where to listen.
+#[derive(Default)]
 pub struct Serving {
     /// The port on 127.0.0.1; 0 takes a free one.
     pub port: u16,
+    /// The home network, if it is asked for.
+    pub home: Option<AtHome>,
+}
+
+/// What answers.
+#[derive(Debug, Clone)]
+pub struct Answering {
+    /// On this computer.
+    pub here: SocketAddr,
+    /// On the home network.
+    pub home: Option<AnsweringHome>,
+}
+
+/// How a device of the home network gets in.
+#[derive(Debug, Clone)]
+pub struct AnsweringHome {
+    /// The addresses of the first page.
+    pub pages: Vec<String>,
+    /// The address with the words in it, for a camera.
+    pub pairing_page: String,
+    /// The words; none where the system has no random source.
+    pub words: String,
+    /// Minutes that they hold.
+    pub minutes: u64,
+    /// The print of what vouches for the certificate (SHA-256).
+    pub print: String,
 }
 
 /// Why nothing is served.
@@ -26,6 +60,8 @@ pub enum ServeError {
         /// What the system said.
         said: String,
     },
+    /// The home network cannot be opened.
+    Home(Trouble),
     /// The server ended by itself.
     Ended {
         /// What the system said.
@@ -39,6 +75,7 @@ impl fmt::Display for ServeError {
             ServeError::Address { address, said } => {
                 write!(out, "{address} cannot be listened on: {said}")
             }
+            ServeError::Home(_) => out.write_str("the home network cannot be opened"),
             ServeError::Ended { said } => write!(out, "the server ended: {said}"),
         }
     }
@@ -46,38 +83,116 @@ impl fmt::Display for ServeError {
 
 impl std::error::Error for ServeError {}
 
-/// Serves until the program is told to end. `ready` is called once with the address that answers.
+impl From<std::io::Error> for ServeError {
+    fn from(error: std::io::Error) -> ServeError {
+        ServeError::Ended {
+            said: error.to_string(),
+        }
+    }
+}
+
+/// Serves until the program is told to end. `ready` is called once with the addresses that answer.
 pub fn serve(
     bench: Arc<Bench>,
     serving: Serving,
-    ready: impl FnOnce(SocketAddr),
+    ready: impl FnOnce(Answering),
 ) -> Result<(), ServeError> {
     let runtime = tokio::runtime::Builder::new_multi_thread()
         .worker_threads(2)
         .enable_all()
-        .build()
-        .map_err(|error| ServeError::Ended {
-            said: error.to_string(),
-        })?;
+        .build()?;
     runtime.block_on(async {
-        let here = SocketAddr::from((Ipv4Addr::LOCALHOST, serving.port));
-        let (plain, here) = bound(here)?;
-        ready(here);
-        watch(Arc::clone(&bench));
-        let routes = router(bench).into_make_service_with_connect_info::<SocketAddr>();
-        let ended = |error: std::io::Error| ServeError::Ended {
-            said: error.to_string(),
+        let (here, address) = bound(SocketAddr::from((Ipv4Addr::LOCALHOST, serving.port)))?;
+        let home = match &serving.home {
+            Some(at) => Some(opened(&bench, at)?),
+            None => None,
         };
-        let plain = tokio::net::TcpListener::from_std(plain).map_err(ended)?;
-        let plain = axum::serve(plain, routes).into_future();
+        ready(Answering {
+            here: address,
+            home: bench.home().map(|home| answering(home)),
+        });
+        watch(Arc::clone(&bench));
+        let routes = router(bench);
+        let own = routes
+            .clone()
+            .into_make_service_with_connect_info::<SocketAddr>();
+        let here = axum::serve(here, own).into_future();
+        let at_home = async {
+            match home {
+                Some(wire) => {
+                    let own = routes.into_make_service_with_connect_info::<HomePeer>();
+                    axum::serve(wire, own).await
+                }
+                None => std::future::pending().await,
+            }
+        };
         tokio::select! {
-            done = plain => done.map_err(ended),
+            done = here => done.map_err(ServeError::from),
+            done = at_home => done.map_err(ServeError::from),
             _ = tokio::signal::ctrl_c() => Ok(()),
         }
     })
 }
 
-fn bound(address: SocketAddr) -> Result<(std::net::TcpListener, SocketAddr), ServeError> {
+/// Listens on the home network.
+fn opened(bench: &Bench, at: &AtHome) -> Result<HomeWire, ServeError> {
+    let addresses = addresses(at).map_err(ServeError::Home)?;
+    let now = bench.now().map_err(ServeError::Home)?;
+    let made = Certificate::made(&at.folder, &addresses, &now);
+    let (certificate, vouched) = made.map_err(ServeError::Home)?;
+    let config = certificate.config().map_err(ServeError::Home)?;
+    let mut ends = Vec::new();
+    let mut names = Vec::new();
+    for address in addresses {
+        let (end, name) = bound(SocketAddr::from((address, at.port)))?;
+        ends.push(end);
+        names.push(name);
+    }
+    let wire = HomeWire::at(ends, config)?;
+    let home = Home::open(at, names, vouched, Instant::now()).map_err(ServeError::Home)?;
+    bench.at_home(home);
+    Ok(wire)
+}
+
+/// The addresses to listen on: those that were named, or those that this computer has.
+fn addresses(at: &AtHome) -> Result<Vec<IpAddr>, Trouble> {
+    let foreign: Vec<String> = at
+        .addresses
+        .iter()
+        .filter(|address| !is_of_the_home(**address))
+        .map(ToString::to_string)
+        .collect();
+    if !foreign.is_empty() {
+        return Err(Trouble::input(
+            format!("{} is no address of a home network", foreign.join(", ")),
+            "the pages never answer to the world; name an address such as 192.168.1.20",
+        ));
+    }
+    let found = match at.addresses.is_empty() {
+        true => own_addresses()?,
+        false => at.addresses.clone(),
+    };
+    match found.is_empty() {
+        true => Err(Trouble::input(
+            "this computer has no address in a home network",
+            "join the network first, or leave --home away",
+        )),
+        false => Ok(found),
+    }
+}
+
+fn answering(home: &Home) -> AnsweringHome {
+    let code = home.code(Instant::now()).unwrap_or_default();
+    AnsweringHome {
+        pages: home.pages(),
+        pairing_page: home.pairing_page(&code),
+        words: code.words,
+        minutes: code.minutes,
+        print: home.vouched().print.clone(),
+    }
+}
+
+fn bound(address: SocketAddr) -> Result<(tokio::net::TcpListener, SocketAddr), ServeError> {
     let fault = |error: std::io::Error| ServeError::Address {
         address,
         said: error.to_string(),
@@ -85,5 +200,6 @@ fn bound(address: SocketAddr) -> Result<(std::net::TcpListener, SocketAddr), Ser
     let socket = std::net::TcpListener::bind(address).map_err(fault)?;
     socket.set_nonblocking(true).map_err(fault)?;
     let address = socket.local_addr().map_err(fault)?;
+    let socket = tokio::net::TcpListener::from_std(socket).map_err(fault)?;
     Ok((socket, address))
 }

@@ -9,16 +9,17 @@ use std::sync::Arc;
 use std::sync::atomic::{AtomicU64, Ordering};
 use std::time::Duration;
 
-use axum::Router;
 use axum::extract::State;
 use axum::response::sse::{Event, Sse};
 use axum::routing::get;
+use axum::{Extension, Router};
 use serde::Serialize;
 use tokio::sync::broadcast;
 use tokio_stream::wrappers::{BroadcastStream, IntervalStream};
 use tokio_stream::{Stream, StreamExt};
 
 use crate::bench::Bench;
+use crate::door::LetIn;
 
 /// How often the laptop says that it is there.
 pub const BEAT: Duration = Duration::from_secs(1);
@@ -101,6 +102,7 @@ pub fn routes() -> Router<Arc<Bench>> {
 
 async fn live(
     State(bench): State<Arc<Bench>>,
+    device: Option<Extension<LetIn>>,
 ) -> Sse<impl Stream<Item = Result<Event, Infallible>>> {
     let told = BroadcastStream::new(bench.live.told.subscribe());
     let told = {
@@ -111,8 +113,18 @@ async fn live(
             Err(_) => event(&Told::Entered(bench.live.last())),
         })
     };
-    let beats = IntervalStream::new(tokio::time::interval(BEAT)).map(move |_| beat(&bench));
-    Sse::new(told.merge(beats).map(Ok))
+    let beats = IntervalStream::new(tokio::time::interval(BEAT));
+    let beats = {
+        let bench = Arc::clone(&bench);
+        beats.map(move |_| beat(&bench))
+    };
+    // A device whose leave was taken back hears nothing more.
+    let stays = move |_: &Event| {
+        device
+            .as_ref()
+            .is_none_or(|device| device.is_let_in(&bench))
+    };
+    Sse::new(told.merge(beats).take_while(stays).map(Ok))
 }
 
 fn beat(bench: &Bench) -> Event {

@@ -27,3 +27,37 @@ async fn an_address_that_is_none_and_a_form_that_is_too_large_come_as_pages() {
     }
     assert_eq!(asked.entries(), 1);
 }
+
+#[tokio::test]
+async fn a_form_of_another_restoration_enters_nothing() {
+    // RFC 9110, section 15.5.10: 409 where the state of what is asked for speaks against it.
+    let asked = Asked::of("small/two_rectifiers.toml");
+    let other = Asked::of("small/bridge_selenium.toml");
+    let book = |page: &str| {
+        let (_, after) = page
+            .split_once("name=\"book\" value=\"")
+            .expect("a form says which restoration it is of");
+        after.split('"').next().expect("a value").to_owned()
+    };
+    let (own, foreign) = (
+        book(&asked.get("/readings/at?place=line").await.text),
+        book(&other.get("/readings/at?place=line").await.text),
+    );
+    assert_ne!(own, foreign);
+    let (place, value) = (("place", "line"), ("value", "117 V a.c."));
+    let answer = asked
+        .post("/readings", &[place, value, ("book", &foreign)])
+        .await;
+    assert_eq!(answer.status, 409);
+    assert!(
+        answer.text.contains("of another restoration"),
+        "{}",
+        answer.text
+    );
+    assert_eq!(asked.entries(), 1);
+    let answer = asked
+        .post("/readings", &[place, value, ("book", &own)])
+        .await;
+    assert_eq!(answer.status, 303, "{}", answer.text);
+    assert_eq!(asked.entries(), 2);
+}

@@ -1,24 +1,38 @@
 //! `firstraster bench FILE`: the bench pages, until Ctrl-C.
 //!
-//! Says the address once it answers. Status 1 for a file that is no restoration and for a port that is taken.
+//! Says the addresses once they answer. Status 1 for a file that is no restoration, for a port that is taken, and for
+//! a home network that cannot be opened.
 
 use std::io::Write;
 use std::sync::Arc;
 
 use benchwork::Trouble;
-use pages::{Bench, Opening, ServeError, Serving, serve};
+use pages::{Answering, AtHome, Bench, Opening, ServeError, Serving, serve};
 use serde::Serialize;
 
 use crate::cli_serve::ServeArguments;
 use crate::clock;
 use crate::commands::DONE;
-use crate::output::{Screen, Stop};
+use crate::output::{Screen, Stop, bench_page};
+use crate::own_folder::devices_folder;
 
 /// The pages answer.
 #[derive(Serialize)]
-struct Answering {
-    /// Where.
+struct AnsweringView {
+    /// On this computer.
     address: String,
+    /// On the home network.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    home: Option<HomeView>,
+}
+
+/// How a device of the home network gets in.
+#[derive(Serialize)]
+struct HomeView {
+    addresses: Vec<String>,
+    words: String,
+    minutes: u64,
+    certificate_sha256: String,
 }
 
 /// Runs the command.
@@ -28,38 +42,58 @@ pub fn run(arguments: &ServeArguments, screen: &mut Screen) -> Result<u8, Stop> 
         clock: Arc::new(|| clock::time(None)),
         sound: Arc::new(bell),
     })?;
+    let home = match arguments.home {
+        true => Some(AtHome {
+            port: arguments.home_port,
+            addresses: arguments.address.clone(),
+            folder: devices_folder(&arguments.kept)?,
+            tell: Arc::new(remark),
+        }),
+        false => None,
+    };
+    let serving = Serving {
+        port: arguments.port,
+        home,
+    };
     let mut said = Ok(());
-    let done = serve(
-        bench,
-        Serving {
-            port: arguments.port,
-        },
-        |address| {
-            let told = match screen.json {
-                true => screen.answer(&Answering {
-                    address: format!("http://{address}/"),
-                }),
-                false => screen.say(&format!(
-                    "The bench pages are at http://{address}/\n\
-                     Ctrl-C ends them; every entry is on the disk.\n"
-                )),
-            };
-            said = told.and_then(|()| screen.show_now());
-        },
-    );
+    let done = serve(bench, serving, |answering| {
+        let told = match screen.json {
+            true => screen.answer(&view(answering)),
+            false => screen.say(&bench_page::page(&answering)),
+        };
+        said = told.and_then(|()| screen.show_now());
+    });
     said?;
     done.map_err(|error| match error {
         ServeError::Address { .. } => Trouble::input(
             error.to_string(),
-            "another program has the port: end it, or give another one with --port",
+            "another program has the port: end it, or give another one with --port or --home-port",
         ),
+        ServeError::Home(trouble) => trouble,
         ServeError::Ended { .. } => Trouble::ours(error.to_string()),
     })?;
     Ok(DONE)
+}
+
+fn view(answering: Answering) -> AnsweringView {
+    AnsweringView {
+        address: format!("http://{}/", answering.here),
+        home: answering.home.map(|home| HomeView {
+            addresses: home.pages,
+            words: home.words,
+            minutes: home.minutes,
+            certificate_sha256: home.print,
+        }),
+    }
 }
 
 /// The terminal's bell (BEL of ISO/IEC 6429).
 fn bell() {
     let mut out = std::io::stderr().lock();
     let _ = out.write_all(b"\x07").and_then(|()| out.flush());
+}
+
+/// What happens at the door, on standard error. Nobody may be left to read it.
+fn remark(text: &str) {
+    let _ = writeln!(std::io::stderr().lock(), "{text}");
 }

@@ -11,6 +11,7 @@ mod completion;
 mod correct;
 mod decide;
 mod demo;
+mod devices;
 mod expect;
 mod export;
 mod fit;
@@ -90,6 +91,7 @@ pub fn run(cli: Cli, screen: &mut Screen) -> Result<u8, Stop> {
         Command::Export(arguments) => export::run(&arguments, screen),
         Command::Import(arguments) => import::run(&arguments, screen),
         Command::Bench(arguments) => bench::run(&arguments, screen),
+        Command::Devices(arguments) => devices::run(&arguments, screen),
         Command::HandOn(arguments) => hand_on::run(&arguments, screen),
         Command::Labels(arguments) => labels::run(&arguments, screen),
         Command::Demo => demo::run(screen),

@@ -6,6 +6,7 @@
 //! from a disk that is full.
 
 mod base_drawing;
+pub mod bench_page;
 pub mod chart_page;
 pub mod check_page;
 pub mod demo_page;

@@ -3,6 +3,7 @@
 //!
 //! One file a command or topic; how the program is run stands in `program`.
 
+mod bench;
 mod chart;
 mod form;
 mod hand_on;

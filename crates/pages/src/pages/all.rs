@@ -110,6 +110,7 @@ const PAGES: &[(&str, &[Named])] = &[
             ("/sign", "Sign the list", "who stands for it"),
             ("/report", "The report", "what is handed on, and labels"),
             ("/keep", "Keeping", "a copy, and readable files"),
+            ("/devices", "Devices", "let a phone in, take its leave back"),
             ("/practice", "Practice", "a hidden fault to look for"),
         ],
     ),

@@ -7,6 +7,7 @@ mod chassis;
 mod expect;
 mod keep;
 mod look;
+mod pair;
 mod photographs;
 mod picture_tube;
 mod plain;
@@ -31,6 +32,7 @@ use axum::Router;
 
 use crate::bench::Bench;
 
+pub use pair::not_let_in;
 pub use readings::Stand;
 
 /// The routes of every page.
@@ -55,6 +57,7 @@ pub fn routes() -> Router<Arc<Bench>> {
         .merge(tube::routes())
         .merge(practice::routes())
         .merge(keep::routes())
+        .merge(pair::routes())
         .merge(readings::routes())
         .merge(story::routes())
 }

@@ -71,10 +71,10 @@ struct Photo {
     bytes: Option<Vec<u8>>,
 }
 
-impl<S: Send + Sync> FromRequest<S> for WithPhotograph {
+impl FromRequest<Arc<Bench>> for WithPhotograph {
     type Rejection = Response;
 
-    async fn from_request(request: Request, state: &S) -> Result<Self, Self::Rejection> {
+    async fn from_request(request: Request, bench: &Arc<Bench>) -> Result<Self, Self::Rejection> {
         let refused = |status: StatusCode, why: String| {
             problem(
                 status,
@@ -83,7 +83,7 @@ impl<S: Send + Sync> FromRequest<S> for WithPhotograph {
                 "Nothing was entered. Go back and send it again, smaller if it is very large.",
             )
         };
-        let mut form = Multipart::from_request(request, state)
+        let mut form = Multipart::from_request(request, bench)
             .await
             .map_err(|error| refused(error.status(), error.body_text()))?;
         let (mut fields, mut file) = (Vec::new(), None);
@@ -115,7 +115,7 @@ impl<S: Send + Sync> FromRequest<S> for WithPhotograph {
                 }
             }
         }
-        let sent = Sent::of(fields);
+        let sent = Sent::of(fields).of_this_book(bench)?;
         Ok(WithPhotograph { sent, file })
     }
 }

@@ -15,5 +15,5 @@ pub use fields::{
 };
 pub use names::{NAMES, names};
 pub use picture::picture;
-pub use told::{notices, problem, trouble};
+pub use told::{notices, problem, refused_by, trouble};
 pub use verdict::{judged, stop};

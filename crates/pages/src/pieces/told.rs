@@ -82,6 +82,12 @@ pub fn notices(notices: &[NoticeView]) -> Markup {
     }
 }
 
+/// A page of its own for what stands in the way of every page.
+pub fn refused_by(own: &Trouble) -> Response {
+    let page = bare("Not answered", trouble(own));
+    (StatusCode::INTERNAL_SERVER_ERROR, page).into_response()
+}
+
 /// A page of its own for what cannot be answered.
 pub fn problem(status: StatusCode, head: &str, text: &str, hint: &str) -> Response {
     let main = html! {

@@ -4,7 +4,11 @@
 (() => {
   const link = () => document.getElementById("link");
   const main = () => document.getElementById("main");
-  let sending = false, isThere = true, last = Number(document.body.dataset.last ?? 0);
+  let isThere = true, isShutOut = false, last = Number(document.body.dataset.last ?? 0), inTurn = Promise.resolve();
+  // Which restoration this page is of: another one may be served at the same address later.
+  const book = document.body.dataset.book ?? "";
+  // A laptop that sleeps keeps the connection open and says nothing.
+  const PATIENCE = 30000, SILENCE = 5000;
 
   // What is typed stays on the phone until it is sent, also when the page is loaded anew.
   // A draft belongs to one question: what the address asks, save the entry it tells of.
@@ -36,12 +40,16 @@
   };
 
   const say = async () => {
-    const waiting = await queue.all().catch(() => []);
+    const all = await queue.all().catch(() => []);
+    const waiting = all.filter((one) => one.book === book);
     const refused = waiting.filter((one) => one.refused);
     const open = waiting.length - refused.length;
     const words = [];
-    if (!isThere) words.push("The laptop does not answer.");
+    if (isShutOut) words.push("The laptop no longer lets this device in. Open its address again, with new words.");
+    else if (!isThere) words.push("The laptop does not answer.");
     if (open) words.push(open === 1 ? "One entry is kept on this phone and is sent as soon as it can be." : `${open} entries are kept on this phone and are sent as soon as they can be.`);
+    const others = [...new Set(all.filter((one) => one.book !== book).map((one) => one.of))];
+    if (others.length) words.push(`Entries of ${others.join(" and ")} are kept on this phone too; they are sent when its pages are open again.`);
     const place = link();
     place.textContent = words.join(" ");
     for (const one of refused) {
@@ -92,22 +100,24 @@
     return body;
   };
 
-  // Sends what waits, in order. A sending that the laptop refuses is told and no longer holds up the others.
-  const send = async (turn) => {
-    if (sending) return;
-    sending = true;
+  // Sends what waits, in order, one after the other. A sending that the laptop refuses is told and no longer holds up
+  // the others. `turn` is that of the form that was just filled in: its page is taken over.
+  const run = async (turn) => {
+    let isDone = turn === undefined;
     try {
       for (const one of await queue.all()) {
-        if (one.refused) continue;
-        const answer = await fetch(one.to, { method: "POST", body: bodyOf(one), headers: { "X-Queue": "1" }, credentials: "same-origin" });
+        if (one.refused || one.book !== book) continue;
+        const patience = AbortSignal.timeout(one.files ? 4 * PATIENCE : PATIENCE);
+        const answer = await fetch(one.to, { method: "POST", body: bodyOf(one), credentials: "same-origin", signal: patience });
         there(true);
-        if (answer.status === 401 || answer.status === 429 || answer.status >= 500) {
-          const text = await answer.text();
-          if (one.turn === turn) takeOver(text, null, true);
-          break;
-        }
         const text = await answer.text();
         const isOwn = one.turn === turn;
+        isDone ||= isOwn;
+        if (answer.status === 401) { shutOut(text); break; }
+        if (answer.status === 429 || answer.status >= 500) {
+          if (isOwn) takeOver(text, null, true);
+          break;
+        }
         if (answer.ok) {
           await queue.drop(one.turn);
           if (isOwn) takeOver(text, answer.url, true);
@@ -124,13 +134,15 @@
           await queue.update(one);
         }
       }
+      // It went with those before it: the page is shown as it stands now.
+      if (!isDone) await refresh();
     } catch {
       there(false);
     } finally {
-      sending = false;
-      say();
+      await say();
     }
   };
+  const send = (turn) => inTurn = inTurn.then(() => run(turn));
 
   const newId = () => Array.from(crypto.getRandomValues(new Uint8Array(22)), (byte) => "abcdefghijkmnpqrstuvwxyz23456789"[byte & 31]).join("");
 
@@ -148,16 +160,17 @@
       if (value instanceof File) { if (value.size) files.push({ name, blob: value, called: value.name }); }
       else fields.push([name, value]);
     }
-    const sending = { to: form.getAttribute("action"), fields };
+    const sending = { to: form.getAttribute("action"), fields, book, of: document.querySelector(".set")?.textContent ?? "" };
     if (form.enctype === "multipart/form-data") sending.files = files;
     let turn;
     try { turn = await queue.put(sending); } catch { form.removeAttribute("data-keep"); form.requestSubmit(event.submitter); return; }
     dropDrafts(form);
-    const settled = send(turn).then(async () => {
-      // A form whose sending waits is given free again, empty.
-      if (document.contains(form)) { delete form.dataset.sent; form.reset(); }
-    });
-    await settled;
+    // Where no answer comes soon, it is said that the entry is kept, and the form is free for the next one.
+    const free = () => { if (document.contains(form)) { delete form.dataset.sent; form.reset(); } };
+    const waits = setTimeout(() => { say(); free(); }, isThere ? 1500 : 0);
+    await send(turn);
+    clearTimeout(waits);
+    free();
   };
 
   // Answers that take long fill their places.
@@ -206,7 +219,16 @@
     for (const field of root.querySelectorAll("[data-only-script]")) field.hidden = false;
   };
 
+  // The leave of this device was taken back. A step with power stays in sight with its limits.
+  const shutOut = (text) => {
+    isShutOut = true;
+    if (!step.hasPower()) takeOver(text, null, true);
+    say();
+  };
+
   const listen = () => {
+    // A page that stands before the door has nothing to hear.
+    if (!book) return;
     const stream = new EventSource("/live");
     stream.addEventListener("beat", (event) => {
       const told = JSON.parse(event.data);
@@ -222,14 +244,21 @@
     stream.addEventListener("step", () => {
       // A page of the power-up that nobody types into follows what another device did.
       if (location.pathname === "/power" && !document.activeElement?.matches("input, textarea")) {
-        fetch("/power", { credentials: "same-origin" }).then((answer) => answer.text()).then((text) => { if (!sending) takeOver(text, null, false); }).catch(() => there(false));
+        fetch("/power", { credentials: "same-origin" }).then((answer) => answer.text()).then((text) => takeOver(text, null, false)).catch(() => there(false));
       }
     });
     stream.addEventListener("progress", (event) => {
       const told = JSON.parse(event.data);
       for (const place of document.querySelectorAll("[data-later][aria-busy=true] .working")) if (place.parentElement.dataset.later === told.key) place.textContent = told.words;
     });
-    stream.addEventListener("error", () => there(false));
+    stream.addEventListener("error", async () => {
+      there(false);
+      if (stream.readyState !== EventSource.CLOSED) return;
+      // It was refused, and the browser does not try again by itself.
+      const answer = await fetch(location.href, { credentials: "same-origin" }).catch(() => null);
+      if (answer?.status === 401) shutOut(await answer.text());
+      else setTimeout(listen, 3000);
+    });
   };
 
   document.addEventListener("submit", submit);
@@ -237,7 +266,8 @@
   document.addEventListener("change", keepDraft);
   addEventListener("online", () => send());
   addEventListener("popstate", () => location.reload());
-  setInterval(() => { if (!sending) queue.all().then((all) => { if (all.some((one) => !one.refused)) send(); }).catch(() => {}); }, 3000);
+  setInterval(() => queue.all().then((all) => { if (all.some((one) => !one.refused && one.book === book)) send(); }).catch(() => {}), 3000);
+  setInterval(() => { if (step.silence() > SILENCE) there(false); }, 500);
   dress();
   step.begin();
   listen();

@@ -9,7 +9,7 @@ const sheetText = (() => {
   const keep = (field) => {
     clearTimeout(waiting);
     waiting = setTimeout(() => {
-      try { localStorage.setItem(KEPT, JSON.stringify({ of: document.querySelector(".set")?.textContent ?? "", text: field.value, at: Date.now() })); } catch { /* a full store keeps what it has */ }
+      try { localStorage.setItem(KEPT, JSON.stringify({ of: document.body.dataset.book ?? "", text: field.value, at: Date.now() })); } catch { /* a full store keeps what it has */ }
     }, 300);
   };
   const goTo = (field, line, column) => {
@@ -43,7 +43,7 @@ const sheetText = (() => {
     const place = root.querySelector?.("#sheet-kept");
     if (!field || !place) return;
     const kept = read();
-    if (!kept || kept.of !== (document.querySelector(".set")?.textContent ?? "")) return;
+    if (!kept || kept.of !== (document.body.dataset.book ?? "")) return;
     if (kept.text === field.value) {
       // What holds now is what was typed: it was taken in.
       if (field.hasAttribute("data-holds")) forget();

@@ -66,6 +66,8 @@ const step = (() => {
   };
   return {
     tone,
+    hasPower,
+    silence: () => Date.now() - heard,
     hears: (told) => {
       heard = Date.now();
       if (told) {

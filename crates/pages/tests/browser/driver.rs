@@ -4,6 +4,7 @@ use std::io::Read;
 use std::net::{SocketAddr, TcpListener, TcpStream};
 use std::process::{Command, Stdio};
 use std::sync::OnceLock;
+use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::{Duration, Instant};
 
 use fantoccini::wd::WebDriverCompatibleCommand;
@@ -71,6 +72,7 @@ where
 /// One Chromium with a profile of its own.
 pub struct Browser {
     pub client: Client,
+    pub width: u32,
     driver: SocketAddr,
     _profile: tempfile::TempDir,
 }
@@ -80,6 +82,7 @@ impl Browser {
         let profile = tempfile::tempdir().expect("a folder");
         let wanted = json!({
             "browserName": "chrome",
+            "acceptInsecureCerts": true,
             "goog:loggingPrefs": { "browser": "ALL" },
             "goog:chromeOptions": { "args": [
                 "--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
@@ -98,6 +101,7 @@ impl Browser {
             .expect("a browser");
         let browser = Browser {
             client,
+            width,
             driver,
             _profile: profile,
         };
@@ -200,10 +204,13 @@ impl WebDriverCompatibleCommand for Own {
     }
 }
 
-/// Reads all that a stream gives, for the proxy of the network test.
-pub fn copy(mut from: TcpStream, mut to: TcpStream) {
+/// Reads all that a stream gives, for the proxy of the network test; holds it back while it is still.
+pub fn copy(mut from: TcpStream, mut to: TcpStream, is_still: &AtomicBool) {
     let mut bytes = [0u8; 16 * 1024];
     while let Ok(count) = from.read(&mut bytes) {
+        while is_still.load(Ordering::SeqCst) {
+            std::thread::sleep(std::time::Duration::from_millis(20));
+        }
         if count == 0 || std::io::Write::write_all(&mut to, &bytes[..count]).is_err() {
             break;
         }

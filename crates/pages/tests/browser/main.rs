@@ -6,6 +6,7 @@
 
 mod driver;
 mod every_page;
+mod home_network;
 mod judged_alike;
 mod keyboard;
 mod network;

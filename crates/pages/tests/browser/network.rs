@@ -99,6 +99,56 @@ fn nothing_is_lost_when_the_network_is_cut_in_a_step_with_power() {
 }
 
 #[test]
+fn a_laptop_that_sleeps_with_the_connection_open_gets_each_entry_once() {
+    with_browser(390, |browser| async move {
+        let served = Served::of("small/two_rectifiers.toml");
+        let wire = Wire::to(served.address);
+        browser
+            .open_page(&wire.page("/readings/at?place=line"))
+            .await;
+        let before = served.story().len();
+
+        wire.hold();
+        for value in ["116", "118"] {
+            let said = if value == "116" {
+                "One entry is kept"
+            } else {
+                "2 entries are kept"
+            };
+            enter(&browser, value).await;
+            browser
+                .until(
+                    "it says what is kept",
+                    &format!("return document.getElementById('link').innerText.includes('{said}')"),
+                )
+                .await;
+        }
+        browser
+            .until(
+                "it says that the laptop is silent",
+                "return document.getElementById('link').innerText.includes('does not answer')",
+            )
+            .await;
+        assert_eq!(served.story().len(), before, "nothing came through");
+
+        wire.let_go();
+        browser
+            .until(
+                "all is sent",
+                "return document.getElementById('link').innerText === ''",
+            )
+            .await;
+        let story = served.story();
+        let read: Vec<&String> = story[before..]
+            .iter()
+            .filter(|text| text.contains("116") || text.contains("118"))
+            .collect();
+        assert_eq!(read.len(), 2, "each reading is entered once: {story:?}");
+        assert!(read[0].contains("116"), "in order: {story:?}");
+    });
+}
+
+#[test]
 fn a_sending_that_comes_twice_enters_once() {
     with_browser(390, |browser| async move {
         let served = Served::of("small/two_rectifiers.toml");

@@ -7,7 +7,7 @@ use std::sync::{Arc, Mutex, mpsc};
 use std::time::{SystemTime, UNIX_EPOCH};
 
 use benchwork::{Entering, Stamp, read_sheet_file, start_restoration};
-use pages::{Bench, Opening, Serving, serve};
+use pages::{AnsweringHome, AtHome, Bench, Devices, Opening, Serving, serve};
 
 use crate::driver::copy;
 
@@ -15,6 +15,8 @@ use crate::driver::copy;
 pub struct Served {
     folder: tempfile::TempDir,
     pub address: SocketAddr,
+    pub home: Option<AnsweringHome>,
+    bench: Arc<Bench>,
 }
 
 /// The time of this computer.
@@ -45,6 +47,15 @@ pub fn now() -> Stamp {
 impl Served {
     /// The pages of a restoration of an example.
     pub fn of(sheet: &str) -> Served {
+        Served::by(sheet, false)
+    }
+
+    /// The same, and on the loopback as if that were a home network.
+    pub fn at_home(sheet: &str) -> Served {
+        Served::by(sheet, true)
+    }
+
+    fn by(sheet: &str, is_at_home: bool) -> Served {
         let folder = tempfile::tempdir().expect("a folder");
         let file = folder.path().join("set.restoration");
         let sheet = Path::new(env!("CARGO_MANIFEST_DIR"))
@@ -58,17 +69,41 @@ impl Served {
             sound: Arc::new(|| {}),
         })
         .expect("a bench");
+        let home = is_at_home.then(|| AtHome {
+            port: 0,
+            addresses: vec![[127, 0, 0, 1].into()],
+            folder: folder.path().join("devices"),
+            tell: Arc::new(|_| {}),
+        });
+        let serving = Serving { port: 0, home };
         let (ready, listens) = mpsc::channel();
+        let own = Arc::clone(&bench);
         std::thread::spawn(move || {
-            let done = serve(bench, Serving { port: 0 }, |address| {
-                ready.send(address).expect("the test waits")
+            let done = serve(own, serving, |answering| {
+                ready.send(answering).expect("the test waits")
             });
             done.expect("it serves until the tests end");
         });
+        let answering = listens.recv().expect("it listens");
         Served {
             folder,
-            address: listens.recv().expect("it listens"),
+            address: answering.here,
+            home: answering.home,
+            bench,
         }
+    }
+
+    /// The leave of a device is taken back, as by the command.
+    pub fn take_back(&self, name: &str) {
+        let devices = Devices::in_folder(&self.folder.path().join("devices")).expect("a list");
+        devices.take_back(name).expect("it was let in");
+    }
+
+    /// The address of a new code.
+    pub fn new_pairing_page(&self) -> String {
+        self.bench
+            .new_pairing_page()
+            .expect("the home network was asked for")
     }
 
     /// The restoration's file.
@@ -92,6 +127,7 @@ impl Served {
 pub struct Wire {
     pub address: SocketAddr,
     is_cut: Arc<AtomicBool>,
+    is_still: Arc<AtomicBool>,
     through: Arc<Mutex<Vec<TcpStream>>>,
 }
 
@@ -101,8 +137,10 @@ impl Wire {
         let socket = TcpListener::bind("127.0.0.1:0").expect("a free port");
         let address = socket.local_addr().expect("an address");
         let is_cut = Arc::new(AtomicBool::new(false));
+        let is_still = Arc::new(AtomicBool::new(false));
         let through = Arc::new(Mutex::new(Vec::new()));
         let (cut, open) = (Arc::clone(&is_cut), Arc::clone(&through));
+        let still = Arc::clone(&is_still);
         std::thread::spawn(move || {
             for from in socket.incoming().flatten() {
                 if cut.load(Ordering::SeqCst) {
@@ -120,13 +158,16 @@ impl Wire {
                     from.try_clone().expect("a handle"),
                     to.try_clone().expect("a handle"),
                 );
-                std::thread::spawn(move || copy(from, to));
-                std::thread::spawn(move || copy(forth, back));
+                for (from, to) in [(from, to), (forth, back)] {
+                    let still = Arc::clone(&still);
+                    std::thread::spawn(move || copy(from, to, &still));
+                }
             }
         });
         Wire {
             address,
             is_cut,
+            is_still,
             through,
         }
     }
@@ -137,6 +178,16 @@ impl Wire {
         for end in self.through.lock().expect("the test goes on").drain(..) {
             let _ = end.shutdown(Shutdown::Both);
         }
+    }
+
+    /// Keeps what comes from either end, and closes nothing: a laptop that sleeps, a room without radio.
+    pub fn hold(&self) {
+        self.is_still.store(true, Ordering::SeqCst);
+    }
+
+    /// Gives what was held.
+    pub fn let_go(&self) {
+        self.is_still.store(false, Ordering::SeqCst);
     }
 
     /// Joins it again.

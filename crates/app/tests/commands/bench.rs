@@ -1,0 +1,195 @@
+//! The bench pages as a restorer begins them, and the devices that are let in.
+//!
+//! Statuses from the manual (`docs/manual/scripts.md`); addresses from RFC 5737 (documentation), RFC 1122 (loopback).
+
+use std::io::{BufReader, Read, Write};
+use std::net::{SocketAddr, TcpListener, TcpStream};
+use std::process::{Child, Stdio};
+
+use serde::Deserialize;
+use serde_json::{Deserializer, Value};
+
+use crate::program::{LARKFIELD, Outcome, check, json, keeps_to_eighty_columns, page, program};
+
+/// The pages, ended with the test.
+struct Running {
+    child: Child,
+    answer: Value,
+}
+
+impl Drop for Running {
+    fn drop(&mut self) {
+        let _ = self.child.kill();
+        let _ = self.child.wait();
+    }
+}
+
+fn begun(arguments: &[&str]) -> Result<Running, Box<dyn std::error::Error>> {
+    let mut child = program()
+        .args(arguments)
+        .arg("--json")
+        .stdin(Stdio::null())
+        .stdout(Stdio::piped())
+        .stderr(Stdio::null())
+        .spawn()?;
+    let out = child.stdout.take().ok_or("no output")?;
+    let mut answers = Deserializer::from_reader(BufReader::new(out));
+    let answer = Value::deserialize(&mut answers);
+    let mut running = Running {
+        child,
+        answer: Value::Null,
+    };
+    running.answer = answer?;
+    Ok(running)
+}
+
+fn restoration(folder: &tempfile::TempDir) -> Result<String, Box<dyn std::error::Error>> {
+    let file = folder.path().join("a.restoration").display().to_string();
+    page(&["start", &file, LARKFIELD])?;
+    Ok(file)
+}
+
+#[test]
+fn the_pages_answer_on_this_computer_alone_unless_the_home_network_is_asked_for() -> Outcome {
+    let folder = tempfile::tempdir()?;
+    let file = restoration(&folder)?;
+    let running = begun(&["bench", &file, "--port", "0"])?;
+    assert_eq!(running.answer.get("home"), None);
+    let address = running.answer["address"].as_str().ok_or("no address")?;
+    let name = address.trim_start_matches("http://").trim_end_matches('/');
+    let name: SocketAddr = name.parse()?;
+    assert!(name.ip().is_loopback());
+    let mut stream = TcpStream::connect(name)?;
+    write!(
+        stream,
+        "GET / HTTP/1.1\r\nHost: {name}\r\nConnection: close\r\n\r\n"
+    )?;
+    let mut heard = String::new();
+    stream.read_to_string(&mut heard)?;
+    assert!(heard.starts_with("HTTP/1.1 200"), "{heard}");
+    assert!(heard.contains("Larkfield"), "{heard}");
+    Ok(())
+}
+
+#[test]
+fn on_the_home_network_the_words_and_the_print_are_told() -> Outcome {
+    let folder = tempfile::tempdir()?;
+    let file = restoration(&folder)?;
+    let devices = folder.path().join("devices").display().to_string();
+    let asked = [
+        "bench",
+        &file,
+        "--port",
+        "0",
+        "--home",
+        "--home-port",
+        "0",
+        "--address",
+        "127.0.0.1",
+        "--devices-folder",
+        &devices,
+    ];
+    let running = begun(&asked)?;
+    let home = running.answer["home"].clone();
+    let words = home["words"].as_str().ok_or("no words")?;
+    assert_eq!(words.split(' ').count(), 4);
+    assert!(
+        home["addresses"][0]
+            .as_str()
+            .is_some_and(|own| own.starts_with("https://127.0.0.1:"))
+    );
+    let print = home["certificate_sha256"].as_str().ok_or("no print")?;
+    drop(running);
+    // The certificate's signer stays from start to start; the words do not.
+    let again = begun(&asked)?;
+    assert_eq!(again.answer["home"]["certificate_sha256"], *print);
+    assert_ne!(again.answer["home"]["words"], *words);
+
+    assert_eq!(
+        page(&["devices", "--devices-folder", &devices])?,
+        "No device is let in.\n"
+    );
+    let (status, all) = json(&["devices", "--devices-folder", &devices])?;
+    assert_eq!((status, all), (0, Value::Array(Vec::new())));
+    check(
+        &[
+            "devices",
+            "take-back",
+            "Phone",
+            "--devices-folder",
+            &devices,
+        ],
+        1,
+        "no device is called \"Phone\"",
+    )
+}
+
+#[test]
+fn what_cannot_be_served_is_told() -> Outcome {
+    let folder = tempfile::tempdir()?;
+    let file = restoration(&folder)?;
+    let devices = folder.path().join("devices").display().to_string();
+    let taken = TcpListener::bind("127.0.0.1:0")?;
+    let port = taken.local_addr()?.port().to_string();
+    check(
+        &["bench", &file, "--port", &port],
+        1,
+        "cannot be listened on",
+    )?;
+    check(
+        &[
+            "bench",
+            &file,
+            "--port",
+            "0",
+            "--home",
+            "--address",
+            "203.0.113.9",
+            "--devices-folder",
+            &devices,
+        ],
+        1,
+        "no address of a home network",
+    )?;
+    check(&["bench", LARKFIELD, "--port", "0"], 1, "restoration")?;
+    let blocked = folder.path().join("blocked");
+    std::fs::write(&blocked, "a file")?;
+    let blocked = blocked.display().to_string();
+    check(
+        &[
+            "bench",
+            &file,
+            "--port",
+            "0",
+            "--home",
+            "--address",
+            "127.0.0.1",
+            "--devices-folder",
+            &blocked,
+        ],
+        1,
+        "--devices-folder",
+    )?;
+    std::fs::create_dir_all(&devices)?;
+    let list = folder.path().join("devices").join("devices.json");
+    std::fs::write(&list, "{\n  \"layout\": 1,\n  \"devices\": 7 }")?;
+    check(&["devices", "--devices-folder", &devices], 1, "line 3")?;
+    assert!(std::fs::read_to_string(&list)?.contains("7"));
+    Ok(())
+}
+
+#[test]
+fn the_devices_are_kept_in_a_folder_of_the_person() -> Outcome {
+    let folder = tempfile::tempdir()?;
+    let output = program()
+        .args(["devices"])
+        .env("HOME", folder.path())
+        .env("XDG_DATA_HOME", folder.path().join("data"))
+        .stdin(Stdio::null())
+        .output()?;
+    assert_eq!(output.status.code(), Some(0), "{output:?}");
+    keeps_to_eighty_columns(&String::from_utf8(output.stdout)?);
+    #[cfg(target_os = "linux")]
+    assert!(folder.path().join("data/firstraster/devices").is_dir());
+    Ok(())
+}
