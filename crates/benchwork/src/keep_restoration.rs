@@ -9,7 +9,7 @@ use std::path::Path;
 
 use logbook::{FolderFault, Logbook, export, import};
 
-use crate::restoration::trouble;
+use crate::restoration::{in_place, trouble};
 use crate::trouble::Trouble;
 use crate::view::{FaultView, KeptView};
 use crate::{FORMAT, PROGRAM_VERSION};
@@ -19,7 +19,7 @@ pub fn back_up_restoration(file: &Path, copy: &Path) -> Result<KeptView, Trouble
     let book = Logbook::look(file).map_err(|error| trouble(file, error))?;
     let entries = book.entries().map_err(|error| trouble(file, error))?;
     // What cannot be written is told of the copy, not of the file.
-    book.back_up(copy).map_err(|error| trouble(copy, error))?;
+    book.back_up(copy).map_err(|error| in_place(copy, error))?;
     Ok(view(file, copy, entries.len(), None))
 }
 
@@ -34,7 +34,7 @@ pub fn export_restoration(file: &Path, folder: &Path) -> Result<KeptView, Troubl
             text: "there is something in it already; nothing was written".to_owned(),
             hint: "name a folder that is not there yet".to_owned(),
         },
-        other => trouble(folder, other),
+        other => in_place(folder, other),
     })?;
     let kept = Some((counts.sheets, counts.photographs));
     Ok(view(file, folder, counts.entries, kept))
@@ -51,7 +51,7 @@ fn told(folder: &Path, file: &Path, faults: Vec<FolderFault>) -> Trouble {
     let mut views = Vec::new();
     for fault in faults {
         let text = match &fault {
-            FolderFault::File(error) => return trouble(file, error.clone()),
+            FolderFault::File(error) => return in_place(file, error.clone()),
             FolderFault::Story(one) => {
                 let place = format!("{}, line {}", folder.join("story.txt").display(), one.line);
                 format!("{place}: {} {}", one.key, one.text)

@@ -266,6 +266,18 @@ impl OpenBook {
     }
 }
 
+/// What is wrong with a place that was named to write to: a place that refuses is a slip of the name, a full disk is not.
+pub(crate) fn in_place(path: &Path, error: LogbookError) -> Trouble {
+    match error {
+        LogbookError::Disk { .. } => Trouble::File {
+            name: path.display().to_string(),
+            text: error.to_string(),
+            hint: error.hint(),
+        },
+        other => trouble(path, other),
+    }
+}
+
 /// What is wrong with a restoration's file or with what was to go into it.
 pub(crate) fn trouble(path: &Path, error: LogbookError) -> Trouble {
     match error {
@@ -287,6 +299,15 @@ pub(crate) fn trouble(path: &Path, error: LogbookError) -> Trouble {
             text: error.to_string(),
             hint: error.hint(),
             by,
+        },
+        LogbookError::Full { .. }
+        | LogbookError::Disk { .. }
+        | LogbookError::Busy
+        | LogbookError::ReadOnly => Trouble::NotNow {
+            name: path.display().to_string(),
+            text: error.to_string(),
+            hint: error.hint(),
+            is_full: matches!(error, LogbookError::Full { .. }),
         },
         other => Trouble::File {
             name: path.display().to_string(),

@@ -22,6 +22,18 @@ pub enum Trouble {
         /// What to do next.
         hint: String,
     },
+    /// Nothing is wrong with what was asked, but the disk cannot take it now: it is full, it refuses, or another
+    /// program is writing. Nothing was written; the same goes as soon as that is mended.
+    NotNow {
+        /// Name of the file as it was given.
+        name: String,
+        /// What happened.
+        text: String,
+        /// What to do next.
+        hint: String,
+        /// Whether the disk is full.
+        is_full: bool,
+    },
     /// The sheet has faults; all of them are here.
     Sheet {
         /// The sheet as it was read, for showing the lines.
@@ -84,10 +96,36 @@ impl Trouble {
         }
     }
 
+    /// A disk that did not take what was written: [`Trouble::NotNow`] where it is full, else [`Trouble::File`]
+    /// with what the system said.
+    pub(crate) fn of_disk(
+        name: impl Into<String>,
+        text: &str,
+        hint: &str,
+        error: &std::io::Error,
+    ) -> Self {
+        use std::io::ErrorKind as Kind;
+        let (name, hint) = (name.into(), hint.to_owned());
+        match error.kind() {
+            Kind::StorageFull | Kind::QuotaExceeded | Kind::FileTooLarge => Trouble::NotNow {
+                name,
+                text: "the disk is full; nothing was written".to_owned(),
+                hint: "make room on the disk, and do it again".to_owned(),
+                is_full: true,
+            },
+            _ => Trouble::File {
+                name,
+                text: text.to_owned(),
+                hint,
+            },
+        }
+    }
+
     /// The exit status by which scripts tell the kinds apart.
     pub fn exit_status(&self) -> u8 {
         match self {
             Trouble::File { .. }
+            | Trouble::NotNow { .. }
             | Trouble::Sheet { .. }
             | Trouble::Input { .. }
             | Trouble::Overtaken { .. } => 1,
@@ -100,7 +138,9 @@ impl Trouble {
 impl fmt::Display for Trouble {
     fn fmt(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Trouble::File { name, text, .. } => write!(formatter, "{name}: {text}"),
+            Trouble::File { name, text, .. } | Trouble::NotNow { name, text, .. } => {
+                write!(formatter, "{name}: {text}")
+            }
             Trouble::Sheet { file, faults, .. } => {
                 write!(formatter, "{}: faults: {}", file.name, faults.len())
             }

@@ -13,7 +13,8 @@ use std::path::Path;
 use crate::read_sheet_file::{SheetFile, read_sheet_file};
 use crate::trouble::Trouble;
 
-/// Puts the new text in the place of the sheet that was read. The only errors are of the kind [`Trouble::File`].
+/// Puts the new text in the place of the sheet that was read. The only errors are of the kinds [`Trouble::File`]
+/// and [`Trouble::NotNow`].
 pub fn replace_sheet(read: &SheetFile, text: &str) -> Result<(), Trouble> {
     if read.name == "-" {
         return Err(trouble(
@@ -34,7 +35,8 @@ pub fn replace_sheet(read: &SheetFile, text: &str) -> Result<(), Trouble> {
     write_file(path, text)
 }
 
-/// Writes a text into a file whole or not at all. The only errors are of the kind [`Trouble::File`].
+/// Writes a text into a file whole or not at all. The only errors are of the kinds [`Trouble::File`]
+/// and [`Trouble::NotNow`].
 pub fn write_file(path: &Path, text: &str) -> Result<(), Trouble> {
     write_bytes(path, text.as_bytes())
 }
@@ -44,8 +46,8 @@ const HEAD_BYTES: usize = 4;
 
 /// Writes what the program has made, a picture or a report, into a file whole or not at all: a new one, or in the place of
 /// an earlier one, which begins with the same bytes. Another kind of file stays as it is, be it a restoration, a sheet or a
-/// photograph. What is no file on a disk, such as a terminal, gets the bytes as they are. The only errors are of the kind
-/// [`Trouble::File`].
+/// photograph. What is no file on a disk, such as a terminal, gets the bytes as they are. The only errors are of the kinds
+/// [`Trouble::File`] and [`Trouble::NotNow`].
 pub fn write_made(path: &Path, bytes: &[u8]) -> Result<(), Trouble> {
     let cannot = |error: &io::Error| {
         trouble(
@@ -75,7 +77,8 @@ pub fn write_made(path: &Path, bytes: &[u8]) -> Result<(), Trouble> {
     }
 }
 
-/// Writes bytes into a file whole or not at all. The only errors are of the kind [`Trouble::File`].
+/// Writes bytes into a file whole or not at all. The only errors are of the kinds [`Trouble::File`]
+/// and [`Trouble::NotNow`].
 fn write_bytes(path: &Path, bytes: &[u8]) -> Result<(), Trouble> {
     let name = path.display().to_string();
     put(path, bytes).map_err(|error| match error.kind() {
@@ -90,10 +93,11 @@ fn write_bytes(path: &Path, bytes: &[u8]) -> Result<(), Trouble> {
             "give yourself the right to write it, or copy it to a folder of your own",
         ),
         ErrorKind::IsADirectory => trouble(&name, "this is a folder", "name a file inside it"),
-        _ => trouble(
+        _ => Trouble::of_disk(
             &name,
             &format!("the file cannot be written: {error}; nothing was changed"),
-            "look whether the disk is full or the place may not be written to",
+            "look whether the place may be written to",
+            &error,
         ),
     })
 }

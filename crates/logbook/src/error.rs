@@ -97,6 +97,12 @@ pub enum LogbookError {
         /// The name it was asked by.
         hash: String,
     },
+    /// There is no room on the disk, or no more is given to this user.
+    #[error("the disk is full: {doing} did not succeed; nothing was written")]
+    Full {
+        /// What was being done.
+        doing: String,
+    },
     /// The disk or the system refused.
     #[error("{doing} did not succeed: {because}")]
     Disk {
@@ -145,6 +151,7 @@ impl LogbookError {
                 "`firstraster story --all` shows what was undone and corrected".to_owned()
             }
             LogbookError::NotKept { .. } => "look whether it belongs to another restoration".to_owned(),
+            LogbookError::Full { .. } => "make room on the disk, and do it again".to_owned(),
             LogbookError::Disk { .. } => {
                 "look whether the disk is full or the place may not be written to".to_owned()
             }
@@ -159,12 +166,33 @@ impl LogbookError {
         }
     }
 
+    /// The same of a file that is no database; a full disk is told as one.
+    pub(crate) fn io(doing: &str, error: &std::io::Error) -> LogbookError {
+        use std::io::ErrorKind as Kind;
+        match error.kind() {
+            Kind::StorageFull | Kind::QuotaExceeded | Kind::FileTooLarge => LogbookError::Full {
+                doing: doing.to_owned(),
+            },
+            _ => LogbookError::disk(doing, error),
+        }
+    }
+
     /// An error of the database in these few kinds.
     pub(crate) fn sql(doing: &str, error: rusqlite::Error) -> LogbookError {
         use rusqlite::ErrorCode as Code;
+        use rusqlite::ffi::SQLITE_IOERR_SHMSIZE as NO_ROOM_FOR_THE_INDEX;
+        let full = || LogbookError::Full {
+            doing: doing.to_owned(),
+        };
+        // The index of the log is made before anything is read or written.
+        let extended = error.sqlite_error().map(|own| own.extended_code);
+        if extended == Some(NO_ROOM_FOR_THE_INDEX) {
+            return full();
+        }
         match error.sqlite_error_code() {
             Some(Code::DatabaseBusy | Code::DatabaseLocked) => LogbookError::Busy,
             Some(Code::ReadOnly) => LogbookError::ReadOnly,
+            Some(Code::DiskFull) => full(),
             Some(Code::DatabaseCorrupt) => LogbookError::Damaged {
                 evidence: vec![format!("{doing}: {error}")],
             },

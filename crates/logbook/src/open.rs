@@ -71,8 +71,10 @@ fn beside_writers(path: &Path) -> Result<Option<Connection>, LogbookError> {
         });
     match opened {
         Ok(connection) => Ok(Some(connection)),
-        // A folder that may not be written to has no room for a log.
-        Err(LogbookError::Disk { .. } | LogbookError::ReadOnly) => Ok(None),
+        // A folder that may not be written to has no room for a log, and neither has a full disk.
+        Err(LogbookError::Disk { .. } | LogbookError::Full { .. } | LogbookError::ReadOnly) => {
+            Ok(None)
+        }
         Err(other) => Err(other),
     }
 }
@@ -176,7 +178,7 @@ pub fn disk(doing: &str, error: &std::io::Error) -> LogbookError {
         ErrorKind::PermissionDenied => {
             LogbookError::disk(doing, "the folder may not be written to")
         }
-        _ => LogbookError::disk(doing, error),
+        _ => LogbookError::io(doing, error),
     }
 }
 

@@ -256,3 +256,66 @@ pub(crate) fn write(change: &Change<'_>, at: &Stamp, fact: &Fact) -> Result<u64,
         .map_err(sql)?;
     Ok(number)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::fact::Decided;
+
+    fn book() -> (tempfile::TempDir, Logbook) {
+        let folder = tempfile::tempdir().expect("a folder");
+        let book = Logbook::start(&folder.path().join("a.restoration"), "Larkfield 12T");
+        (folder, book.expect("starts"))
+    }
+
+    /// How many pages the file may have.
+    fn pages(book: &Logbook, most: i64) {
+        let set =
+            book.connection()
+                .query_row(&format!("PRAGMA max_page_count = {most}"), [], |row| {
+                    row.get::<_, i64>(0)
+                });
+        set.expect("set");
+    }
+
+    /// The database's own limit stands for a full disk: SQLite tells both alike (result code 13, SQLITE_FULL).
+    #[test]
+    fn a_full_disk_is_told_and_the_same_goes_once_there_is_room() {
+        let (_folder, mut book) = book();
+        let at = Stamp::read("2026-11-29T08:49:51+01:00").expect("a time");
+        let fact = Fact::Decided(Decided {
+            what: "x".repeat(3000),
+            because: String::new(),
+        });
+        pages(&book, 24);
+        let id = "one-and-the-same-sending";
+        let mut went = 0;
+        let refused = loop {
+            book.once(&format!("{id}-{went}")).expect("an id");
+            match book.append_all(&at, &[fact.clone(), fact.clone()]) {
+                Ok(_) => went += 1,
+                Err(error) => break error,
+            }
+            assert!(went < 100, "the limit holds");
+        };
+        let doing = "writing into the file".to_owned();
+        assert_eq!(refused, LogbookError::Full { doing });
+        assert!(!refused.hint().is_empty());
+        assert!(went > 0, "some went before");
+        assert_eq!(book.entries().expect("read").len(), 2 * went, "all or none");
+        pages(&book, 1000);
+        for _ in 0..2 {
+            book.once(&format!("{id}-{went}")).expect("an id");
+            let sent = book.append_all(&at, &[fact.clone(), fact.clone()]);
+            let (first, last) = (2 * went as u64 + 1, 2 * went as u64 + 2);
+            assert!(
+                sent == Ok(Some(first)) || sent == Err(LogbookError::SentBefore { first, last }),
+                "{sent:?}"
+            );
+        }
+        let path = book.path().with_extension("copy");
+        book.back_up(&path).expect("sound to its last page");
+        let copy = Logbook::look(&path).expect("opens");
+        assert_eq!(copy.entries().expect("read").len(), 2 * went + 2);
+    }
+}

@@ -6,7 +6,8 @@
 
 use std::sync::Arc;
 
-use axum::extract::{FromRequest, Request};
+use axum::body::{Body, Bytes};
+use axum::extract::{Form, FromRequest, Request};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
 use benchwork::view::RecordedView;
@@ -14,7 +15,7 @@ use benchwork::{Entering, Trouble};
 use maud::{Markup, html};
 
 use crate::bench::Bench;
-use crate::pieces::problem;
+use crate::pieces::{problem, status_of, with_point};
 
 /// The fields of a form, as typed.
 #[derive(Debug, Clone, Default)]
@@ -87,7 +88,7 @@ impl Sent {
         if text.is_empty() {
             return Ok(None);
         }
-        let value: Option<f64> = text.replace(',', ".").parse().ok();
+        let value: Option<f64> = with_point(text).parse().ok();
         match value.filter(|value| value.is_finite()) {
             Some(value) => Ok(Some(value)),
             None => Err(Trouble::input(
@@ -153,11 +154,25 @@ impl FromRequest<Arc<Bench>> for Sent {
     type Rejection = Response;
 
     async fn from_request(request: Request, bench: &Arc<Bench>) -> Result<Self, Self::Rejection> {
-        match axum::extract::Form::<Vec<(String, String)>>::from_request(request, bench).await {
-            Ok(axum::extract::Form(fields)) => Sent { fields }.of_this_book(bench),
+        let (head, body) = request.into_parts();
+        let whole = Request::from_parts(head.clone(), body);
+        let bytes = match Bytes::from_request(whole, bench).await {
+            Ok(bytes) => bytes,
             Err(refused) if refused.status() == StatusCode::PAYLOAD_TOO_LARGE => {
-                Err(crate::router::too_large())
+                return Err(crate::router::too_large());
             }
+            Err(_) => {
+                return Err(not_whole(
+                    "What was sent broke off before its end. Nothing was entered.",
+                ));
+            }
+        };
+        let form = Request::from_parts(head, Body::from(bytes.clone()));
+        match Form::<Vec<(String, String)>>::from_request(form, bench).await {
+            Ok(Form(fields)) => match broken_letters(&bytes, &fields) {
+                None => Sent { fields }.of_this_book(bench),
+                Some(name) => Err(not_letters(name)),
+            },
             Err(refused) => Err(problem(
                 refused.status(),
                 "This was not understood as a form",
@@ -166,6 +181,51 @@ impl FromRequest<Arc<Bench>> for Sent {
             )),
         }
     }
+}
+
+/// The page for what broke off.
+pub fn not_whole(why: &str) -> Response {
+    problem(
+        StatusCode::BAD_REQUEST,
+        "It did not arrive whole",
+        why,
+        "Go back and send it again; stand closer to the network's transmitter if it breaks off again.",
+    )
+}
+
+/// The page for a field whose bytes are no letters.
+pub fn not_letters(name: &str) -> Response {
+    problem(
+        StatusCode::BAD_REQUEST,
+        "Some letters were not understood",
+        &format!(
+            "The field \"{name}\" holds bytes that are no letters (UTF-8 is expected). Nothing was entered."
+        ),
+        "Type it again; where it was copied from elsewhere, type it by hand.",
+    )
+}
+
+/// The letter that stands for what is none, and its bytes as a form sends them.
+const NO_LETTER: char = '\u{fffd}';
+const NO_LETTER_SENT: &[u8] = b"%EF%BF%BD";
+
+/// The name of the first field in which something was no letter of UTF-8. A form is read with the letter for what is
+/// none in such places (URL standard, section 5.1); a form that was sent with that letter itself is sound.
+fn broken_letters<'f>(sent: &[u8], fields: &'f [(String, String)]) -> Option<&'f str> {
+    let count = |text: &String| text.matches(NO_LETTER).count();
+    let read: usize = fields
+        .iter()
+        .map(|(name, text)| count(name) + count(text))
+        .sum();
+    let as_typed = sent.windows(NO_LETTER_SENT.len());
+    let typed = as_typed.filter(|part| part.eq_ignore_ascii_case(NO_LETTER_SENT));
+    if read <= typed.count() {
+        return None;
+    }
+    let broken = fields
+        .iter()
+        .find(|(name, text)| count(name) + count(text) > 0);
+    broken.map(|(name, _)| name.as_str())
 }
 
 /// What the work behind a form gives: nothing, or the entry that the next page tells of.
@@ -197,11 +257,11 @@ pub async fn entered<M: Made + Send + 'static>(
     let asked = Arc::clone(&bench);
     let done = tokio::task::spawn_blocking(move || match work(&asked) {
         Ok(made) => Ok(made.told(&asked)),
-        Err(trouble) => Err(again(&asked, trouble)),
+        Err(trouble) => Err((status_of(&trouble), again(&asked, trouble))),
     });
     match done.await {
         Ok(Ok(made)) => Redirect::to(&with_made(&to, made)).into_response(),
-        Ok(Err(page)) => (StatusCode::UNPROCESSABLE_ENTITY, page).into_response(),
+        Ok(Err(refused)) => refused.into_response(),
         Err(_) => ended_badly(),
     }
 }
@@ -260,7 +320,19 @@ pub fn hidden(bench: &Bench) -> Markup {
 
 #[cfg(test)]
 mod tests {
-    use super::with_made;
+    use super::{broken_letters, with_made};
+
+    #[test]
+    fn what_is_no_letter_is_told_and_the_letter_for_it_is_one() {
+        // RFC 3629: 0xFF stands in no text of UTF-8; U+FFFD is written EF BF BD.
+        let fields = |text: &str| vec![("note".to_owned(), text.to_owned())];
+        let broken = fields("a\u{fffd}");
+        assert_eq!(broken_letters(b"note=a%FF", &broken), Some("note"));
+        assert_eq!(broken_letters(b"note=a%ef%bf%bd", &broken), None);
+        let both = fields("\u{fffd}\u{fffd}");
+        assert_eq!(broken_letters(b"note=%EF%BF%BD%FE", &both), Some("note"));
+        assert_eq!(broken_letters(b"note=a", &fields("a")), None);
+    }
 
     #[test]
     fn the_next_page_is_told_of_the_entry() {

@@ -115,7 +115,10 @@ fn tell(page: &str) {
 
 pub fn page(trouble: &Trouble) -> String {
     match trouble {
-        Trouble::File { name, text, hint } => simple(&format!("{name}: {text}"), hint),
+        Trouble::File { name, text, hint }
+        | Trouble::NotNow {
+            name, text, hint, ..
+        } => simple(&format!("{name}: {text}"), hint),
         Trouble::Sheet { file, faults, .. } => {
             let mut page = faults_with_lines(file, faults);
             page.push_str(&simple(

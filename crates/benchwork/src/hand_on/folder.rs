@@ -13,7 +13,7 @@ use std::path::{Path, PathBuf};
 use logbook::{csv_line, export, hash_of};
 
 use super::{Opened, open};
-use crate::restoration::trouble;
+use crate::restoration::{in_place, trouble};
 use crate::trouble::Trouble;
 use crate::view::{EntryView, KeptView};
 use crate::{FORMAT, PROGRAM_VERSION};
@@ -78,7 +78,7 @@ pub fn write_folder(file: &Path, folder: &Path, pages: &[HandedFile]) -> Result<
     let inner = made.path().join("folder");
     let counts = export(&opened.book, &inner).map_err(|error| match error {
         damaged @ logbook::LogbookError::Damaged { .. } => trouble(file, damaged),
-        other => trouble(folder, other),
+        other => in_place(folder, other),
     })?;
     let put = |name: &str, bytes: &[u8]| fs::write(inner.join(name), bytes).map_err(cannot);
     put("sheet.toml", opened.text.as_bytes())?;
@@ -139,14 +139,10 @@ fn cannot_write(folder: &Path, error: &std::io::Error) -> Trouble {
         ),
         _ => (
             format!("the folder cannot be written: {error}; nothing was left behind"),
-            "look whether the disk is full or the place may not be written to",
+            "look whether the place may be written to",
         ),
     };
-    Trouble::File {
-        name: folder.display().to_string(),
-        text,
-        hint: hint.to_owned(),
-    }
+    Trouble::of_disk(folder.display().to_string(), &text, hint, error)
 }
 
 /// Every entry, undone and corrected ones too, as CSV.

@@ -149,7 +149,10 @@ pub struct FaultsView {
 impl From<&Trouble> for TroubleView {
     fn from(trouble: &Trouble) -> Self {
         match trouble {
-            Trouble::File { name, text, hint } => {
+            Trouble::File { name, text, hint }
+            | Trouble::NotNow {
+                name, text, hint, ..
+            } => {
                 let text = format!("{name}: {text}");
                 faults_only(
                     vec![FaultView {

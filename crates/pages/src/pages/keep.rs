@@ -8,7 +8,6 @@ use std::sync::Arc;
 
 use axum::Router;
 use axum::extract::{Query, State};
-use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
 use axum::routing::{get, post};
 use benchwork::view::KeptView;
@@ -19,7 +18,7 @@ use super::plain;
 use super::report::file;
 use crate::bench::Bench;
 use crate::entry::{Sent, ended_badly, hidden, shown};
-use crate::pieces::{send, text};
+use crate::pieces::{send, status_of, text};
 
 /// The routes of this page.
 pub fn routes() -> Router<Arc<Bench>> {
@@ -75,7 +74,7 @@ async fn copy(State(bench): State<Arc<Bench>>) -> Response {
         }
         Ok(Err(trouble)) => {
             let page = page(&bench, Some(&trouble), &Sent::default(), None);
-            (StatusCode::UNPROCESSABLE_ENTITY, page).into_response()
+            (status_of(&trouble), page).into_response()
         }
         Err(_) => ended_badly(),
     }
@@ -109,7 +108,7 @@ async fn export(State(bench): State<Arc<Bench>>, sent: Sent) -> Response {
         Ok(Ok(kept)) => page(&bench, None, &Sent::default(), Some(&kept)).into_response(),
         Ok(Err(trouble)) => {
             let page = page(&bench, Some(&trouble), &sent, None);
-            (StatusCode::UNPROCESSABLE_ENTITY, page).into_response()
+            (status_of(&trouble), page).into_response()
         }
         Err(_) => ended_badly(),
     }

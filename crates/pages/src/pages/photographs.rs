@@ -8,7 +8,7 @@
 use std::sync::Arc;
 
 use axum::Router;
-use axum::extract::multipart::{Field, Multipart};
+use axum::extract::multipart::{Field, Multipart, MultipartError};
 use axum::extract::{DefaultBodyLimit, FromRequest, Path, Query, Request, State};
 use axum::http::{StatusCode, header};
 use axum::response::{IntoResponse, Response};
@@ -19,7 +19,7 @@ use maud::{Markup, html};
 use tokio::sync::Semaphore;
 
 use crate::bench::Bench;
-use crate::entry::{Sent, ended_badly, entered, hidden, shown};
+use crate::entry::{Sent, ended_badly, entered, hidden, not_letters, not_whole, shown};
 use crate::frame::{Page, framed};
 use crate::pieces::{self, problem};
 use crate::words::when;
@@ -75,21 +75,13 @@ impl FromRequest<Arc<Bench>> for WithPhotograph {
     type Rejection = Response;
 
     async fn from_request(request: Request, bench: &Arc<Bench>) -> Result<Self, Self::Rejection> {
-        let refused = |status: StatusCode, why: String| {
-            problem(
-                status,
-                "The photograph did not arrive whole",
-                &why,
-                "Nothing was entered. Go back and send it again, smaller if it is very large.",
-            )
-        };
         let mut form = Multipart::from_request(request, bench)
             .await
-            .map_err(|error| refused(error.status(), error.body_text()))?;
+            .map_err(|_| not_in_parts())?;
         let (mut fields, mut file) = (Vec::new(), None);
         loop {
             let field = form.next_field().await;
-            let field = field.map_err(|error| refused(error.status(), error.body_text()))?;
+            let field = field.map_err(|error| broken_off(&error))?;
             let Some(mut field) = field else { break };
             let name = field.name().unwrap_or_default().to_owned();
             let called = field.file_name().map(str::to_owned);
@@ -100,7 +92,7 @@ impl FromRequest<Arc<Bench>> for WithPhotograph {
             };
             let bytes = read_to_its_end(&mut field, limit)
                 .await
-                .map_err(|(status, why)| refused(status, why))?;
+                .map_err(|error| broken_off(&error))?;
             match called {
                 Some(called) if bytes.as_ref().is_none_or(|bytes| !bytes.is_empty()) => {
                     file = Some(Photo {
@@ -110,8 +102,13 @@ impl FromRequest<Arc<Bench>> for WithPhotograph {
                 }
                 Some(_) => {}
                 None => {
-                    let bytes = bytes.unwrap_or_default();
-                    fields.push((name, String::from_utf8_lossy(&bytes).into_owned()));
+                    let Some(bytes) = bytes else {
+                        return Err(too_much_text(&name));
+                    };
+                    let Ok(text) = String::from_utf8(bytes) else {
+                        return Err(not_letters(&name));
+                    };
+                    fields.push((name, text));
                 }
             }
         }
@@ -120,17 +117,55 @@ impl FromRequest<Arc<Bench>> for WithPhotograph {
     }
 }
 
+/// The page for a form that does not come in parts, as one with a photograph has to.
+fn not_in_parts() -> Response {
+    problem(
+        StatusCode::BAD_REQUEST,
+        "This was not understood as a form",
+        "A form with a photograph in its parts was expected; the mark between the parts is missing. Nothing was entered.",
+        "Open the page of the photographs again and send its own form.",
+    )
+}
+
+/// The page for a form whose parts end before they should.
+fn broken_off(error: &MultipartError) -> Response {
+    if error.status() == StatusCode::PAYLOAD_TOO_LARGE {
+        return problem(
+            StatusCode::PAYLOAD_TOO_LARGE,
+            "That is too large",
+            &format!(
+                "More than {} megabytes came. Nothing was entered.",
+                MOST_READ >> 20
+            ),
+            "Let the camera take it at a smaller size, or cut out what matters.",
+        );
+    }
+    not_whole("The photograph broke off before its end. Nothing was entered.")
+}
+
+fn too_much_text(name: &str) -> Response {
+    problem(
+        StatusCode::PAYLOAD_TOO_LARGE,
+        "That is too large",
+        &format!(
+            "The field \"{name}\" holds more than {} kilobytes of text. Nothing was entered.",
+            MOST_TEXT >> 10
+        ),
+        "Say it in fewer words.",
+    )
+}
+
 /// The bytes of a field; `None` where there are more than `limit`, which are read and thrown away.
 async fn read_to_its_end(
     field: &mut Field<'_>,
     limit: usize,
-) -> Result<Option<Vec<u8>>, (StatusCode, String)> {
+) -> Result<Option<Vec<u8>>, MultipartError> {
     let mut bytes = Vec::new();
     let mut fits = true;
     loop {
-        let piece = field.chunk().await;
-        let piece = piece.map_err(|error| (error.status(), error.body_text()))?;
-        let Some(piece) = piece else { break };
+        let Some(piece) = field.chunk().await? else {
+            break;
+        };
         fits = fits && bytes.len() + piece.len() <= limit;
         if fits {
             bytes.extend_from_slice(&piece);

@@ -7,7 +7,7 @@ use std::sync::Arc;
 
 use axum::Router;
 use axum::extract::{Query, State};
-use axum::http::{StatusCode, header};
+use axum::http::header;
 use axum::response::{IntoResponse, Response};
 use axum::routing::get;
 use benchwork::figures::counted;
@@ -22,7 +22,7 @@ use crate::entry::{Sent, ended_badly, shown};
 use crate::later;
 use crate::live::Told;
 use crate::made_report::{MadeReport, made_report};
-use crate::pieces::{one_of, send, text};
+use crate::pieces::{one_of, send, status_of, text};
 use crate::words::in_address;
 
 /// What the preview may load.
@@ -125,11 +125,9 @@ async fn made(bench: Arc<Bench>, asked: Sent) -> Result<Arc<MadeReport>, Respons
     let work = move || made_report(&own, typed.text("by"), sheet(&typed), &|_, _| {});
     match tokio::task::spawn_blocking(work).await {
         Ok(Ok(report)) => Ok(report),
-        Ok(Err(trouble)) => Err((
-            StatusCode::UNPROCESSABLE_ENTITY,
-            page(&bench, Some(&trouble), &asked),
-        )
-            .into_response()),
+        Ok(Err(trouble)) => {
+            Err((status_of(&trouble), page(&bench, Some(&trouble), &asked)).into_response())
+        }
         Err(_) => Err(ended_badly()),
     }
 }
@@ -190,7 +188,7 @@ async fn as_labels(
         Ok(Ok((paged, _))) => file("application/pdf", "labels.pdf", paged.bytes),
         Ok(Err(trouble)) => {
             let page = page(&bench, Some(&trouble), &asked);
-            (StatusCode::UNPROCESSABLE_ENTITY, page).into_response()
+            (status_of(&trouble), page).into_response()
         }
         Err(_) => ended_badly(),
     }

@@ -92,11 +92,26 @@ impl Unit {
 
     /// What was typed, with the unit that is meant where a number stands alone.
     pub fn completed(typed: &str, units: &[Unit]) -> String {
-        let typed = typed.trim().replace(',', ".").replace('−', "-");
+        let typed = with_point(typed.trim()).replace('−', "-");
         match (typed.parse::<f64>(), units.first()) {
             (Ok(_), Some(unit)) => format!("{typed}{}", unit.text),
             _ => typed,
         }
+    }
+}
+
+/// A number with a point where a comma was typed for it. Three digits behind a comma are thousands, as in the rest of
+/// bench notation: `22,000` is 22000, and `6,3` is 6.3.
+pub fn with_point(typed: &str) -> String {
+    let number = typed.trim_start_matches(['+', '-', '−']);
+    let end = number.find(|own: char| !own.is_ascii_digit() && own != ',');
+    let mut groups = number[..end.unwrap_or(number.len())].split(',');
+    let first = groups.next().unwrap_or_default();
+    let is_first = (1..=3).contains(&first.len()) && !first.starts_with('0');
+    if is_first && groups.all(|group| group.len() == 3) {
+        typed.replace(',', "")
+    } else {
+        typed.replace(',', ".")
     }
 }
 
@@ -198,4 +213,29 @@ pub fn choice(name: &str, words: &str, ticked: bool) -> Markup {
 /// The button that sends a form.
 pub fn send(words: &str) -> Markup {
     html! { button .send type="submit" { (words) } }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::with_point;
+
+    #[test]
+    fn a_comma_is_a_point_or_parts_thousands() {
+        // The way thousands are written in the drawings of the sets, 22,000 ohms: common practice.
+        for (typed, wanted) in [
+            ("6,3 V", "6.3 V"),
+            ("1,500 V", "1500 V"),
+            ("-1,500", "-1500"),
+            ("22,000.5", "22000.5"),
+            ("1,000,000 ohms", "1000000 ohms"),
+            ("0,125", "0.125"),
+            ("1500,250", "1500.250"),
+            ("12,5,3", "12.5.3"),
+            ("135 V", "135 V"),
+            ("open", "open"),
+            ("", ""),
+        ] {
+            assert_eq!(with_point(typed), wanted, "{typed}");
+        }
+    }
 }

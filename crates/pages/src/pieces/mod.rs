@@ -11,9 +11,9 @@ mod verdict;
 
 pub use entries::{entry_line, made};
 pub use fields::{
-    Unit, choice, number, number_of, one_of, remark, send, suggestions, text, text_of,
+    Unit, choice, number, number_of, one_of, remark, send, suggestions, text, text_of, with_point,
 };
 pub use names::{NAMES, names};
 pub use picture::picture;
-pub use told::{notices, problem, refused_by, trouble};
+pub use told::{notices, problem, refused_by, status_of, trouble};
 pub use verdict::{judged, stop};

@@ -14,6 +14,19 @@ use crate::frame::bare;
 pub fn trouble(trouble: &Trouble) -> Markup {
     match trouble {
         Trouble::File { name, text, hint } => said("The file", &format!("{name}: {text}"), hint),
+        Trouble::NotNow {
+            name,
+            text,
+            hint,
+            is_full,
+        } => {
+            let head = if *is_full {
+                "The disk of the laptop is full"
+            } else {
+                "The laptop cannot take it now"
+            };
+            said(head, &format!("{name}: {text}"), hint)
+        }
         Trouble::Sheet { faults, .. } => html! {
             div .trouble role="alert" {
                 h2 { (counted(faults.len())) " in the sheet" }
@@ -79,6 +92,16 @@ pub fn notices(notices: &[NoticeView]) -> Markup {
                 }
             }
         }
+    }
+}
+
+/// The status of an answer that tells this (RFC 9110; 507: RFC 4918, section 11.5). What comes to nothing although
+/// it is sound has one from 500 on: the phone keeps it and sends it again.
+pub fn status_of(own: &Trouble) -> StatusCode {
+    match own {
+        Trouble::NotNow { is_full: true, .. } => StatusCode::INSUFFICIENT_STORAGE,
+        Trouble::NotNow { .. } => StatusCode::SERVICE_UNAVAILABLE,
+        _ => StatusCode::UNPROCESSABLE_ENTITY,
     }
 }
 

@@ -4,11 +4,12 @@
 (() => {
   const link = () => document.getElementById("link");
   const main = () => document.getElementById("main");
-  let isThere = true, isShutOut = false, last = Number(document.body.dataset.last ?? 0), inTurn = Promise.resolve();
+  let isThere = true, isShutOut = false, held = "", tryAgainAt = 0, last = Number(document.body.dataset.last ?? 0), inTurn = Promise.resolve();
   // Which restoration this page is of: another one may be served at the same address later.
   const book = document.body.dataset.book ?? "";
   // A laptop that sleeps keeps the connection open and says nothing.
-  const PATIENCE = 30000, SILENCE = 5000;
+  // One that answers but cannot take what is sent, with a full disk for one, is asked again after a while.
+  const PATIENCE = 30000, SILENCE = 5000, A_WHILE = 10000;
 
   // What is typed stays on the phone until it is sent, also when the page is loaded anew.
   // A draft belongs to one question: what the address asks, save the entry it tells of.
@@ -48,6 +49,7 @@
     if (isShutOut) words.push("The laptop no longer lets this device in. Open its address again, with new words.");
     else if (!isThere) words.push("The laptop does not answer.");
     if (open) words.push(open === 1 ? "One entry is kept on this phone and is sent as soon as it can be." : `${open} entries are kept on this phone and are sent as soon as they can be.`);
+    if (open && held) words.push(`The laptop says: ${held}`);
     const others = [...new Set(all.filter((one) => one.book !== book).map((one) => one.of))];
     if (others.length) words.push(`Entries of ${others.join(" and ")} are kept on this phone too; they are sent when its pages are open again.`);
     const place = link();
@@ -92,6 +94,14 @@
     return true;
   };
 
+  // Why a page says that something was not entered.
+  const whyOf = (text) => {
+    const page = new DOMParser().parseFromString(text, "text/html");
+    const whole = page.querySelector(".trouble") ?? page.querySelector("main");
+    const parts = whole ? [...whole.querySelectorAll("h1, h2, p, li")] : [];
+    return parts.map((part) => part.textContent.trim()).filter(Boolean).slice(0, 2).join(". ").replaceAll("..", ".");
+  };
+
   const bodyOf = (one) => {
     if (!one.files) return new URLSearchParams(one.fields);
     const body = new FormData();
@@ -104,6 +114,7 @@
   // the others. `turn` is that of the form that was just filled in: its page is taken over.
   const run = async (turn) => {
     let isDone = turn === undefined;
+    held = "";
     try {
       for (const one of await queue.all()) {
         if (one.refused || one.book !== book) continue;
@@ -115,7 +126,9 @@
         isDone ||= isOwn;
         if (answer.status === 401) { shutOut(text); break; }
         if (answer.status === 429 || answer.status >= 500) {
-          if (isOwn) takeOver(text, null, true);
+          // It stays here; the form is free for what comes next.
+          held = whyOf(text);
+          tryAgainAt = Date.now() + A_WHILE;
           break;
         }
         if (answer.ok) {
@@ -140,6 +153,7 @@
       there(false);
     } finally {
       await say();
+      if (held && turn !== undefined) link().scrollIntoView({ block: "nearest" });
     }
   };
   const send = (turn) => inTurn = inTurn.then(() => run(turn));
@@ -266,7 +280,7 @@
   document.addEventListener("change", keepDraft);
   addEventListener("online", () => send());
   addEventListener("popstate", () => location.reload());
-  setInterval(() => queue.all().then((all) => { if (all.some((one) => !one.refused && one.book === book)) send(); }).catch(() => {}), 3000);
+  setInterval(() => Date.now() >= tryAgainAt && queue.all().then((all) => { if (all.some((one) => !one.refused && one.book === book)) send(); }).catch(() => {}), 3000);
   setInterval(() => { if (step.silence() > SILENCE) there(false); }, 500);
   dress();
   step.begin();

@@ -5,7 +5,9 @@ const judge = (() => {
   const FACTORS = { "": 1, k: 1e3, K: 1e3, M: 1e6, meg: 1e6, m: 1e-3, u: 1e-6, "µ": 1e-6 };
   // The value in the unit of the kind of reading; null where it cannot be read here and is left to the laptop.
   const valueOf = (typed, what) => {
-    const text = typed.trim().replace(/−/g, "-").replace(",", ".");
+    const own = typed.trim().replace(/−/g, "-");
+    // Three digits behind a comma are thousands, as the laptop reads them.
+    const text = /^[+-]?[1-9]\d{0,2}(,\d{3})+(?![\d,])/.test(own) ? own.replace(/,/g, "") : own.replace(",", ".");
     if (/^(open|ol|infinite)$/i.test(text)) return what === "ohms" ? Infinity : null;
     const parts = /^([+-]?(?:\d+\.?\d*|\.\d+))\s*(k|K|M|meg|m|u|µ)?\s*(V|A|W|ohms?|Ω)?\s*(a\.?c\.?|d\.?c\.?|rms|p-p)?$/.exec(text);
     if (!parts) return null;

@@ -15,8 +15,14 @@ use tower::ServiceExt;
 
 /// A restoration with its pages.
 pub struct Asked {
-    folder: tempfile::TempDir,
+    folder: Folder,
     bench: Arc<Bench>,
+}
+
+/// Where it stands: for this test alone, or in a folder that stays.
+enum Folder {
+    Own(tempfile::TempDir),
+    Kept(PathBuf),
 }
 
 /// An answer.
@@ -52,9 +58,20 @@ impl Asked {
 
     /// A restoration that is begun so.
     pub fn at(begin: impl FnOnce(&Entering<'_>)) -> Asked {
-        let folder = tempfile::tempdir().expect("a folder");
-        let file = folder.path().join("set.restoration");
+        let own = tempfile::tempdir().expect("a folder");
+        let file = own.path().join("set.restoration");
+        let folder = Folder::Own(own);
         begin(&Entering::new(&file, now()));
+        Asked::in_folder(folder, file)
+    }
+
+    /// The restoration that another program began in this folder, and keeps.
+    pub fn opened(folder: &Path) -> Asked {
+        let file = folder.join("set.restoration");
+        Asked::in_folder(Folder::Kept(folder.to_path_buf()), file)
+    }
+
+    fn in_folder(folder: Folder, file: PathBuf) -> Asked {
         let opening = Opening {
             file,
             clock: Arc::new(|| Ok(now())),
@@ -66,7 +83,11 @@ impl Asked {
 
     /// Its file.
     pub fn file(&self) -> PathBuf {
-        self.folder.path().join("set.restoration")
+        let folder = match &self.folder {
+            Folder::Own(own) => own.path(),
+            Folder::Kept(kept) => kept.as_path(),
+        };
+        folder.join("set.restoration")
     }
 
     /// How many entries the file has.
@@ -147,7 +168,8 @@ impl Asked {
             .await
     }
 
-    async fn ask(&self, request: Request<Body>) -> Answer {
+    /// A request as it is.
+    pub async fn ask(&self, request: Request<Body>) -> Answer {
         let answer = router(Arc::clone(&self.bench)).oneshot(request).await;
         let answer = answer.expect("the router never fails");
         let header = |name| {

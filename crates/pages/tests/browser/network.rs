@@ -162,3 +162,46 @@ fn a_sending_that_comes_twice_enters_once() {
         assert_eq!(served.story().len(), 2, "{:?}", served.story());
     });
 }
+
+#[test]
+fn what_the_laptop_cannot_write_now_stays_on_the_phone_and_is_entered_once() {
+    with_browser(390, |browser| async move {
+        let served = Served::of("small/two_rectifiers.toml");
+        browser
+            .open_page(&served.page("/readings/at?place=line"))
+            .await;
+        let protect = |is_protected: bool| {
+            let mut rights = std::fs::metadata(served.file())
+                .expect("told")
+                .permissions();
+            rights.set_readonly(is_protected);
+            std::fs::set_permissions(served.file(), rights).expect("set");
+        };
+        protect(true);
+        enter(&browser, "117").await;
+        browser
+            .until(
+                "it says why the entry waits",
+                "const said = document.getElementById('link').innerText; \
+                 return said.includes('One entry is kept') && said.includes('The laptop says: The laptop cannot take it now')",
+            )
+            .await;
+        browser
+            .until(
+                "the form is free for the next one",
+                "return document.querySelector('form.question input[name=value]').value === ''",
+            )
+            .await;
+        assert_eq!(served.story().len(), 1, "nothing was entered");
+        protect(false);
+        browser
+            .until(
+                "it is sent by itself",
+                "return document.getElementById('link').innerText === ''",
+            )
+            .await;
+        let story = served.story();
+        assert_eq!(story.len(), 2, "entered once: {story:?}");
+        assert!(story[1].contains("117"), "{story:?}");
+    });
+}

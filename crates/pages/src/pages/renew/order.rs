@@ -7,7 +7,7 @@ use std::sync::Arc;
 
 use axum::Router;
 use axum::extract::{Query, State};
-use axum::http::{StatusCode, header};
+use axum::http::header;
 use axum::response::{IntoResponse, Response};
 use axum::routing::{get, post};
 use benchwork::view::{OrderLineView, OrderView};
@@ -18,7 +18,7 @@ use crate::bench::Bench;
 use crate::entry::{Sent, ended_badly, entered, hidden_in_answer, shown};
 use crate::later;
 use crate::pages::plain;
-use crate::pieces::{choice, made, notices, number, send};
+use crate::pieces::{choice, made, notices, number, send, status_of};
 use crate::words::in_address;
 
 /// The routes of this page.
@@ -171,7 +171,7 @@ async fn csv(
             .into_response(),
         Ok(Err(own)) => {
             let page = page(&bench, Some(&own), &again);
-            (StatusCode::UNPROCESSABLE_ENTITY, page).into_response()
+            (status_of(&own), page).into_response()
         }
         Err(_) => ended_badly(),
     }
