@@ -62,6 +62,8 @@ pub enum SuspectsTask {
         /// The fault, such as leaky; the likeliest of such a part if absent
         fault: Option<String>,
     },
+    /// Tell how the weights came about, reading by reading
+    AsRead,
     /// Tell what to measure next, and what each outcome would mean
     Next {
         /// Your own efforts, a CSV table with the columns of data/efforts.csv

@@ -7,8 +7,8 @@ use std::path::Path;
 
 use benchwork::curves::{curves_over_line, curves_over_time};
 use benchwork::view::{
-    ChartView, FormingView, PictureView, ProofView, SiliconView, SuspectsView, TubeAnswerView,
-    WhatIfView,
+    AsReadView, ChartView, FormingView, PictureView, ProofView, SiliconView, SuspectsView,
+    TubeAnswerView, WhatIfView,
 };
 use benchwork::{SheetFile, Trouble, write_made};
 use receiver::conditions::BenchConditions;
@@ -70,6 +70,13 @@ pub fn draw_suspects(view: &SuspectsView, path: &Path) -> Result<(), Trouble> {
 /// Draws what a fault would change, in the order of the chassis, into a file.
 pub fn draw_what_if(view: &WhatIfView, path: &Path) -> Result<(), Trouble> {
     write(path, &pictures::what_if::svg(view))
+}
+
+/// Draws how the weights of the suspects came about, into a file.
+pub fn draw_as_read(view: &AsReadView, path: &Path) -> Result<(), Trouble> {
+    let svg = pictures::as_read::svg(view)
+        .map_err(|text| Trouble::input(text, "enter readings, the line and the B+ lines first"))?;
+    write(path, &svg)
 }
 
 /// Draws what each way of running a set of silicon does, into a file.

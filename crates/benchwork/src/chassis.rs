@@ -82,20 +82,30 @@ fn take_off(mut open: OpenBook, part: &str, photograph: &str) -> Result<Recorded
 pub fn tell_chassis(file: &Path) -> Result<ChassisView, Trouble> {
     let in_file = |error| trouble(file, error);
     let book = Logbook::look(file).map_err(in_file)?;
-    let entries = book.entries().map_err(in_file)?;
-    let facts = standing_facts(&entries);
     let text = book.present_sheet().map_err(in_file)?;
     let sheet = match &text {
         Some(text) => read_sheet(text, catalogue()?).sheet,
         None => None,
     };
+    chassis_of(file, &book, sheet.as_ref())
+}
+
+/// The same of an open file with its sheet, where that is without faults.
+pub(crate) fn chassis_of(
+    file: &Path,
+    book: &Logbook,
+    sheet: Option<&Sheet>,
+) -> Result<ChassisView, Trouble> {
+    let in_file = |error| trouble(file, error);
+    let entries = book.entries().map_err(in_file)?;
+    let facts = standing_facts(&entries);
     let mut shown: Vec<ChassisPhotographView> = Vec::new();
     for (number, own) in photographs(&facts) {
         // The same photograph added again is one, as it was described last.
         let found = shown
             .iter_mut()
             .find(|earlier| earlier.photograph == own.photograph);
-        let view = photograph_view(number, own, &facts, sheet.as_ref());
+        let view = photograph_view(number, own, &facts, sheet);
         match found {
             Some(earlier) => *earlier = view,
             None => shown.push(view),
@@ -105,7 +115,7 @@ pub fn tell_chassis(file: &Path) -> Result<ChassisView, Trouble> {
         let mut marks = shown.iter().flat_map(|own| &own.marks);
         marks.any(|mark| mark.part.eq_ignore_ascii_case(reference))
     };
-    let tubes = sheet.iter().flat_map(|sheet| &sheet.tubes);
+    let tubes = sheet.into_iter().flat_map(|sheet| &sheet.tubes);
     let not_placed = tubes
         .filter(|tube| !is_marked(&tube.reference))
         .map(|tube| TubeNotPlacedView {

@@ -85,6 +85,7 @@ mod test_facts;
 mod tested_tubes;
 mod trouble;
 pub mod view;
+mod where_on_photographs;
 mod write_file;
 
 pub use chassis::{place_on_photograph, take_off_photograph, tell_chassis};
@@ -99,8 +100,8 @@ pub use hand_on::{
 };
 pub use hunt::{
     CheckedBy, NewLooseEnd, NewNotice, NewOutcome, NewTrial, TriedHow, explain_suspect,
-    record_loose_end, record_notice, record_outcome, record_trial, tell_next, tell_suspects,
-    tell_symptoms, tell_what_if,
+    record_loose_end, record_notice, record_outcome, record_trial, tell_as_read, tell_next,
+    tell_suspects, tell_symptoms, tell_what_if,
 };
 pub use keep_advice::keep_advice;
 pub use keep_restoration::{back_up_restoration, export_restoration, import_restoration};
@@ -153,6 +154,7 @@ pub use tell_things_to_see::{tell_seen_of, tell_things_to_see};
 pub use tell_tube::{NEAR_TYPES, tell_tube};
 pub use tell_worth::{WorthAsk, tell_worth};
 pub use trouble::Trouble;
+pub use where_on_photographs::find_on_photographs;
 pub use write_file::{replace_sheet, write_file, write_made};
 
 /// Version of the program, as shown in every answer.

@@ -5,12 +5,12 @@
 
 use std::path::PathBuf;
 
-use benchwork::view::{ChassisView, RecordedView};
+use benchwork::view::{ChassisView, FoundThereView, RecordedView};
 use benchwork::{
-    EXAMPLE_NAME, EXAMPLE_SHEET, Entering, LARGEST_PHOTOGRAPH_BYTES, PhotographForm, Placed,
-    SheetFile, Stamp, Trouble, add_photograph, add_photograph_bytes, correct_entry, photograph,
-    place_on_photograph, start_restoration, take_in_sheet, take_off_photograph, tell_chassis,
-    tell_story, undo_entry,
+    EXAMPLE_NAME, EXAMPLE_SHEET, Entering, HandOnAsk, LARGEST_PHOTOGRAPH_BYTES, PhotographForm,
+    Placed, SheetFile, Stamp, Trouble, add_photograph, add_photograph_bytes, correct_entry,
+    find_on_photographs, hand_on, photograph, place_on_photograph, start_restoration,
+    take_in_sheet, take_off_photograph, tell_chassis, tell_story, undo_entry,
 };
 
 /// A grey pixel. Each comment behind it makes another file of the same picture.
@@ -31,13 +31,17 @@ struct Bench {
 
 impl Bench {
     fn new() -> Bench {
+        Bench::with(EXAMPLE_SHEET)
+    }
+
+    fn with(sheet: &str) -> Bench {
         let folder = tempfile::tempdir().expect("a folder");
         let file = folder.path().join("a.restoration");
         let bench = Bench {
             _folder: folder,
             file,
         };
-        let sheet = SheetFile::in_memory(EXAMPLE_NAME, EXAMPLE_SHEET);
+        let sheet = SheetFile::in_memory(EXAMPLE_NAME, sheet);
         start_restoration(&bench.entering(), &sheet, None).expect("started");
         bench
     }
@@ -318,4 +322,78 @@ fn crc_32(bytes: &[u8]) -> u32 {
         }
     }
     !crc
+}
+
+#[test]
+fn what_has_no_mark_is_looked_for_at_the_tubes_that_it_is_wired_to() {
+    // A coupling capacitor from a plate to the next grid, as a row of a sheet has it.
+    let row = r#"["C99", "paper", "0.01 mfd 600 V", "V13.7", "V15.5"],"#;
+    let sheet = EXAMPLE_SHEET.replacen("parts = [", &format!("parts = [\n  {row}"), 1);
+    assert_ne!(sheet, EXAMPLE_SHEET);
+    let bench = Bench::with(&sheet);
+    let (_, side) = bench.photograph("from the side");
+    let (_, above) = bench.photograph("from above");
+    bench.place("V13", &side, (0.1, 0.1)).expect("placed");
+    bench.place("V13", &above, (0.2, 0.5)).expect("placed");
+    bench.place("V15", &above, (0.4, 0.5)).expect("placed");
+    let named = ["c99", "v15.5", "nothing", "V13's socket"].map(str::to_owned);
+    let told = || {
+        let found = find_on_photographs(&bench.file, &named).expect("told");
+        let found = found.expect("a photograph shows them");
+        let at = |own: &FoundThereView| own.at.iter().map(|mark| mark.part.clone()).collect();
+        let at: Vec<(String, Vec<String>)> = found
+            .found
+            .iter()
+            .map(|own| (own.named.clone(), at(own)))
+            .collect();
+        (found.photograph, at)
+    };
+    let of = |named: &str, at: &[&str]| {
+        let at: Vec<String> = at.iter().map(|own| (*own).to_owned()).collect();
+        (named.to_owned(), at)
+    };
+    // Of two photographs the one that shows most.
+    assert_eq!(
+        told(),
+        (
+            above.clone(),
+            vec![
+                of("c99", &["V13", "V15"]),
+                of("v15.5", &["V15"]),
+                of("V13's socket", &["V13"])
+            ]
+        )
+    );
+    // Its own mark goes before those of its tubes.
+    bench.place("C99", &above, (0.9, 0.9)).expect("placed");
+    assert_eq!(
+        told(),
+        (
+            above,
+            vec![
+                of("c99", &["C99"]),
+                of("v15.5", &["V15"]),
+                of("V13's socket", &["V13"])
+            ]
+        )
+    );
+    let none = find_on_photographs(&bench.file, &["nothing".to_owned()]);
+    assert!(none.expect("told").is_none());
+}
+
+#[test]
+fn the_story_that_is_handed_on_tells_no_marks() {
+    let bench = Bench::new();
+    let (photographed, above) = bench.photograph("from above");
+    bench.place("V13", &above, (0.2, 0.5)).expect("placed");
+    let at = Stamp::read("2026-11-29T09:00:00+01:00").expect("a time");
+    let ask = HandOnAsk {
+        file: &bench.file,
+        at,
+        restored_by: None,
+    };
+    let view = hand_on(&ask).expect("told");
+    let told: Vec<u64> = view.story.iter().map(|own| own.entry.number).collect();
+    assert_eq!(told, [1, photographed]);
+    assert_eq!(view.left_out, 1);
 }

@@ -82,7 +82,10 @@ impl Bench {
         }
         assert_eq!(trouble.exit_status(), 1);
         match TroubleView::from(&trouble) {
-            TroubleView::Faults(view) => assert_eq!(view.faults[0].text, trouble.to_string()),
+            TroubleView::Faults(view) => {
+                assert_eq!(view.faults[0].text, trouble.to_string());
+                assert_eq!(view.overtaken_by, Some(number));
+            }
             other => panic!("{other:?}"),
         }
         assert_eq!(self.entered(), entered);

@@ -15,6 +15,7 @@ mod door;
 mod entry;
 mod frame;
 mod home_network;
+mod in_page_words;
 mod later;
 mod listen;
 mod live;

@@ -15,6 +15,7 @@
 //! ```
 
 pub mod as_left;
+pub mod as_read;
 mod band_mark;
 pub mod base;
 pub mod bench;

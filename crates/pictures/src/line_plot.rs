@@ -238,11 +238,7 @@ fn with_words(svg: &str, title: &str, description: &str) -> String {
         return svg.to_owned();
     };
     let (title, description) = (escaped(title), escaped(description));
-    format!(
-        "{tag} role=\"img\" aria-labelledby=\"picture-title picture-description\">\n\
-         <title id=\"picture-title\">{title}</title>\n\
-         <desc id=\"picture-description\">{description}</desc>{content}"
-    )
+    format!("{tag} role=\"img\">\n<title>{title}</title>\n<desc>{description}</desc>{content}")
 }
 
 fn escaped(text: &str) -> String {
@@ -298,8 +294,8 @@ mod tests {
     fn title_and_description_are_there_in_words() {
         let svg = svg(&two_curves()).unwrap_or_default();
         for wanted in [
-            "<title id=\"picture-title\">B+ against line &lt;Larkfield &amp; others&gt;</title>",
-            "<desc id=\"picture-description\">Without the lamp B+ rises to 345 V.</desc>",
+            "<title>B+ against line &lt;Larkfield &amp; others&gt;</title>",
+            "<desc>Without the lamp B+ rises to 345 V.</desc>",
             "role=\"img\"",
             "100 W lamp",
             "without lamp",

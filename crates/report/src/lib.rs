@@ -194,8 +194,10 @@ fn end(view: &HandingOnView, made: &Made<'_>, blocks: &mut Vec<Block>) {
     blocks.push(section("About this report"));
     let left_out = match view.left_out {
         0 => String::new(),
-        1 => "; one entry that was undone, undoes or corrects another is left out".to_owned(),
-        count => format!("; {count} entries that were undone, undo or correct others are left out"),
+        1 => "; one entry that was undone, undoes or corrects another, or marks a place on a photograph, is left out".to_owned(),
+        count => format!(
+            "; {count} entries that were undone, undo or correct others, or mark a place on a photograph, are left out"
+        ),
     };
     blocks.push(paragraph(format!(
         "It was made from the restoration \"{}\" and tells its entries as they stand{left_out}. Where it says what a healthy set shows, nine of ten healthy sets with the parts of this sheet lie in the band from low to high, by calculation. That is no promise. Figures of the trade come from the edition named on the first page and are not authoritative. Local codes and licensed practice come before anything said here.",

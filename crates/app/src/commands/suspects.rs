@@ -5,8 +5,8 @@
 
 use benchwork::{
     Entering, NewLooseEnd, NewNotice, NewOutcome, NewTrial, TriedHow, Trouble, explain_suspect,
-    record_loose_end, record_notice, record_outcome, record_trial, tell_next, tell_suspects,
-    tell_symptoms, tell_what_if,
+    record_loose_end, record_notice, record_outcome, record_trial, tell_as_read, tell_next,
+    tell_suspects, tell_symptoms, tell_what_if,
 };
 use serde::Serialize;
 
@@ -16,8 +16,8 @@ use crate::commands::DONE;
 use crate::commands::keep::keeping_in;
 use crate::draw;
 use crate::output::{
-    Screen, Stop, noticed_page, offers_page, story_page, suspect_case_page, suspects_page,
-    what_if_page,
+    Screen, Stop, as_read_page, noticed_page, offers_page, story_page, suspect_case_page,
+    suspects_page, what_if_page,
 };
 
 /// Runs the command.
@@ -42,6 +42,13 @@ pub fn run(arguments: &SuspectsArguments, screen: &mut Screen) -> Result<u8, Sto
                 draw::draw_what_if(&view, path)?;
             }
             answer(arguments, &view, &what_if_page::page(&view, all), screen)
+        }
+        Some(SuspectsTask::AsRead) => {
+            let view = tell_as_read(file)?;
+            if let Some(path) = &arguments.picture {
+                draw::draw_as_read(&view, path)?;
+            }
+            answer(arguments, &view, &as_read_page::page(&view), screen)
         }
         Some(SuspectsTask::Next { efforts, elsewhere }) => {
             refuse_picture(arguments)?;
@@ -208,7 +215,7 @@ fn refuse_picture(arguments: &SuspectsArguments) -> Result<(), Trouble> {
         return Ok(());
     }
     Err(Trouble::input(
-        "a picture is drawn of the ranking and of what-if",
+        "a picture is drawn of the ranking, of as-read and of what-if",
         "leave --picture out here",
     ))
 }

@@ -5,6 +5,7 @@
 //! NO_COLOR. Everything is written through [`Screen`], which tells a closed pipe
 //! from a disk that is full.
 
+pub mod as_read_page;
 mod base_drawing;
 pub mod bench_page;
 pub mod chart_page;

@@ -174,7 +174,7 @@ fn pictures_are_drawn_besides_the_answer() -> Outcome {
         assert_eq!(status, 0, "{answer:#}");
         hold_form_of_readings(&answer)?;
         let svg = std::fs::read_to_string(&path)?;
-        for wanted in ["<title id=", "<desc id=", "Larkfield 12T", wanted] {
+        for wanted in ["<title>", "<desc>", "Larkfield 12T", wanted] {
             assert!(
                 svg.contains(wanted),
                 "{picture_of}: `{wanted}` is not in the picture"

@@ -10,7 +10,7 @@ use std::path::Path;
 use serde_json::Value;
 
 use crate::program::{
-    AT, Outcome, check, json, keeps_to_eighty_columns, page, put, texts, workspace,
+    AT, Outcome, check, json, keeps_to_eighty_columns, page, put, texts, weight, workspace,
 };
 
 const WHOLE: &str = "examples/whole/larkfield_12t.toml";
@@ -99,6 +99,7 @@ fn a_leaky_coupling_capacitor_is_found_condemned_and_replaced() -> Outcome {
         "20",
     ])?;
     ranked(folder.path(), &file)?;
+    as_read(folder.path(), &file)?;
     explained(&file)?;
     what_if(folder.path(), &file)?;
     cut_loose(&file, &enter)?;
@@ -147,7 +148,7 @@ fn ranked(folder: &Path, file: &str) -> Outcome {
     assert!(weights.windows(2).all(|pair| pair[0] >= pair[1]));
     let rest = answer["healthy"].as_f64().ok_or("healthy")?
         + answer["not_listed"].as_f64().ok_or("not listed")?;
-    // Two faults at once count for both parts.
+    // Chances sum to one, but two faults at once count for both parts.
     let of_two: f64 = numbers(&answer, "pairs", "weight").iter().sum();
     assert!((weights.iter().sum::<f64>() + rest - of_two - 1.0).abs() < 1e-4);
     // The grid stands too high.
@@ -190,6 +191,59 @@ fn ranked(folder: &Path, file: &str) -> Outcome {
     let svg = std::fs::read_to_string(picture)?;
     assert!(svg.contains("<desc>Of 100: C50: leaky"), "{svg}");
     keeps_to_eighty_columns(&page(&["suspects", file, "--all"])?);
+    Ok(())
+}
+
+/// Reading by reading: the last step is the ranking itself, each step has a reading more.
+fn as_read(folder: &Path, file: &str) -> Outcome {
+    let picture = folder.join("as_read.svg").display().to_string();
+    let (status, answer) = json(&["suspects", file, "as-read", "--picture", &picture])?;
+    assert_eq!(status, 0, "{answer:#}");
+    let (_, ranking) = json(&["suspects", file])?;
+    let counting = texts(&ranking, "readings", "state");
+    let counting = counting.iter().filter(|state| *state == "weighed").count();
+    let steps = answer["steps"].as_array().ok_or("no steps")?;
+    let last = steps.last().ok_or("no step")?;
+    assert_eq!(last["count"], counting);
+    assert_eq!(last["healthy"], ranking["healthy"]);
+    for (place, part) in answer["parts"]
+        .as_array()
+        .ok_or("no parts")?
+        .iter()
+        .enumerate()
+    {
+        let part = part.as_str().ok_or("no name")?;
+        assert_eq!(
+            last["weights"][place].as_f64(),
+            Some(weight(&ranking, part)),
+            "{part}"
+        );
+    }
+    assert_eq!(answer["parts"][0], "C50");
+    for (one, next) in steps.iter().zip(&steps[1..]) {
+        assert_eq!(
+            next["count"].as_u64(),
+            one["count"].as_u64().map(|count| count + 1)
+        );
+    }
+    for step in steps {
+        assert_eq!(step["reading"].is_null(), step["count"] == 0, "{step:#}");
+        let sum: f64 = step["weights"]
+            .as_array()
+            .into_iter()
+            .flatten()
+            .filter_map(Value::as_f64)
+            .sum();
+        let rest = step["healthy"].as_f64().ok_or("no weight")?
+            + step["not_listed"].as_f64().ok_or("no weight")?;
+        // Chances sum to one, but two faults at once count for both parts.
+        assert!(sum + rest < 2.0 && sum + rest > 0.0, "{step:#}");
+    }
+    let drawn = std::fs::read_to_string(&picture)?;
+    assert!(drawn.contains("C50") && drawn.contains("</svg>"));
+    let told = page(&["suspects", file, "as-read"])?;
+    keeps_to_eighty_columns(&told);
+    assert!(told.contains("C50"), "{told}");
     Ok(())
 }
 

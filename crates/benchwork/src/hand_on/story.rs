@@ -1,6 +1,7 @@
 //! The story in its order, as its entries stand, with the photographs that they added.
 //!
-//! Words. An undone entry is left out, a corrected one is told as it stands now. Fails only where
+//! Words. An undone entry is left out, and so is a mark on a photograph of the chassis; a corrected one
+//! is told as it stands now. Fails only where
 //! the file cannot be read; a photograph that is lost or damaged is told in its own place.
 
 use std::path::Path;
@@ -16,17 +17,19 @@ pub(super) fn lines(
     entries: &[Entry],
     facts: &[StandingFact<'_>],
 ) -> Vec<StoryLineView> {
-    facts
+    // A mark on a photograph is a help at the bench and nothing that was done to the set.
+    let told = facts
         .iter()
-        .map(|one| {
-            let entry = logbook::at(entries, one.number);
-            let standing = entry.map_or(Standing::Stands, |entry| entry.standing);
-            StoryLineView {
-                entry: EntryView::holding(one, standing),
-                photograph: photograph(book, entries, one),
-            }
-        })
-        .collect()
+        .filter(|one| !matches!(one.fact, Fact::Placed(_)));
+    told.map(|one| {
+        let entry = logbook::at(entries, one.number);
+        let standing = entry.map_or(Standing::Stands, |entry| entry.standing);
+        StoryLineView {
+            entry: EntryView::holding(one, standing),
+            photograph: photograph(book, entries, one),
+        }
+    })
+    .collect()
 }
 
 fn photograph(

@@ -6,6 +6,7 @@
 //! their chances ([`outcomes`]); then the receiver ranks. Nothing is written into the restoration
 //! but by [`record_outcome`] and [`record_notice`]. Fails where the file cannot be opened and for a sheet with faults.
 
+mod as_read;
 mod ask;
 mod explain;
 mod foretell;
@@ -23,6 +24,7 @@ mod waves;
 mod what_if;
 mod words;
 
+pub use as_read::tell_as_read;
 pub(crate) use ask::{Without, hunt};
 pub use explain::explain_suspect;
 pub(crate) use gather::{Gathered, Stands, gather};

@@ -74,3 +74,27 @@ pub struct TubeNotPlacedView {
     #[serde(rename = "type")]
     pub type_number: String,
 }
+
+/// Where named tubes, parts and places are on one photograph.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct WhereView {
+    /// SHA-256 of the photograph.
+    pub photograph: String,
+    /// Name of the file it came from.
+    pub name: String,
+    /// What it shows; empty if not said.
+    pub shows: String,
+    /// Those that it shows, in the order in which they were named.
+    pub found: Vec<FoundThereView>,
+    /// All its marks.
+    pub others: Vec<MarkView>,
+}
+
+/// One that was named, with where it is.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct FoundThereView {
+    /// As it was named.
+    pub named: String,
+    /// Its own mark, or those of the tubes at whose pins it is.
+    pub at: Vec<MarkView>,
+}

@@ -144,6 +144,9 @@ pub struct FaultsView {
     pub faults: Vec<FaultView>,
     /// What is worth knowing besides.
     pub notices: Vec<NoticeView>,
+    /// The entry that changed meanwhile what was to be changed, where that is the fault.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub overtaken_by: Option<u64>,
 }
 
 impl From<&Trouble> for TroubleView {
@@ -168,9 +171,10 @@ impl From<&Trouble> for TroubleView {
                 faults, notices, ..
             } => faults_only(faults.clone(), notices),
             Trouble::Input { faults } => faults_only(faults.clone(), &[]),
-            Trouble::Overtaken { text, hint, .. } => {
-                faults_only(vec![FaultView::of_input(text.clone(), hint)], &[])
-            }
+            Trouble::Overtaken { text, hint, by } => TroubleView::Faults(FaultsView {
+                overtaken_by: Some(*by),
+                ..faults_view(vec![FaultView::of_input(text.clone(), hint)], &[])
+            }),
             Trouble::NotSettled { conditions, error } => {
                 error_only(conditions.clone(), error.clone())
             }
@@ -187,14 +191,19 @@ impl From<&Trouble> for TroubleView {
 }
 
 fn faults_only(faults: Vec<FaultView>, notices: &[NoticeView]) -> TroubleView {
-    TroubleView::Faults(FaultsView {
+    TroubleView::Faults(faults_view(faults, notices))
+}
+
+fn faults_view(faults: Vec<FaultView>, notices: &[NoticeView]) -> FaultsView {
+    FaultsView {
         format: FORMAT,
         program: PROGRAM_VERSION,
         data: parts::DATA_EDITION,
         ok: false,
         faults,
         notices: notices.to_vec(),
-    })
+        overtaken_by: None,
+    }
 }
 
 fn error_only(conditions: Option<Box<ConditionsView>>, error: ErrorView) -> TroubleView {

@@ -52,7 +52,7 @@ pub struct HandingOnView {
     pub decided: Vec<EntryView>,
     /// The story in its order, as the entries stand.
     pub story: Vec<StoryLineView>,
-    /// Entries that were undone, undos and corrections, which the story leaves out.
+    /// Entries that were undone, undos, corrections and marks on photographs, which the story leaves out.
     pub left_out: usize,
     /// What is not written down.
     pub not_written_down: Vec<String>,

@@ -33,7 +33,9 @@ mod tube;
 mod worth;
 
 pub use chart::{ChartCountsView, ChartRowView, ChartView, SlipView};
-pub use chassis::{ChassisPhotographView, ChassisView, MarkView, TubeNotPlacedView};
+pub use chassis::{
+    ChassisPhotographView, ChassisView, FoundThereView, MarkView, TubeNotPlacedView, WhereView,
+};
 pub use check::{CheckView, ErrorView, FaultView, FaultsView, NoticeView, TroubleView};
 pub use conditions::{ConditionsView, lamps_in_words};
 pub use hand_on::{
@@ -85,9 +87,10 @@ pub use stage::{
     LeftOutView, LineView, StageListView, StagePatternView, StageQuestionView, StageView,
 };
 pub use suspects::{
-    BesideView, ExplainView, HuntedReadingView, NotFollowedView, NoticedSpeaksView, NoticedView,
-    PairView, PartFoundView, SilentView, SpeaksView, SuspectView, SuspectsView, SymptomSectionView,
-    SymptomView, SymptomsView, WayView, WhatIfRowView, WhatIfView,
+    AfterReadingView, AsReadView, BesideView, ExplainView, HuntedReadingView, NotFollowedView,
+    NoticedSpeaksView, NoticedView, PairView, PartFoundView, SilentView, SpeaksView, SuspectView,
+    SuspectsView, SymptomSectionView, SymptomView, SymptomsView, WayView, WhatIfRowView,
+    WhatIfView,
 };
 pub use tube::{
     BaseView, ContactView, DropView, HeaterView, PointView, RectifierView, SectionView, SourceView,

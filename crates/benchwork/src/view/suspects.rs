@@ -360,3 +360,41 @@ pub struct WhatIfRowView {
     /// Its place on the chassis, tube by tube as on the sheet, from 0.
     pub on_chassis: usize,
 }
+
+/// How the weights of the suspects came about, reading by reading.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct AsReadView {
+    /// Edition of this form.
+    pub format: u32,
+    /// Version of the program.
+    pub program: &'static str,
+    /// Edition of the published figures.
+    pub data: &'static str,
+    /// The file, as it was named.
+    pub file: String,
+    /// Name of the restoration.
+    pub restoration: String,
+    /// The parts that are followed: those that lead at the end, heaviest first, then those that led meanwhile.
+    pub parts: Vec<String>,
+    /// The weights after each reading that counts, in the order of the entries.
+    pub steps: Vec<AfterReadingView>,
+    /// Readings before the first step that is told.
+    pub not_told: usize,
+    /// What is worth knowing besides.
+    pub notices: Vec<NoticeView>,
+}
+
+/// The weights after one reading more.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct AfterReadingView {
+    /// How many readings count by then.
+    pub count: usize,
+    /// The reading that came in; none before the first.
+    pub reading: Option<HuntedReadingView>,
+    /// Weight that nothing is wrong.
+    pub healthy: f64,
+    /// Weight of a fault of a kind that is not listed.
+    pub not_listed: f64,
+    /// Weight of each followed part, in their order.
+    pub weights: Vec<f64>,
+}

@@ -77,6 +77,11 @@ const PAGES: &[(&str, &[Named])] = &[
         "Which part",
         &[
             ("/suspects", "Suspects", "which part explains the readings"),
+            (
+                "/suspects/as-read",
+                "Reading by reading",
+                "how the weights came about",
+            ),
             ("/next", "Next measurement", "what each outcome would mean"),
             (
                 "/suspects/noticed",

@@ -8,6 +8,7 @@ use maud::{Markup, html};
 
 use crate::bench::Bench;
 use crate::frame::{Page, framed};
+use crate::in_page_words::in_page_words;
 use crate::pieces::trouble;
 
 /// A page of this title and address.
@@ -25,7 +26,7 @@ pub fn listed(head: &str, lines: &[String]) -> Markup {
     html! {
         @if !lines.is_empty() {
             h3 { (head) }
-            ul { @for line in lines { li { (line) } } }
+            ul { @for line in lines { li { (in_page_words(line)) } } }
         }
     }
 }
@@ -36,7 +37,7 @@ pub fn folded(head: &str, lines: &[String]) -> Markup {
         @if !lines.is_empty() {
             details {
                 summary { (head) " (" (lines.len()) ")" }
-                ul { @for line in lines { li { (line) } } }
+                ul { @for line in lines { li { (in_page_words(line)) } } }
             }
         }
     }
@@ -50,7 +51,7 @@ pub fn cautions(lines: &[String]) -> Markup {
     let (first, rest) = lines.split_at(lines.len().min(CAUTIONS_OPEN));
     html! {
         @if !first.is_empty() {
-            ul .cautions { @for line in first { li { (line) } } }
+            ul .cautions { @for line in first { li { (in_page_words(line)) } } }
         }
         (folded("More cautions", rest))
     }

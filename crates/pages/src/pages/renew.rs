@@ -23,7 +23,7 @@ use super::plain;
 use crate::bench::Bench;
 use crate::entry::{Sent, entered, hidden, shown};
 use crate::later;
-use crate::pieces::{made, remark, send, text};
+use crate::pieces::{made, on_the_chassis, remark, send, text};
 use crate::words::in_address;
 
 /// The routes of these pages.
@@ -97,7 +97,13 @@ async fn told_one(State(bench): State<Arc<Bench>>, Path(part): Path<String>) -> 
     let question = format!("/later/renew/{}", in_address(&part));
     later::answer(&bench, &question, move |bench| {
         let ask = RenewAsk { parts: vec![part] };
-        Ok(plan::parts(&tell_renewal(bench.file(), &ask)?))
+        let view = tell_renewal(bench.file(), &ask)?;
+        let own: Vec<_> = view
+            .renewals
+            .iter()
+            .map(|own| (own.part.clone(), None))
+            .collect();
+        Ok(html! { (on_the_chassis(bench, &own)) (plan::parts(&view)) })
     })
     .await
 }

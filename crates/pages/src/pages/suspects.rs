@@ -3,6 +3,7 @@
 //! Weights of a hundred. The ranking is worked out apart; what is entered here is stored at once. Fails with the
 //! trouble of the asked function in words; nothing is entered then.
 
+mod as_read;
 mod case;
 mod noticed;
 mod outcome;
@@ -29,6 +30,7 @@ pub fn routes() -> Router<Arc<Bench>> {
     Router::new()
         .route("/suspects", get(suspects))
         .route("/later/suspects", get(told))
+        .merge(as_read::routes())
         .merge(case::routes())
         .merge(noticed::routes())
         .merge(to_measure::routes())
@@ -45,6 +47,11 @@ async fn suspects(
                 "/next".to_owned(),
                 "What to measure next".to_owned(),
                 "the most told for the least effort and danger".to_owned(),
+            ),
+            (
+                "/suspects/as-read".to_owned(),
+                "Reading by reading".to_owned(),
+                "how the weights came about".to_owned(),
             ),
             (
                 "/suspects/noticed".to_owned(),
@@ -64,7 +71,7 @@ async fn suspects(
 
 async fn told(State(bench): State<Arc<Bench>>) -> Markup {
     later::answer(&bench, "/later/suspects", |bench| {
-        Ok(ranking::ranking(&tell_suspects(bench.file())?))
+        Ok(ranking::ranking(bench, &tell_suspects(bench.file())?))
     })
     .await
 }

@@ -23,14 +23,12 @@ use crate::live::Told;
 use crate::pieces::{notices, picture};
 
 const QUESTION: &str = "/later/wake";
-const PICTURES: &str = "/later/wake/pictures";
 
 /// The routes of this page.
 pub fn routes() -> Router<Arc<Bench>> {
     Router::new()
         .route("/wake", get(wake))
         .route(QUESTION, get(told))
-        .route(PICTURES, get(drawn))
 }
 
 async fn wake(State(bench): State<Arc<Bench>>) -> Response {
@@ -40,7 +38,6 @@ async fn wake(State(bench): State<Arc<Bench>>) -> Response {
                 Do the steps in their order, and go on only when a step shows what it should." }
             p { a .button href="/power" { "Do it, step by step" } }
             (later::place(QUESTION, "the plan"))
-            (later::place(PICTURES, "B+ while the set warms up, and over the line"))
         };
         plain::page(bench, "The plan of the first power-up", "/wake", main)
     })
@@ -49,20 +46,15 @@ async fn wake(State(bench): State<Arc<Bench>>) -> Response {
 
 async fn told(State(bench): State<Arc<Bench>>) -> Markup {
     later::answer(&bench, QUESTION, |bench| {
+        let progress = |words: &str| {
+            let told = Told::Progress(QUESTION.to_owned(), words.to_owned());
+            bench.live.tell(told);
+        };
         let file = read_set_file(bench.file())?;
         let plan = plan_first_power_up(&file, &mut |step| {
-            let words = format!("Step {} stands: {}", step.step, step.title);
-            bench.live.tell(Told::Progress(QUESTION.to_owned(), words));
+            progress(&format!("Step {} stands: {}", step.step, step.title));
         })?;
-        Ok(all(&plan.view))
-    })
-    .await
-}
-
-async fn drawn(State(bench): State<Arc<Bench>>) -> Markup {
-    later::answer(&bench, PICTURES, |bench| {
-        let file = read_set_file(bench.file())?;
-        let plan = plan_first_power_up(&file, &mut |_| {})?;
+        progress("B+ while the set warms up, and over the line");
         let conditions = plan.conditions_of(None)?;
         let drawn = |svg: Result<String, String>, words: &str| {
             let svg = svg.map_err(|because| Trouble::input(because, "look at the plan in words"));
@@ -71,6 +63,7 @@ async fn drawn(State(bench): State<Arc<Bench>>) -> Markup {
         let warm_up = pictures::line_plot::svg(&curves_over_time(&file, conditions)?);
         let over_line = pictures::line_plot::svg(&curves_over_line(&file, conditions)?);
         Ok(html! {
+            (all(&plan.view))
             h2 { "While it warms up" }
             (drawn(warm_up, "B+ and heaters against seconds from switch-on, in the last step of the plan")?)
             h2 { "Over the line" }

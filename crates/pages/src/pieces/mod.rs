@@ -4,6 +4,7 @@
 
 mod entries;
 mod fields;
+mod map;
 mod names;
 mod picture;
 mod told;
@@ -13,6 +14,7 @@ pub use entries::{entry_line, made};
 pub use fields::{
     Unit, choice, number, number_of, one_of, remark, send, suggestions, text, text_of, with_point,
 };
+pub use map::on_the_chassis;
 pub use names::{NAMES, names};
 pub use picture::picture;
 pub use told::{notices, problem, refused_by, status_of, trouble};

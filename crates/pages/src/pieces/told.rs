@@ -9,6 +9,7 @@ use benchwork::view::{FaultView, NoticeView};
 use maud::{Markup, html};
 
 use crate::frame::bare;
+use crate::in_page_words::in_page_words;
 
 /// Trouble in words.
 pub fn trouble(trouble: &Trouble) -> Markup {
@@ -52,8 +53,8 @@ fn said(head: &str, text: &str, hint: &str) -> Markup {
     html! {
         div .trouble role="alert" {
             h2 { (head) }
-            p { (text) }
-            @if !hint.is_empty() { p .hint { (hint) } }
+            p { (in_page_words(text)) }
+            @if !hint.is_empty() { p .hint { (in_page_words(hint)) } }
         }
     }
 }
@@ -71,8 +72,8 @@ fn list(faults: &[FaultView]) -> Markup {
             @for fault in faults {
                 li {
                     @if let Some(line) = fault.line { b { "Line " (line) ": " } }
-                    (fault.text)
-                    @if !fault.hint.is_empty() { span .hint { (fault.hint) } }
+                    (in_page_words(&fault.text))
+                    @if !fault.hint.is_empty() { span .hint { (in_page_words(&fault.hint)) } }
                 }
             }
         }
@@ -86,8 +87,8 @@ pub fn notices(notices: &[NoticeView]) -> Markup {
             ul .notices {
                 @for notice in notices {
                     li {
-                        (notice.text)
-                        @if !notice.hint.is_empty() { span .hint { (notice.hint) } }
+                        (in_page_words(&notice.text))
+                        @if !notice.hint.is_empty() { span .hint { (in_page_words(&notice.hint)) } }
                     }
                 }
             }

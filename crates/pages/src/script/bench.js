@@ -189,13 +189,19 @@
 
   // Answers that take long fill their places.
   const fill = async (place) => {
+    // Asked again after the link was gone, the first asking counts no more.
+    place.asking?.abort();
+    const asking = place.asking = new AbortController();
     try {
-      const answer = await fetch(place.dataset.later, { credentials: "same-origin" });
+      const answer = await fetch(place.dataset.later, { credentials: "same-origin", signal: asking.signal });
       const text = await answer.text();
-      place.innerHTML = text;
+      if (answer.status === 401) { shutOut(text); return; }
+      const page = answer.ok ? null : new DOMParser().parseFromString(text, "text/html").getElementById("main");
+      place.innerHTML = page ? page.innerHTML : text;
       place.setAttribute("aria-busy", "false");
       dress(place);
     } catch {
+      if (asking.signal.aborted) return;
       const words = place.querySelector(".working");
       if (words) words.textContent = "The laptop does not answer; this follows when it does.";
       there(false);
@@ -224,6 +230,17 @@
     } catch { there(false); }
   };
 
+  // How long an answer is being worked out, for the eye alone.
+  setInterval(() => {
+    for (const own of document.querySelectorAll("[data-later][aria-busy=true]")) {
+      const since = Math.floor((Date.now() - (own.since ??= Date.now())) / 1000);
+      if (since < 2) continue;
+      let told = own.querySelector(".since");
+      if (!told) { told = document.createElement("p"); told.className = "since"; told.setAttribute("aria-hidden", "true"); own.append(told); }
+      told.textContent = `${since} s`;
+    }
+  }, 1000);
+
   const dress = (root = main()) => {
     keypad(root);
     sheetText(root);
@@ -249,7 +266,11 @@
       const was = isThere;
       there(true);
       step.hears(told);
-      if (!was) { send(); if (told.last > last) refresh(); }
+      if (!was) {
+        send();
+        if (told.last > last) refresh();
+        for (const place of document.querySelectorAll("[data-later][aria-busy=true]")) fill(place);
+      }
     });
     stream.addEventListener("entered", (event) => {
       if (Number(event.data) > last) refresh();

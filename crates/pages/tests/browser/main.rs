@@ -4,6 +4,7 @@
 //! tests say so and end; with BROWSER_TESTS=required that is a failure. Nothing is asked of any other host. What is
 //! waited for has a bound, so a page that never comes fails.
 
+mod chassis_map;
 mod driver;
 mod every_page;
 mod home_network;

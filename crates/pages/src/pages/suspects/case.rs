@@ -19,7 +19,7 @@ use crate::bench::Bench;
 use crate::entry::{Sent, entered, shown};
 use crate::later;
 use crate::pages::plain::{self, folded, table};
-use crate::pieces::{made, picture};
+use crate::pieces::{made, on_the_chassis, picture};
 use crate::words::in_address;
 
 /// Rows of a fault that are shown; the others are folded away.
@@ -74,7 +74,8 @@ async fn enter(State(bench): State<Arc<Bench>>, Path(part): Path<String>, sent: 
 async fn told(State(bench): State<Arc<Bench>>, Path(part): Path<String>) -> Markup {
     let question = format!("/later/suspects/{}", in_address(&part));
     later::answer(&bench, &question, move |bench| {
-        Ok(explained(&explain_suspect(bench.file(), &part)?))
+        let view = explain_suspect(bench.file(), &part)?;
+        Ok(html! { (on_the_chassis(bench, &[(view.part.clone(), None)])) (explained(&view)) })
     })
     .await
 }

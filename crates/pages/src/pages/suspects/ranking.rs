@@ -7,15 +7,17 @@ use benchwork::hunt_words::{of_hundred, place_of, value_of};
 use benchwork::view::{HuntedReadingView, NoticedView, SuspectView, SuspectsView};
 use maud::{Markup, html};
 
+use crate::bench::Bench;
 use crate::pages::plain::{cautions, folded, rows};
-use crate::pieces::{notices, picture};
+use crate::pieces::{notices, on_the_chassis, picture};
 
 /// Suspects below this weight are folded away.
 const LISTED: f64 = 0.01;
 const MOST_LISTED: usize = 10;
+const MOST_ON_THE_MAP: usize = 5;
 
 /// The ranking.
-pub fn ranking(view: &SuspectsView) -> Markup {
+pub fn ranking(bench: &Bench, view: &SuspectsView) -> Markup {
     let is_told = view.verdict != "nothing_read";
     let (listed, rest): (Vec<_>, Vec<_>) = view
         .suspects
@@ -32,6 +34,7 @@ pub fn ranking(view: &SuspectsView) -> Markup {
             @if let Ok(svg) = pictures::suspects::svg(view) {
                 (picture(&svg, "How likely each part is the bad one, of a hundred"))
             }
+            (on_the_chassis(bench, &sought(&listed)))
             (rows(&links(&listed)))
             p { "Nothing is wrong: " b { (of_hundred(view.healthy)) } " of 100. A fault of a kind not listed here: "
                 b { (of_hundred(view.not_listed)) } "." }
@@ -51,6 +54,18 @@ pub fn ranking(view: &SuspectsView) -> Markup {
         h3 { "Before you touch anything" }
         (cautions(&view.cautions))
     }
+}
+
+/// The foremost suspects with their pages, for the map.
+fn sought(listed: &[(usize, &SuspectView)]) -> Vec<(String, Option<String>)> {
+    let first = listed.iter().take(MOST_ON_THE_MAP);
+    first
+        .map(|(_, own)| (own.part.clone(), Some(address(&own.part))))
+        .collect()
+}
+
+fn address(part: &str) -> String {
+    format!("/suspects/{}", crate::words::in_address(part))
 }
 
 fn head(view: &SuspectsView) -> String {
@@ -89,7 +104,7 @@ fn words(view: &SuspectsView) -> String {
 fn row(own: &SuspectView) -> (String, String, String) {
     let likeliest = own.ways.first().map_or("", |way| way.text.as_str());
     (
-        format!("/suspects/{}", crate::words::in_address(&own.part)),
+        address(&own.part),
         format!("{}: {} of 100", own.part, of_hundred(own.weight)),
         format!("{}, most likely {likeliest}", own.kind),
     )

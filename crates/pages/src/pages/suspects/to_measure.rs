@@ -22,7 +22,7 @@ use crate::bench::Bench;
 use crate::entry::{Sent, entered, hidden_in_answer, shown};
 use crate::later;
 use crate::pages::plain::{self, cautions, folded, sentence, table};
-use crate::pieces::{Unit, made, notices, number_of, send, text_of};
+use crate::pieces::{Unit, made, notices, number_of, on_the_chassis, send, text_of};
 
 const AT: &str = "/next";
 
@@ -98,6 +98,7 @@ fn offers(bench: &Bench, view: &OffersView) -> Markup {
             @if number == 0 {
                 section .question {
                     h2 { (sentence(&asked(own))) }
+                    (on_the_chassis(bench, &[(own.at.clone(), None)]))
                     (one(view, own))
                     (form(bench, &name, &ask, &none))
                 }
