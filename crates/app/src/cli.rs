@@ -382,6 +382,7 @@ mod tests {
             "bench|a.restoration",
             "bench|a.restoration|--port|0",
             "bench|a.restoration|--home|--address|192.168.1.2|--home-port|0|--devices-folder|x",
+            "bench|a.restoration|--prices|p.csv|--figures|f.csv|--efforts|e.csv|--own|o.csv",
             "devices",
             "devices|take-back|Phone|--devices-folder|x",
             "labels|a.restoration|C12|V9|--pdf|a.pdf|--paper|a4",

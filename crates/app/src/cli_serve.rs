@@ -31,6 +31,22 @@ pub struct ServeArguments {
 
     #[command(flatten)]
     pub kept: DevicesFolder,
+
+    /// A table of your own prices (CSV: for,price,notes)
+    #[arg(long, value_name = "FILE.csv")]
+    pub prices: Option<PathBuf>,
+
+    /// A table of your own figures for the worth (CSV, as data/worth_figures.csv)
+    #[arg(long, value_name = "FILE.csv")]
+    pub figures: Option<PathBuf>,
+
+    /// A table of your own efforts (CSV, as data/efforts.csv)
+    #[arg(long, value_name = "FILE.csv")]
+    pub efforts: Option<PathBuf>,
+
+    /// A table of your own types of tubes (CSV, with the catalogue's columns)
+    #[arg(long, value_name = "FILE.csv")]
+    pub own: Option<PathBuf>,
 }
 
 /// Where the devices and the laptop's certificate are kept.

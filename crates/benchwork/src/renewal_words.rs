@@ -2,7 +2,7 @@
 //!
 //! Values as one buys them. Nothing here fails.
 
-use crate::view::{RenewalView, RightPartView};
+use crate::view::{OrderView, RenewalView, RightPartView};
 
 /// The verdicts in their order, with their headings and what they mean.
 pub const VERDICTS: [(&str, &str, &str); 5] = [
@@ -54,4 +54,14 @@ pub fn of_one_reason<'v>(own: &[&'v RenewalView]) -> Vec<(String, Vec<&'v str>)>
         }
     }
     reasons
+}
+/// What a list costs together, in the restorer's own money, as far as prices are known; nothing where none is.
+pub fn together(view: &OrderView) -> Option<String> {
+    let total = view.total?;
+    let rest = match view.without_price {
+        0 => String::new(),
+        1 => "; one line has no price".to_owned(),
+        count => format!("; {count} lines have no price"),
+    };
+    Some(format!("Together {total:.2}{rest}."))
 }

@@ -19,6 +19,7 @@ use crate::home_network::Home;
 use crate::later::Later;
 use crate::live::Live;
 use crate::made_report::LastReport;
+use crate::own_tables::OwnTables;
 use crate::pages::Stand;
 use crate::step_at_hand::StepAtHand;
 
@@ -37,6 +38,8 @@ pub struct Opening {
     pub clock: Clock,
     /// Sounds at the laptop when the time of a step is up or a stop stands.
     pub sound: Arc<dyn Fn() + Send + Sync>,
+    /// Tables of one's own.
+    pub tables: OwnTables,
 }
 
 /// One restoration, open for the pages.
@@ -44,6 +47,7 @@ pub struct Bench {
     file: PathBuf,
     clock: Clock,
     sound: Arc<dyn Fn() + Send + Sync>,
+    tables: OwnTables,
     session: Mutex<PowerSession>,
     story: Mutex<Option<(u64, Arc<StoryView>)>>,
     name: String,
@@ -83,6 +87,7 @@ impl Bench {
             file: opening.file,
             clock: opening.clock,
             sound: opening.sound,
+            tables: opening.tables,
             stand: Mutex::new(None),
             told_with: Mutex::new(None),
             power_is_finished: Mutex::new(None),
@@ -97,6 +102,11 @@ impl Bench {
     /// The restoration's file.
     pub fn file(&self) -> &Path {
         &self.file
+    }
+
+    /// Tables of one's own.
+    pub fn tables(&self) -> &OwnTables {
+        &self.tables
     }
 
     /// Name of the restoration.

@@ -75,6 +75,37 @@ async fn the_order_is_shown_ticked_off_and_downloaded() {
 }
 
 #[tokio::test]
+async fn prices_of_ones_own_stand_in_the_order_and_a_fault_in_them_is_told() {
+    let sheet = "whole/larkfield_12t.toml";
+    let set = Asked::with_prices(sheet, "for,price,notes\npolyester-film,0.25,\n");
+    let told = set.get("/later/order?spares=0&tests=").await;
+    is_in_order(&told.text);
+    let ask = OrderAsk {
+        with_tests: false,
+        spares_percent: 0.0,
+        prices: None,
+    };
+    let out = order_list(&set.file(), &ask).expect("a list");
+    let films = out
+        .view
+        .lines
+        .iter()
+        .filter(|line| line.kind == "polyester-film");
+    let count: u32 = films.map(|line| line.count).sum();
+    assert!(count > 0);
+    let together = format!("Together {:.2}", 0.25 * f64::from(count));
+    assert!(told.text.contains(&together), "{together}: {}", told.text);
+    let set = Asked::with_prices(sheet, "for,price,notes\nC60,cheap,\n");
+    let told = set.get("/later/order?spares=0&tests=").await;
+    assert!(
+        told.text.contains("cheap") && told.text.contains("prices.csv"),
+        "{}",
+        told.text
+    );
+    assert_eq!(set.get("/renew").await.status, StatusCode::OK);
+}
+
+#[tokio::test]
 async fn silicon_and_worth_are_told() {
     let set = Asked::of("small/bridge_selenium.toml");
     let told = set.get("/later/silicon").await;

@@ -7,7 +7,7 @@ use std::io::Write;
 use std::sync::Arc;
 
 use benchwork::Trouble;
-use pages::{Answering, AtHome, Bench, Opening, ServeError, Serving, serve};
+use pages::{Answering, AtHome, Bench, Opening, OwnTables, ServeError, Serving, serve};
 use serde::Serialize;
 
 use crate::cli_serve::ServeArguments;
@@ -41,6 +41,12 @@ pub fn run(arguments: &ServeArguments, screen: &mut Screen) -> Result<u8, Stop> 
         file: arguments.file.clone(),
         clock: Arc::new(|| clock::time(None)),
         sound: Arc::new(bell),
+        tables: OwnTables {
+            prices: arguments.prices.clone(),
+            figures: arguments.figures.clone(),
+            efforts: arguments.efforts.clone(),
+            types: arguments.own.clone(),
+        },
     })?;
     let home = match arguments.home {
         true => Some(AtHome {

@@ -2,6 +2,7 @@
 //!
 //! Pieces; prices in the restorer's own money. Nothing here fails.
 
+use benchwork::renewal_words::together;
 use benchwork::view::OrderView;
 
 use super::lists::{heading, paragraph, table, title};
@@ -41,12 +42,8 @@ pub fn page(view: &OrderView) -> String {
         page.push_str(&table(&heads, &[3], rows));
     }
     page.push('\n');
-    if let Some(total) = view.total {
-        let rest = match view.without_price {
-            0 => String::new(),
-            count => format!("; {count} lines have no price"),
-        };
-        page.push_str(&paragraph(&format!("Together {total:.2}{rest}.")));
+    if let Some(words) = together(view) {
+        page.push_str(&paragraph(&words));
     }
     if !view.fitted.is_empty() {
         page.push_str(&heading("Fitted already"));

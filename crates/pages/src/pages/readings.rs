@@ -175,7 +175,7 @@ fn drawn(bench: &Bench, reference: &str) -> Result<Markup, Trouble> {
             "put it into the sheet, or read at a place by its name",
         ));
     };
-    let answer = tell_tube(&named.type_name, false, None)?;
+    let answer = tell_tube(&named.type_name, false, bench.tables().types.as_deref())?;
     let contacts = answer
         .types
         .first()

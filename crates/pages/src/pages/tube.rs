@@ -62,7 +62,7 @@ async fn tube(
     let is_near = Sent::of(asked).ticked("near");
     shown(bench, move |bench| {
         let at = format!("/tube/{}", in_address(&number));
-        let main = match tell_tube(&number, is_near, None) {
+        let main = match tell_tube(&number, is_near, bench.tables().types.as_deref()) {
             Ok(view) => answer(&at, &view),
             Err(own) => html! { (trouble(&own)) },
         };

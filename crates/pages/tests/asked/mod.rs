@@ -10,7 +10,7 @@ use std::sync::Arc;
 use axum::body::{Body, to_bytes};
 use axum::http::{Request, StatusCode, header};
 use benchwork::{Entering, Stamp, read_sheet_file, start_restoration, tell_story};
-use pages::{Bench, Opening, router};
+use pages::{Bench, Opening, OwnTables, router};
 use tower::ServiceExt;
 
 /// A restoration with its pages.
@@ -62,20 +62,40 @@ impl Asked {
         let file = own.path().join("set.restoration");
         let folder = Folder::Own(own);
         begin(&Entering::new(&file, now()));
-        Asked::in_folder(folder, file)
+        Asked::in_folder(folder, file, OwnTables::default())
+    }
+
+    /// A restoration of an example, with a table of prices.
+    pub fn with_prices(sheet: &str, prices: &str) -> Asked {
+        let own = tempfile::tempdir().expect("a folder");
+        let file = own.path().join("set.restoration");
+        let sheet = read_sheet_file(&example(sheet)).expect("a sheet");
+        start_restoration(&Entering::new(&file, now()), &sheet, None).expect("a restoration");
+        let table = own.path().join("prices.csv");
+        std::fs::write(&table, prices).expect("written");
+        let tables = OwnTables {
+            prices: Some(table),
+            ..OwnTables::default()
+        };
+        Asked::in_folder(Folder::Own(own), file, tables)
     }
 
     /// The restoration that another program began in this folder, and keeps.
     pub fn opened(folder: &Path) -> Asked {
         let file = folder.join("set.restoration");
-        Asked::in_folder(Folder::Kept(folder.to_path_buf()), file)
+        Asked::in_folder(
+            Folder::Kept(folder.to_path_buf()),
+            file,
+            OwnTables::default(),
+        )
     }
 
-    fn in_folder(folder: Folder, file: PathBuf) -> Asked {
+    fn in_folder(folder: Folder, file: PathBuf, tables: OwnTables) -> Asked {
         let opening = Opening {
             file,
             clock: Arc::new(|| Ok(now())),
             sound: Arc::new(|| {}),
+            tables,
         };
         let bench = Bench::open(opening).expect("a bench");
         Asked { folder, bench }

@@ -7,7 +7,7 @@ use std::sync::{Arc, Mutex, mpsc};
 use std::time::{SystemTime, UNIX_EPOCH};
 
 use benchwork::{Entering, Stamp, read_sheet_file, start_restoration};
-use pages::{AnsweringHome, AtHome, Bench, Devices, Opening, Serving, serve};
+use pages::{AnsweringHome, AtHome, Bench, Devices, Opening, OwnTables, Serving, serve};
 
 use crate::driver::copy;
 
@@ -67,6 +67,7 @@ impl Served {
             file,
             clock: Arc::new(|| Ok(now())),
             sound: Arc::new(|| {}),
+            tables: OwnTables::default(),
         })
         .expect("a bench");
         let home = is_at_home.then(|| AtHome {

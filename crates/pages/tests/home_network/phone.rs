@@ -7,7 +7,7 @@ use std::path::PathBuf;
 use std::sync::{Arc, Mutex, mpsc};
 
 use benchwork::{Entering, read_sheet_file, start_restoration, tell_story};
-use pages::{Answering, AnsweringHome, AtHome, Bench, Opening, Serving, serve};
+use pages::{Answering, AnsweringHome, AtHome, Bench, Opening, OwnTables, Serving, serve};
 use rustls::pki_types::{CertificateDer, ServerName};
 use rustls::{ClientConfig, RootCertStore};
 use tokio::io::{AsyncReadExt, AsyncWriteExt};
@@ -36,6 +36,7 @@ impl Laptop {
             file,
             clock: Arc::new(|| Ok(now())),
             sound: Arc::new(|| {}),
+            tables: OwnTables::default(),
         });
         let told = Arc::new(Mutex::new(Vec::new()));
         let tell = Arc::clone(&told);

@@ -1,6 +1,6 @@
 //! What to buy: one line a kind, ticked off as parts go in, as a table for a spreadsheet, and on paper.
 //!
-//! Pieces; prices in the restorer's own money come from a table given to the command. Fails for a share of spares
+//! Pieces; prices in the restorer's own money come from a table that is named when the pages are begun. Fails for a share of spares
 //! that is none, in words.
 
 use std::sync::Arc;
@@ -10,6 +10,7 @@ use axum::extract::{Query, State};
 use axum::http::header;
 use axum::response::{IntoResponse, Response};
 use axum::routing::{get, post};
+use benchwork::renewal_words::together;
 use benchwork::view::{OrderLineView, OrderView};
 use benchwork::{OrderAsk, Trouble, order_list};
 use maud::{Markup, html};
@@ -37,11 +38,16 @@ fn address(asked: &Sent) -> String {
     format!("?spares={}&tests={with}", in_address(spares))
 }
 
-fn ask(asked: &Sent) -> Result<OrderAsk, Trouble> {
+/// Spares as the command has them.
+const USUAL_SPARES_PERCENT: f64 = 10.0;
+
+fn ask(bench: &Bench, asked: &Sent) -> Result<OrderAsk, Trouble> {
     Ok(OrderAsk {
         with_tests: asked.ticked("tests"),
-        spares_percent: asked.number("spares", "Spares")?.unwrap_or(0.0),
-        prices: None,
+        spares_percent: asked
+            .number("spares", "Spares")?
+            .unwrap_or(USUAL_SPARES_PERCENT),
+        prices: bench.tables().prices.clone(),
     })
 }
 
@@ -62,7 +68,7 @@ fn page(bench: &Bench, refused: Option<&Trouble>, asked: &Sent) -> Markup {
         details {
             summary { "Spares, and parts that are tested first" }
             form .quiet method="get" action="/order" {
-                (number("spares", "Spares, percent; ten is usual", asked.text("spares"), &[]))
+                (number("spares", "Spares, percent; ten is usual", &asked.some("spares").unwrap_or_else(|| USUAL_SPARES_PERCENT.to_string()), &[]))
                 (choice("tests", "Buy also what is tested first", asked.ticked("tests")))
                 (send("Show it so"))
             }
@@ -71,7 +77,7 @@ fn page(bench: &Bench, refused: Option<&Trouble>, asked: &Sent) -> Markup {
             a .button href={ "/order/list.csv" (address(asked)) } download="order.csv" { "As a table (CSV)" }
             a .button href="/renew" { "The plan" }
         }
-        p .hint { "On paper: print this page. Prices of your own are given to the command: firstraster order FILE --prices TABLE." }
+        p .hint { "On paper: print this page. Prices of your own are named when the pages are begun: --prices." }
     };
     plain::page(bench, "What to buy", "/order", main)
 }
@@ -83,7 +89,7 @@ async fn told(
     let asked = Sent::of(asked);
     let question = format!("/later/order{}", address(&asked));
     later::answer(&bench, &question, move |bench| {
-        let out = order_list(bench.file(), &ask(&asked)?)?;
+        let out = order_list(bench.file(), &ask(bench, &asked)?)?;
         Ok(list(bench, &out.view))
     })
     .await
@@ -96,6 +102,7 @@ fn list(bench: &Bench, view: &OrderView) -> Markup {
         ul .rows {
             @for own in &view.lines { li { (line(bench, own)) } }
         }
+        @if let Some(words) = together(view) { p { b { (words) } } }
         @if !view.fitted.is_empty() {
             h2 { "Fitted already" }
             p { (view.fitted.join(", ")) }
@@ -119,7 +126,7 @@ fn line(bench: &Bench, own: &OrderLineView) -> Markup {
                 span { "☐ " b { (own.count) (spares) } " × " (own.what)
                     @if let Some(ripple) = own.ripple_amps_rms { ", marked for " (format!("{ripple:.2}")) " A of ripple or more" }
                     (marking)
-                    span .hint { "for " (own.parts.join(", ")) }
+                    span .hint { "for " (own.parts.join(", ")) @if let Some(price) = own.price { "; " (format!("{price:.2}")) } }
                 }
             }
             form method="post" action="/order/fitted" data-keep="" {
@@ -154,7 +161,7 @@ async fn csv(
     let again = asked.clone();
     let own = Arc::clone(&bench);
     let made = tokio::task::spawn_blocking(move || {
-        let ask = ask(&asked)?;
+        let ask = ask(&own, &asked)?;
         order_list(own.file(), &ask)
     });
     match made.await {

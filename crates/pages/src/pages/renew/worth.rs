@@ -36,8 +36,8 @@ async fn worth(State(bench): State<Arc<Bench>>) -> Response {
 async fn told(State(bench): State<Arc<Bench>>) -> Markup {
     later::answer(&bench, "/later/worth", |bench| {
         let ask = WorthAsk {
-            figures: None,
-            prices: None,
+            figures: bench.tables().figures.clone(),
+            prices: bench.tables().prices.clone(),
         };
         Ok(all(&tell_worth(bench.file(), &ask)?))
     })
@@ -108,7 +108,7 @@ fn all(view: &WorthView) -> Markup {
         details {
             summary { "The figures that were used (" (view.figures.len()) ")" }
             (table("The figures", &["name", "low / usual / high", "unit", "standing"], &[], &figures))
-            p .hint { "Figures and prices of your own are given to the command: firstraster worth FILE --figures TABLE --prices TABLE." }
+            p .hint { "Tables of your own are named when the pages are begun: --figures and --prices." }
         }
         p { "Chances are judgement, nobody has counted. Tests with the set unplugged and discharged; the picture tube's anode charges itself up again." }
         (notices(&view.notices))

@@ -75,7 +75,10 @@ async fn told(
         false => "/later/next",
     };
     later::answer(&bench, question, move |bench| {
-        Ok(offers(bench, &tell_next(bench.file(), None, is_far)?))
+        Ok(offers(
+            bench,
+            &tell_next(bench.file(), bench.tables().efforts.as_deref(), is_far)?,
+        ))
     })
     .await
 }
