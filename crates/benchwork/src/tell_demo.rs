@@ -124,5 +124,8 @@ const NEXT: &[&str] = &[
     "With the plug out and every capacitor proved empty, compare `firstraster ohms` with your ohmmeter.",
     "Begin a file of your restoration with `firstraster start`; enter what you see, read, test and replace.",
     "Then go through `firstraster power` step by step at the bench, and stop where it says so.",
+    "Before money goes in, ask `firstraster worth`; `firstraster renew` tells what to replace and with what, before the power-up and after it.",
     "Where it runs and something is wrong, tell `firstraster suspects` what you read, see and hear, and ask it what to measure next.",
+    "Everything can be done on a phone beside the chassis: `firstraster bench` with the file, and `--home` for the phone.",
+    "At the end `firstraster prove` goes through what makes it safe, and `firstraster hand-on` writes the report for the next owner.",
 ];

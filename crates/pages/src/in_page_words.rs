@@ -8,6 +8,7 @@ use std::borrow::Cow;
 
 /// Each command with the page that does the same, as the list of all pages calls it.
 const PAGES: &[(&str, &str)] = &[
+    ("bench", "the program at the laptop"),
     ("change", "Something else was changed"),
     ("chart", "The maker's chart"),
     ("check", "The sheet"),
@@ -17,7 +18,9 @@ const PAGES: &[(&str, &str)] = &[
     ("export", "Keeping"),
     ("backup", "Keeping"),
     ("fit", "A part was replaced"),
+    ("hand-on", "The report"),
     ("import", "the program at the laptop"),
+    ("labels", "The report"),
     ("ohms", "Cold resistances"),
     ("order", "What to buy"),
     ("parts", "The sheet"),
@@ -29,6 +32,7 @@ const PAGES: &[(&str, &str)] = &[
     ("reform", "Re-forming"),
     ("renew", "Replacement"),
     ("see", "Look-over"),
+    ("silicon", "Silicon for selenium"),
     ("stage", "The sheet"),
     ("start", "Begin a restoration"),
     ("story", "Story"),
@@ -36,6 +40,7 @@ const PAGES: &[(&str, &str)] = &[
     ("take", "The sheet"),
     ("tube", "A tube"),
     ("wake", "The plan"),
+    ("worth", "Is it worth the work?"),
 ];
 
 const COMMAND: &str = "`firstraster ";
