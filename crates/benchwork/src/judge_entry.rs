@@ -76,8 +76,7 @@ pub(crate) fn judge_entry(
             _ => None,
         })
         .collect();
-    let predictor = Predictor::new(&model);
-    let foresight = match foresight_of(book, &so_far, &predictor, &conditions, &taken) {
+    let foresight = match foresight_of(book, &so_far, &model, &conditions, &taken) {
         Ok(foresight) => foresight,
         Err(error) => return nothing(&error.to_string()),
     };
@@ -93,11 +92,11 @@ pub(crate) fn judge_entry(
     Ok(Some(JudgedView::of(&judgement, &taken)))
 }
 
-/// What the set foresees for such a reading, taken from the file where it is kept there.
+/// What the set foresees for such a reading, taken from the file where it is kept there; nothing is solved then.
 pub(crate) fn foresight_of(
     book: &mut Logbook,
     so_far: &SheetSoFar,
-    predictor: &Predictor<'_, '_>,
+    model: &SetModel<'_>,
     conditions: &BenchConditions,
     taken: &TakenReading,
 ) -> Result<Foresight, ExpectError> {
@@ -106,7 +105,7 @@ pub(crate) fn foresight_of(
     if let Some(foresight) = kept.and_then(|bytes| kept_foresight::from_bytes(&bytes)) {
         return Ok(foresight);
     }
-    let foresight = foresight_for(predictor, conditions, taken)?;
+    let foresight = foresight_for(&Predictor::new(model), conditions, taken)?;
     if let Some(bytes) = kept_foresight::to_bytes(&foresight) {
         // What cannot be kept is worked out again the next time.
         let _ = book.keep_worked_out(&rests_on, &bytes);
@@ -114,11 +113,11 @@ pub(crate) fn foresight_of(
     Ok(foresight)
 }
 
-/// What a set tells at all under power and where a meter may touch, kept or worked out.
+/// What a set tells at all under power and where a meter may touch, kept or worked out; nothing is solved where it is kept.
 pub(crate) fn outline_of(
     book: &mut Logbook,
     so_far: &SheetSoFar,
-    predictor: &Predictor<'_, '_>,
+    model: &SetModel<'_>,
     conditions: &BenchConditions,
 ) -> Result<Foresight, ExpectError> {
     let rests_on = format!("outline\n{conditions:?}\n{}", so_far.rests_on());
@@ -126,7 +125,7 @@ pub(crate) fn outline_of(
     if let Some(outline) = kept.and_then(|bytes| kept_foresight::from_bytes(&bytes)) {
         return Ok(outline);
     }
-    let outline = Foresight::outline(predictor, conditions)?;
+    let outline = Foresight::outline(&Predictor::new(model), conditions)?;
     if let Some(bytes) = kept_foresight::to_bytes(&outline) {
         // What cannot be kept is worked out again the next time.
         let _ = book.keep_worked_out(&rests_on, &bytes);
@@ -181,4 +180,48 @@ pub(crate) fn bench_conditions(said: &Conditions, meter: &str) -> Result<BenchCo
         bands: true,
         ..BenchConditions::default()
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// What is kept is a mark here that no solving gives: where it comes back, nothing was solved.
+    #[test]
+    fn what_was_foreseen_before_is_taken_from_the_file_and_nothing_is_solved() {
+        let folder = tempfile::tempdir().expect("a folder");
+        let path = folder.path().join("a.restoration");
+        let mut book = Logbook::start(&path, "Larkfield 12T").expect("starts");
+        let so_far = sheet_so_far(crate::EXAMPLE_SHEET, &[]).expect("read");
+        let so_far = so_far.expect("a sheet without faults");
+        let model = SetModel::new(&so_far.sheet, catalogue().expect("data"));
+        let conditions = BenchConditions::default();
+        let taken = |what, value| TakenReading {
+            at: "V9.5".to_owned(),
+            to: None,
+            what,
+            value,
+        };
+        let mark = Foresight {
+            safe: vec!["no place of any set".to_owned()],
+            ..Foresight::default()
+        };
+        let bytes = kept_foresight::to_bytes(&mark).expect("bytes");
+        let volts = taken(reading::What::DcVolts, 135.0);
+        let rests_on = foresight_rests_on(&so_far, &conditions, &volts);
+        book.keep_worked_out(&rests_on, &bytes).expect("kept");
+        // Every direct reading under these conditions is judged by the one solution, whatever it says.
+        for value in [135.0, 12.0, -1.0] {
+            let volts = taken(reading::What::DcVolts, value);
+            let foresight = foresight_of(&mut book, &so_far, &model, &conditions, &volts);
+            assert_eq!(foresight, Ok(mark.clone()));
+        }
+        // Under other conditions it is another solution.
+        let ohms = taken(reading::What::Ohms, 4700.0);
+        assert_ne!(
+            foresight_rests_on(&so_far, &conditions, &ohms),
+            rests_on,
+            "cold"
+        );
+    }
 }

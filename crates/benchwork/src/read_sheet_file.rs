@@ -55,6 +55,14 @@ impl SheetFile {
         self.is_of_a_restoration
     }
 
+    /// Everything of it that a prediction rests on, as a text that tells two of them apart.
+    pub fn rests_on(&self) -> String {
+        match &self.so_far {
+            Some(so_far) => so_far.rests_on(),
+            None => self.text(),
+        }
+    }
+
     /// The text, for showing its lines in messages; what is no text is shown as a mark.
     pub fn text(&self) -> String {
         String::from_utf8_lossy(&self.bytes).into_owned()

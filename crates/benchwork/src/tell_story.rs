@@ -4,7 +4,7 @@
 
 use std::path::Path;
 
-use logbook::{Logbook, Standing};
+use logbook::{Entry, Logbook, Standing};
 
 use crate::restoration::trouble;
 use crate::trouble::Trouble;
@@ -13,6 +13,17 @@ use crate::{FORMAT, PROGRAM_VERSION};
 
 /// The entries; without `all` only those that hold now, told as they hold.
 pub fn tell_story(file: &Path, all: bool) -> Result<StoryView, Trouble> {
+    told(file, all).map(|(story, _)| story)
+}
+
+/// The story as it holds now with its first entry, undone or not, by which one restoration is told from another; the
+/// file is read once.
+pub fn tell_story_and_first(file: &Path) -> Result<(StoryView, Option<EntryView>), Trouble> {
+    let (story, entries) = told(file, false)?;
+    Ok((story, entries.first().map(EntryView::from)))
+}
+
+fn told(file: &Path, all: bool) -> Result<(StoryView, Vec<Entry>), Trouble> {
     let in_file = |error| trouble(file, error);
     let book = Logbook::look(file).map_err(in_file)?;
     let entries = book.entries().map_err(in_file)?;
@@ -28,7 +39,7 @@ pub fn tell_story(file: &Path, all: bool) -> Result<StoryView, Trouble> {
             })
             .collect()
     };
-    Ok(StoryView {
+    let story = StoryView {
         format: FORMAT,
         program: PROGRAM_VERSION,
         data: parts::DATA_EDITION,
@@ -37,5 +48,6 @@ pub fn tell_story(file: &Path, all: bool) -> Result<StoryView, Trouble> {
         all,
         entered: entries.len(),
         entries: shown,
-    })
+    };
+    Ok((story, entries))
 }

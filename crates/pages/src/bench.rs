@@ -10,8 +10,8 @@ use std::sync::{Arc, Mutex, MutexGuard, OnceLock, PoisonError, RwLock};
 
 use std::time::Instant;
 
-use benchwork::view::{PowerUpView, RecordedView, StoryView};
-use benchwork::{Entering, PowerSession, Stamp, Trouble, tell_story};
+use benchwork::view::{EntryView, PowerUpView, RecordedView, StoryView};
+use benchwork::{Entering, PowerSession, Stamp, Trouble, tell_story, tell_story_and_first};
 
 use sha2::{Digest, Sha256};
 
@@ -75,9 +75,9 @@ pub struct Bench {
 impl Bench {
     /// Opens a restoration; it is read once, so that a file that is none is told before anything is served.
     pub fn open(opening: Opening) -> Result<Arc<Bench>, Trouble> {
-        let story = tell_story(&opening.file, false)?;
+        let (story, first) = tell_story_and_first(&opening.file)?;
         let last = story.entered as u64;
-        let book = book_of(&opening.file)?;
+        let book = book_of(&story.restoration, first.as_ref());
         Ok(Arc::new(Bench {
             session: Mutex::new(PowerSession::of(&opening.file)),
             name: story.restoration.clone(),
@@ -244,14 +244,12 @@ impl Bench {
 }
 
 /// Letters made of the restoration's name and its first entry, which never change.
-fn book_of(file: &Path) -> Result<String, Trouble> {
-    let whole = tell_story(file, true)?;
-    let first = whole.entries.first();
+fn book_of(restoration: &str, first: Option<&EntryView>) -> String {
     let first = first.map_or_else(String::new, |entry| {
         format!("{} {:?}", entry.at, entry.says)
     });
-    let hash = Sha256::digest(format!("{}\n{first}", whole.restoration));
-    Ok(crate::words::letters(&hash[..12]))
+    let hash = Sha256::digest(format!("{restoration}\n{first}"));
+    crate::words::letters(&hash[..12])
 }
 
 /// A lock is taken also after a thread that held it went down: what it guards is only worked out anew.

@@ -2,12 +2,14 @@
 //!
 //! An answer is found under what was asked and the number of the last entry; asked again, it is at hand. One
 //! piece of work runs for each question, however many pages wait for it; those of an older state are thrown
-//! away. A question that fails is an answer too: its trouble in words. Nothing here fails.
+//! away. What a healthy set shows rests on the sheet and on how the set stands, not on the entries, and stays at hand
+//! ([`Later::healthy`]). A question that fails is an answer too: its trouble in words. Nothing here fails.
 
-use std::collections::HashMap;
-use std::sync::{Arc, Mutex, PoisonError};
+use std::collections::{HashMap, VecDeque};
+use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 
 use benchwork::Trouble;
+use benchwork::view::ReadingView;
 use maud::{Markup, PreEscaped, html};
 use tokio::sync::watch;
 
@@ -18,10 +20,47 @@ use crate::pieces::trouble;
 /// How many answers are kept; the oldest go first.
 const KEPT: usize = 64;
 
+/// In how many ways the set may have stood for what it then shows to be kept; the oldest go first.
+const WAYS: usize = 8;
+
 /// Pieces of work and their answers.
 #[derive(Default)]
 pub struct Later {
     own: Mutex<Own>,
+    healthy: Mutex<VecDeque<(String, Arc<Solved>)>>,
+}
+
+/// What a healthy set shows under one set of conditions.
+type Readings = Result<Arc<[ReadingView]>, Trouble>;
+
+/// The same, once it is solved.
+type Solved = OnceLock<Readings>;
+
+impl Later {
+    /// What a healthy set shows, at hand where it was solved before on what this text tells: sheet and conditions.
+    /// However many entries come, and however many pages ask at once, it is solved once.
+    pub fn healthy(
+        &self,
+        rests_on: &str,
+        solve: impl FnOnce() -> Result<Vec<ReadingView>, Trouble>,
+    ) -> Readings {
+        let solved = {
+            let mut kept = lock(&self.healthy);
+            let known = kept.iter().find(|(own, _)| own == rests_on);
+            match known.map(|(_, solved)| Arc::clone(solved)) {
+                Some(solved) => solved,
+                None => {
+                    if kept.len() >= WAYS {
+                        kept.pop_front();
+                    }
+                    let solved = Arc::new(Solved::new());
+                    kept.push_back((rests_on.to_owned(), Arc::clone(&solved)));
+                    solved
+                }
+            }
+        };
+        solved.get_or_init(|| solve().map(Arc::from)).clone()
+    }
 }
 
 #[derive(Default)]
@@ -115,4 +154,39 @@ fn begin(
         bench.live.tell(Told::Ready(question));
     });
     waiting
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::sync::atomic::{AtomicUsize, Ordering};
+
+    #[test]
+    fn what_a_healthy_set_shows_is_solved_once_for_each_way_it_stands() {
+        let later = Later::default();
+        let count = AtomicUsize::new(0);
+        let ask = |rests_on: &str| {
+            later.healthy(rests_on, || {
+                count.fetch_add(1, Ordering::Relaxed);
+                Err(Trouble::input(rests_on, ""))
+            })
+        };
+        std::thread::scope(|scope| {
+            for _ in 0..8 {
+                scope.spawn(|| ask("line 117 V"));
+            }
+        });
+        assert_eq!(count.load(Ordering::Relaxed), 1, "pages ask at once");
+        for way in 1..WAYS {
+            assert_eq!(
+                ask(&way.to_string()).unwrap_err().to_string(),
+                way.to_string()
+            );
+        }
+        assert!(ask("line 117 V").is_err());
+        assert_eq!(count.load(Ordering::Relaxed), WAYS, "all are kept");
+        drop(ask("one more"));
+        drop(ask("line 117 V"));
+        assert_eq!(count.load(Ordering::Relaxed), WAYS + 2, "the oldest went");
+    }
 }

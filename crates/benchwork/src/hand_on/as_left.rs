@@ -11,7 +11,6 @@ use std::collections::HashMap;
 
 use logbook::{Fact, Logbook, Measured, StandingFact};
 use receiver::conditions::BenchConditions;
-use receiver::expect::Predictor;
 use receiver::foresight::Foresight;
 use receiver::judge_reading::{ReadingVerdict, TakenReading, judge_by};
 use receiver::reading::What;
@@ -260,9 +259,8 @@ impl<'a> Judge<'a> {
                 let because = "the set stood in too many ways for all to be worked out here; `firstraster expect` tells this one";
                 return unpredicted(row, because.to_owned());
             }
-            let predictor = Predictor::new(&model);
             let so_far = self.handed.so_far;
-            let foreseen = foresight_of(self.book, so_far, &predictor, &own.conditions, &taken);
+            let foreseen = foresight_of(self.book, so_far, &model, &own.conditions, &taken);
             let foreseen = foreseen.map_err(|error| error.to_string());
             self.foreseen.insert(key.clone(), foreseen);
         }

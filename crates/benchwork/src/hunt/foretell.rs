@@ -11,7 +11,6 @@ use std::collections::HashSet;
 
 use logbook::Logbook;
 use receiver::conditions::BenchConditions;
-use receiver::expect::Predictor;
 use receiver::probes::{Probe, Spot, all_probes};
 use receiver::reading::What;
 use receiver::suspects::hypotheses::Hypotheses;
@@ -129,8 +128,7 @@ impl<'m, 's> Foretelling<'m, 's> {
         some: Option<(&[usize], &[Foretold])>,
     ) -> Result<(Foretold, Names), String> {
         let (so_far, model) = (self.so_far, self.model);
-        let predictor = Predictor::new(model);
-        let foresight = outline_of(book, so_far, &predictor, conditions);
+        let foresight = outline_of(book, so_far, model, conditions);
         let foresight = foresight.map_err(|error| error.to_string())?;
         let told: HashSet<(&str, What)> = foresight
             .readings
