@@ -5,8 +5,8 @@
 //! with everything cold, when a silicon or directly heated rectifier charges the filters before any tube
 //! draws; and settled with one tube or plug out at a time. The surge of rectifiers is that of a switch closed at
 //! the peak of the line upon empty capacitors (the first two cycles, solved step by step). The saturation of
-//! a transformer's iron is not part of it. Pulses of the horizontal output stage are not calculated: what
-//! hangs there is [`Unknown::Pulses`]. Fails when the set finds no settled state.
+//! a transformer's iron is not part of it. Pulses of the horizontal output stage are those of [`super::sweep_pulses`]; what
+//! they cannot be followed to is [`Unknown::Pulses`]. Fails when the set finds no settled state.
 
 use std::f64::consts::FRAC_PI_2;
 
@@ -15,6 +15,7 @@ use circuit::switch_on::{StepControl, switch_on};
 use circuit::{Solver, SolverOptions};
 use rayon::prelude::*;
 
+use super::sweep_pulses::SweepPulses;
 use crate::conditions::BenchConditions;
 use crate::expect::{ExpectError, Predictor};
 use crate::plan::situation::is_in_string;
@@ -33,6 +34,8 @@ pub enum Case {
         /// When, seconds after switch-on.
         seconds: f64,
     },
+    /// In the retrace of the sweep at the top of the line.
+    Retrace,
     /// Settled with this tube or plug out.
     Without(String),
 }
@@ -47,6 +50,7 @@ impl Case {
             Case::SwitchOn { seconds } => {
                 format!("{seconds:.0} s after switch-on, before the tubes draw")
             }
+            Case::Retrace => "in the retrace of the sweep at the top of the line".to_owned(),
             Case::Without(name) => format!("with {name} out"),
         }
     }
@@ -76,7 +80,7 @@ impl Unknown {
     pub fn words(&self) -> String {
         match self {
             Unknown::Pulses => {
-                "pulses of the horizontal output stand on it, which are not calculated".to_owned()
+                "pulses of the horizontal output stand on it, which the sheet does not tell enough of to calculate them".to_owned()
             }
             Unknown::Because(because) => because.clone(),
         }
@@ -104,6 +108,8 @@ pub struct Burden {
     pub surge_amperes: Option<Worst>,
     /// Why its volts or heat are not told whole.
     pub unknown: Option<Unknown>,
+    /// Whether pulses of the horizontal output stage stand on it.
+    pub is_pulsed: bool,
 }
 
 /// What all parts bear.
@@ -135,7 +141,7 @@ fn moments() -> Vec<f64> {
 /// Cycles in which the surge is looked for.
 const SURGE_CYCLES: f64 = 2.0;
 
-fn raise(own: &mut Option<Worst>, value: f64, case: impl FnOnce() -> Case) {
+pub(super) fn raise(own: &mut Option<Worst>, value: f64, case: impl FnOnce() -> Case) {
     let is_more = own.as_ref().is_none_or(|own| value > own.value);
     if value.is_finite() && is_more {
         *own = Some(Worst {
@@ -268,11 +274,10 @@ impl Burdens {
             let high = band.high.abs().max(band.low.abs());
             self.take(probe, *part, *way, high);
         }
+        let sweep = SweepPulses::of(model, self.line_volts);
         for (part, burden) in self.parts.iter_mut().enumerate() {
+            burden.take_pulses(model, part, sweep.as_ref());
             burden.running_volts = burden.volts.as_ref().map(|own| own.value);
-            if at_pulses(model, part) {
-                burden.unknown = Some(Unknown::Pulses);
-            }
         }
         Ok(())
     }
@@ -437,20 +442,11 @@ fn what_may_be_out(model: &SetModel<'_>) -> Vec<(String, BenchConditions)> {
 }
 
 /// Whether a part has volts from end to end that it must stand.
-fn takes_volts(value: &PartValue) -> bool {
+pub(super) fn takes_volts(value: &PartValue) -> bool {
     matches!(
         value,
         PartValue::Capacitor { .. } | PartValue::Resistor { .. } | PartValue::Control { .. }
     )
-}
-
-/// Whether pulses of the horizontal output stage stand at a part.
-pub(super) fn at_pulses(model: &SetModel<'_>, part: usize) -> bool {
-    let pulsed = &model.stages.pulsed;
-    model.part_ends[part]
-        .iter()
-        .flatten()
-        .any(|&end| Some(end) != model.chassis && pulsed.get(end).copied().unwrap_or(false))
 }
 
 /// What is read of the settled set, with the part or the way of a rectifier it belongs to.

@@ -10,6 +10,7 @@
 
 pub mod altered;
 pub mod burden;
+mod burden_in_sweep;
 pub mod first_filter;
 pub mod instead_of_tube;
 mod moved_values;
@@ -20,6 +21,7 @@ pub mod right_part;
 mod selenium_groups;
 pub mod silicon;
 mod solved_run;
+pub mod sweep_pulses;
 pub mod tolerated;
 mod value;
 pub mod verdict;

@@ -8,6 +8,7 @@ use quantity::{Series, Unit, bench};
 
 use crate::plan::ratings::SURGE_SHARE;
 
+use super::burden::Unknown;
 use super::right_part::{Asked, Balance, Pieces, RightPart, WATTS_MARGIN, at_least};
 
 /// Rated volts of a film or ceramic part over the worst computed volts, at least (common practice).
@@ -74,12 +75,16 @@ impl Asked<'_, '_> {
         let seen = self.volts(own, marked).unwrap_or(0.0);
         let mut need = (FILM_MARGIN * seen).max(marked.unwrap_or(0.0));
         if self.is_pulsed() && row.kind == "polypropylene-film" {
-            // Trade table, boost and sweep: 1000 to 1600 V polypropylene.
+            // Trade table, boost and sweep: 1000 to 1600 V polypropylene. An arc in the picture tube or a sweep out of
+            // step puts more there than the settled set.
             need = need.max(1600.0);
-            own.why.push(
-                "boost and sweep places want polypropylene of 1600 V (trade rule; the pulses are not calculated)"
-                    .to_owned(),
-            );
+            let known = match self.burden().unknown {
+                Some(Unknown::Pulses) => "the pulses are not calculated",
+                _ => "an arc or a sweep out of step is not calculated",
+            };
+            own.why.push(format!(
+                "boost and sweep places want polypropylene of 1600 V (trade rule; {known})"
+            ));
         }
         if marked.is_none() && seen == 0.0 {
             need = need.max(630.0);

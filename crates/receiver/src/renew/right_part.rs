@@ -14,7 +14,7 @@ use crate::plan::capacitors::{CapacitorPlace, CapacitorReview};
 use crate::sheet::{CapacitorStyle, PartValue, ResistorMake};
 use crate::wiring::SetModel;
 
-use super::burden::{Burden, Burdens, Unknown};
+use super::burden::{Burden, Burdens};
 use super::tolerated::Tolerated;
 use super::value::value_on_the_line;
 
@@ -143,7 +143,7 @@ impl Asked<'_, '_> {
     }
 
     pub(super) fn is_pulsed(&self) -> bool {
-        self.burden().unknown == Some(Unknown::Pulses)
+        self.burden().is_pulsed
             || self
                 .review
                 .is_some_and(|own| own.place == CapacitorPlace::Boost)

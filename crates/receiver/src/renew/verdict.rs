@@ -14,7 +14,7 @@ use crate::sheet::{CapacitorStyle, PartValue};
 use crate::suspects::hypotheses::{Hypotheses, Suspect};
 use crate::wiring::SetModel;
 
-use super::burden::{Burdens, Unknown};
+use super::burden::Burdens;
 use super::right_part::parts_line_from_people;
 
 /// Chance below which a part that was checked counts as good (judgement).
@@ -389,7 +389,7 @@ impl Judge<'_, '_> {
                 Judged::new(Verdict::BeforeLongUse, "nine of ten leak by now", test)
             }
         } else {
-            let pulsed = self.burdens.parts[part].unknown == Some(Unknown::Pulses);
+            let pulsed = self.burdens.parts[part].is_pulsed;
             match style {
                 CapacitorStyle::Ceramic if pulsed => Judged::new(
                     Verdict::TestFirst,

@@ -152,6 +152,13 @@ fn makes_sweep(drive: &Drive) -> bool {
     matches!(drive, Drive::Oscillates { .. } | Drive::Driven { .. })
 }
 
+/// Parts of one transformer share its name up to the last letters: T2A, T2B.
+pub(crate) fn family(reference: &str) -> String {
+    reference
+        .trim_end_matches(|letter: char| letter.is_ascii_alphabetic())
+        .to_string()
+}
+
 /// Junctions on the coils that the damper or the horizontal output swings.
 fn pulsed_junctions(model: &SetModel<'_>, stages: &Stages, signals: &Signals) -> Vec<bool> {
     let mut found = vec![false; model.places.junctions().len()];
@@ -163,12 +170,6 @@ fn pulsed_junctions(model: &SetModel<'_>, stages: &Stages, signals: &Signals) ->
             starts.extend(stage.electrodes[0]);
         }
     }
-    // Parts of one transformer share its name up to the last letter: T2A, T2B.
-    let family = |reference: &str| {
-        reference
-            .trim_end_matches(|letter: char| letter.is_ascii_alphabetic())
-            .to_string()
-    };
     let small = |index: usize| {
         matches!(model.sheet.parts[index].value, PartValue::Coil { henries, .. }
             if henries.is_none_or(|henries| henries <= SWEEP_HENRIES && henries > 2e-4))

@@ -20,6 +20,7 @@ use crate::sheet::{PartValue, Place};
 use crate::wiring::SetModel;
 
 pub use drive::Drive;
+pub(crate) use drive::family;
 pub use tested::{TestedTube, TesterKind, TesterSaid};
 
 /// One section of a tube with everything around it on the sheet.

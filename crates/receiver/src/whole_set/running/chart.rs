@@ -34,7 +34,7 @@ const MOST_DOUBT: f64 = 0.6;
 const USUAL_LIFT: f64 = 0.65;
 
 /// The maker's volts to the chassis by junction.
-pub(super) fn charted(model: &SetModel<'_>) -> HashMap<usize, f64> {
+pub(crate) fn charted(model: &SetModel<'_>) -> HashMap<usize, f64> {
     let mut found = HashMap::new();
     for reading in model.sheet.chart.iter().flat_map(|chart| &chart.volts) {
         if reading.to == Place::Chassis

@@ -21,6 +21,7 @@ use crate::wiring::{Rectifying, SetModel};
 use super::known::Known;
 
 pub(super) use chart::anchor;
+pub(crate) use chart::charted;
 pub(super) use which::{under, without_signals};
 
 /// How one electrode of a driven stage is held.
@@ -131,7 +132,7 @@ fn sweep_outputs(model: &SetModel<'_>, stages: &[TubeStage]) -> Vec<usize> {
         .collect()
 }
 /// Junctions that coils of little resistance, fuses, plugs and switches join to this one.
-pub(super) fn along_coils(model: &SetModel<'_>, from: usize) -> Vec<usize> {
+pub(crate) fn along_coils(model: &SetModel<'_>, from: usize) -> Vec<usize> {
     let mut found = vec![from];
     let mut at = 0;
     while at < found.len() {
