@@ -57,6 +57,7 @@ mod power_up;
 pub mod power_words;
 mod practice;
 mod present_sheet;
+mod present_tables;
 pub mod proof_words;
 mod prove;
 mod re_form;
@@ -71,6 +72,7 @@ pub mod renewal_words;
 mod restoration;
 mod sent_once;
 mod sheet_so_far;
+mod smallest_sheet;
 mod stage_answers;
 mod start_restoration;
 mod tell_demo;
@@ -127,6 +129,7 @@ pub use present_sheet::{
     PresentSheet, RowChange, RowState, SheetList, SheetRow, StateList, change_row,
     columns_of_faults, part_kinds, present_sheet, take_in_over, take_in_stage,
 };
+pub use present_tables::{BenchField, HEATER_WAYS, bench_fields, bench_of_faults, change_bench};
 pub use prove::{NewProof, NewSignature, record_proof, sign_proof, tell_proof};
 pub use re_form::{
     FormingAsk, NewForming, NewFormingReading, record_forming, tell_forming, tell_forming_of,
@@ -134,6 +137,7 @@ pub use re_form::{
 };
 pub use read_sheet_file::{
     LARGEST_SHEET_BYTES, SheetFile, read_set_as_taken_in, read_set_file, read_sheet_file,
+    sheet_file_sent,
 };
 pub use reading_words::what_names;
 pub use record::{
@@ -144,6 +148,7 @@ pub use renew::{
     OrderAsk, OrderOut, RenewAsk, keep_plan, order_list, tell_renewal, tell_silicon, tick_off,
 };
 pub use restoration::Entering;
+pub use smallest_sheet::smallest_sheet;
 pub use stage_answers::{WrittenAnswer, folded, written_answers};
 pub use start_restoration::{start_restoration, take_in_sheet};
 pub use tell_demo::{Demo, EXAMPLE_NAME, EXAMPLE_SHEET, tell_demo};

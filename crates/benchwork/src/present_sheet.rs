@@ -18,6 +18,7 @@ pub use receiver::sheet_edit::{SheetList, StateList};
 use crate::change_sheet::{checked_change, edit_trouble};
 use crate::check_sheet::sound_sheet;
 use crate::fill_stage::StageTask;
+use crate::present_tables::{heater_column, heater_rows, with_heaters};
 use crate::read_sheet_file::SheetFile;
 use crate::restoration::{Entering, trouble};
 use crate::sent_once::{enter, told_before};
@@ -83,6 +84,9 @@ impl PresentSheet {
     /// The rows of a list, in the order of the text.
     pub fn rows(&self, list: SheetList) -> Result<Vec<SheetRow>, Trouble> {
         let outline = self.outline()?;
+        if list == SheetList::Heaters {
+            return heater_rows(self, outline.rows(list).iter().map(|own| own.line));
+        }
         let state = StateOutline::of(&self.text).map_err(|error| self.edit_trouble(error))?;
         let rows = outline.rows(list).iter().enumerate();
         Ok(rows
@@ -267,8 +271,12 @@ pub fn columns_of_faults(
         .as_ref()
         .map_or(&[][..], |outline| outline.rows(list));
     let own = row.map_or_else(|| rows.last(), |row| rows.get(row));
+    let place = row.or_else(|| rows.len().checked_sub(1));
     let column = |fault: &FaultView| {
         let byte = byte_of(&text, fault.line?, fault.column?)?;
+        if list == SheetList::Heaters {
+            return heater_column(&text, place?, byte);
+        }
         let cells = own?.cells.iter();
         let mut found = cells
             .enumerate()
@@ -282,7 +290,7 @@ pub fn columns_of_faults(
 }
 
 /// The byte at a line and a column, both from 1, columns in characters.
-fn byte_of(text: &str, line: usize, column: usize) -> Option<usize> {
+pub(crate) fn byte_of(text: &str, line: usize, column: usize) -> Option<usize> {
     let mut start = 0;
     for own in text.split_inclusive('\n').take(line.checked_sub(1)?) {
         start += own.len();
@@ -301,6 +309,9 @@ fn changed(sheet: &PresentSheet, list: SheetList, change: &RowChange) -> Result<
             let reference = rows.get(*row).and_then(|row| row.cells.first());
             let gone = reference.map_or_else(Vec::new, |own| states(own, list, None));
             out.and_then(|text| change_states(&text, &gone))
+        }
+        RowChange::Says { row, cells, .. } if list == SheetList::Heaters => {
+            return with_heaters(sheet, row.and_then(|row| rows.get(row)), cells);
         }
         RowChange::Says { row, cells, state } => {
             let cells: Vec<String> = cells.iter().map(|cell| cell.trim().to_owned()).collect();
@@ -393,7 +404,7 @@ fn no_sheet() -> Trouble {
     )
 }
 
-fn newer() -> Trouble {
+pub(crate) fn newer() -> Trouble {
     Trouble::input(
         "another version of the sheet was taken in since this page was made; nothing was written",
         "look at both, and take in the one that is right",

@@ -83,6 +83,16 @@ pub fn read_sheet_file(path: &Path) -> Result<SheetFile, Trouble> {
     Ok(SheetFile::in_memory(name, bytes))
 }
 
+/// A sheet that came as a file by another way than a path, such as from a browser; a restoration's file and what is too
+/// large are refused as [`read_sheet_file`] refuses them.
+pub fn sheet_file_sent(name: &str, bytes: Vec<u8>) -> Result<SheetFile, Trouble> {
+    let bytes = read_at_most(bytes.as_slice(), name, Vec::new())?;
+    if bytes.starts_with(HEAD_OF_A_RESTORATION) {
+        return Err(no_sheet(name));
+    }
+    Ok(SheetFile::in_memory(name, bytes))
+}
+
 /// Reads the set: from a sheet, or from a restoration, whose sheet is taken as it holds now.
 pub fn read_set_file(path: &Path) -> Result<SheetFile, Trouble> {
     read_set(path, true)
@@ -254,6 +264,8 @@ mod tests {
         let path = folder.path().join("any.toml");
         std::fs::write(&path, b"SQLite format 3\0 and what follows")?;
         check(&path, "restoration's file");
+        let sent = sheet_file_sent("own", b"SQLite format 3\0 and what follows".to_vec());
+        assert!(matches!(sent, Err(Trouble::File { text, .. }) if text.contains("restoration")));
         // What is shorter than the head, or of its length, is read whole.
         for text in [
             "",

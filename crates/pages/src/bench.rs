@@ -1,10 +1,12 @@
 //! One restoration at the bench, as the pages share it.
 //!
 //! Holds the file's name, the clock that was handed in, the power-up with its plan, the number of the last
-//! entry, and what was worked out. Facts are never held here longer than until the next entry. Fails as the
-//! asked `benchwork` function does.
+//! entry, and what was worked out. Facts are never held here longer than until the next entry. Where there is no file
+//! yet, the restoration is still to be begun, on the pages. Fails as the asked `benchwork` function does.
 
+use std::borrow::Cow;
 use std::collections::VecDeque;
+use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, MutexGuard, OnceLock, PoisonError, RwLock};
 
@@ -42,6 +44,12 @@ pub struct Opening {
     pub tables: OwnTables,
 }
 
+/// What a restoration is known by.
+struct Begun {
+    name: String,
+    book: String,
+}
+
 /// One restoration, open for the pages.
 pub struct Bench {
     file: PathBuf,
@@ -50,8 +58,10 @@ pub struct Bench {
     tables: OwnTables,
     session: Mutex<PowerSession>,
     story: Mutex<Option<(u64, Arc<StoryView>)>>,
-    name: String,
-    book: String,
+    /// Name and mark of the restoration, once it is begun.
+    begun: OnceLock<Begun>,
+    /// The mark of the pages until then.
+    beginning: String,
     /// The last entries made here, for what was said with each.
     made: Mutex<VecDeque<Arc<RecordedView>>>,
     /// How the set stands, as it was said on a page.
@@ -73,16 +83,14 @@ pub struct Bench {
 }
 
 impl Bench {
-    /// Opens a restoration; it is read once, so that a file that is none is told before anything is served.
+    /// Opens a restoration; it is read once, so that a file that is none is told before anything is served. Where
+    /// there is no such file in a folder that is there, its restoration is begun on the pages.
     pub fn open(opening: Opening) -> Result<Arc<Bench>, Trouble> {
-        let (story, first) = tell_story_and_first(&opening.file)?;
-        let last = story.entered as u64;
-        let book = book_of(&story.restoration, first.as_ref());
-        Ok(Arc::new(Bench {
+        let bench = Bench {
             session: Mutex::new(PowerSession::of(&opening.file)),
-            name: story.restoration.clone(),
-            book,
-            story: Mutex::new(Some((last, Arc::new(story)))),
+            begun: OnceLock::new(),
+            beginning: mark_of(&format!("to begin {}", opening.file.display())),
+            story: Mutex::default(),
             made: Mutex::default(),
             file: opening.file,
             clock: opening.clock,
@@ -93,10 +101,33 @@ impl Bench {
             power_is_finished: Mutex::new(None),
             home: OnceLock::new(),
             step: RwLock::new(None),
-            live: Live::from(last),
+            live: Live::from(0),
             later: Later::default(),
             report: LastReport::default(),
-        }))
+        };
+        if !is_to_begin(&bench.file)? {
+            bench.take_up()?;
+        }
+        Ok(Arc::new(bench))
+    }
+
+    /// Takes up the restoration whose file is there by now.
+    pub(crate) fn take_up(&self) -> Result<(), Trouble> {
+        let (story, first) = tell_story_and_first(&self.file)?;
+        let last = story.entered as u64;
+        let begun = Begun {
+            name: story.restoration.clone(),
+            book: book_of(&story.restoration, first.as_ref()),
+        };
+        *lock(&self.story) = Some((last, Arc::new(story)));
+        self.begun.get_or_init(|| begun);
+        self.live.entered(last);
+        Ok(())
+    }
+
+    /// Whether the restoration is begun.
+    pub fn is_begun(&self) -> bool {
+        self.begun.get().is_some()
     }
 
     /// The restoration's file.
@@ -109,14 +140,19 @@ impl Bench {
         &self.tables
     }
 
-    /// Name of the restoration.
-    pub fn name(&self) -> &str {
-        &self.name
+    /// Name of the restoration; that of its file until it is begun.
+    pub fn name(&self) -> Cow<'_, str> {
+        match (self.begun.get(), self.file.file_name()) {
+            (Some(begun), _) => Cow::Borrowed(begun.name.as_str()),
+            (None, Some(file)) => file.to_string_lossy(),
+            (None, None) => self.file.to_string_lossy(),
+        }
     }
 
     /// What tells this restoration from another one that is served at the same address, wherever its file stands.
     pub fn book(&self) -> &str {
-        &self.book
+        let begun = self.begun.get();
+        begun.map_or(&self.beginning, |begun| &begun.book)
     }
 
     /// The home network, where it was asked for.
@@ -248,8 +284,29 @@ fn book_of(restoration: &str, first: Option<&EntryView>) -> String {
     let first = first.map_or_else(String::new, |entry| {
         format!("{} {:?}", entry.at, entry.says)
     });
-    let hash = Sha256::digest(format!("{restoration}\n{first}"));
-    crate::words::letters(&hash[..12])
+    mark_of(&format!("{restoration}\n{first}"))
+}
+
+/// Letters made of a text, the same for the same.
+fn mark_of(text: &str) -> String {
+    crate::words::letters(&Sha256::digest(text)[..12])
+}
+
+/// Whether there is nothing at this place yet, in a folder that is there.
+fn is_to_begin(file: &Path) -> Result<bool, Trouble> {
+    match file.symlink_metadata() {
+        Err(error) if error.kind() == ErrorKind::NotFound => {}
+        _ => return Ok(false),
+    }
+    let folder = file.parent().filter(|own| !own.as_os_str().is_empty());
+    if folder.is_none_or(Path::is_dir) {
+        return Ok(true);
+    }
+    Err(Trouble::File {
+        name: file.display().to_string(),
+        text: "there is no such file, and its folder is not there either".to_owned(),
+        hint: "look at the spelling, or make the folder first".to_owned(),
+    })
 }
 
 /// A lock is taken also after a thread that held it went down: what it guards is only worked out anew.

@@ -25,13 +25,18 @@ pub fn framed(bench: &Bench, page: Page<'_>) -> Markup {
     html! {
         (DOCTYPE)
         html lang="en" {
-            (head(page.title, bench.name()))
+            (head(page.title, &bench.name()))
             body data-last=(bench.live.last()) data-book=(bench.book()) {
                 a .skip href="#main" { "To the page" }
                 header .top {
                     nav aria-label="Pages" {
-                        a .home href="/" { "Where it stands" }
-                        a .home href="/all" { "All pages" }
+                        @if bench.is_begun() {
+                            a .home href="/" { "Where it stands" }
+                            a .home href="/all" { "All pages" }
+                        } @else {
+                            a .home href="/begin" { "How to begin" }
+                            a .home href="/devices" { "Devices" }
+                        }
                     }
                     p .set { (bench.name()) }
                 }

@@ -26,6 +26,7 @@ mod pieces;
 mod router;
 mod step_at_hand;
 mod watch;
+mod with_file;
 mod words;
 
 pub use bench::{Bench, Clock, Opening};

@@ -29,6 +29,8 @@ pub struct Serving {
 /// What answers.
 #[derive(Debug, Clone)]
 pub struct Answering {
+    /// Whether the restoration is still to be begun, on the pages.
+    pub begins: bool,
     /// On this computer.
     pub here: SocketAddr,
     /// On the home network.
@@ -108,6 +110,7 @@ pub fn serve(
             None => None,
         };
         ready(Answering {
+            begins: !bench.is_begun(),
             here: address,
             home: bench.home().map(|home| answering(home)),
         });

@@ -30,6 +30,10 @@ pub fn router(bench: Arc<Bench>) -> Router {
         .layer(DefaultBodyLimit::max(LARGEST_FORM_BYTES))
         .layer(middleware::from_fn_with_state(
             Arc::clone(&bench),
+            pages::first,
+        ))
+        .layer(middleware::from_fn_with_state(
+            Arc::clone(&bench),
             door::guard,
         ))
         .layer(middleware::from_fn_with_state(Arc::clone(&bench), headers))

@@ -282,3 +282,163 @@ async fn a_stage_asks_one_question_after_the_other_and_is_taken_in() {
         StatusCode::OK
     );
 }
+
+#[tokio::test]
+async fn a_row_of_heaters_is_changed_added_and_taken_out() {
+    let bench = Asked::of("whole/merrow_17s.toml");
+    for at in [
+        "/sheet/heaters",
+        "/sheet/heaters?row=0",
+        "/sheet/heaters?row=new",
+    ] {
+        is_in_order(&bench.get(at).await.text);
+    }
+    assert!(
+        bench
+            .get("/sheet/heaters")
+            .await
+            .text
+            .contains("One after the other, a string, V15, V14, V9")
+    );
+    let before = sheet(&bench);
+    let rows = before
+        .rows(benchwork::SheetList::Heaters)
+        .expect("the rows");
+    let second = rows.get(1).expect("two rows").cells.clone();
+    assert_eq!(second[1..3], ["chassis", "series"]);
+    let send = |row: &'static str, cells: [&'static str; 4], mark: &str| {
+        let (mark, bench) = (mark.to_owned(), &bench);
+        async move {
+            let fields = [
+                ("sheet", mark.as_str()),
+                ("row", row),
+                ("c0", cells[0]),
+                ("c1", cells[1]),
+                ("c2", cells[2]),
+                ("c3", cells[3]),
+            ];
+            bench.post("/sheet/heaters", &fields).await
+        }
+    };
+    // The last tube of the second string moves to the front; nothing else of the text changes.
+    let turned = send(
+        "1",
+        ["tuner heaters", "chassis", "series", "V17, V2, V1"],
+        &before.mark,
+    )
+    .await;
+    assert_eq!(turned.status, StatusCode::SEE_OTHER, "{}", turned.text);
+    let now = sheet(&bench);
+    let is_other = |(was, is): &(&str, &str)| was != is;
+    let lines = before.text.lines().zip(now.text.lines());
+    let other: Vec<(&str, &str)> = lines.filter(is_other).collect();
+    assert_eq!(other.len(), 1, "{other:?}");
+    assert!(other[0].1.contains("series = [\"V17\", \"V2\", \"V1\"]"));
+    let refused = send(
+        "1",
+        ["tuner heaters", "chassis", "series", "V17, V2, V99"],
+        &now.mark,
+    )
+    .await;
+    assert_eq!(refused.status, StatusCode::UNPROCESSABLE_ENTITY);
+    is_in_order(&refused.text);
+    let field = refused.text.split("id=\"f-c3\"").nth(1).expect("the field");
+    assert!(
+        field
+            .split("</div>")
+            .next()
+            .is_some_and(|field| field.contains("aria-invalid=\"true\"") && field.contains("V99")),
+        "{field}"
+    );
+    assert!(refused.text.contains("value=\"V17, V2, V99\""));
+    let unsaid = send("new", ["a", "b", "", "V1"], &now.mark).await;
+    assert_eq!(unsaid.status, StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(unsaid.text.contains("side by side"));
+    let out = [("sheet", now.mark.as_str()), ("row", "1"), ("do", "out")];
+    let out = bench.post("/sheet/heaters", &out).await;
+    assert_eq!(out.status, StatusCode::SEE_OTHER, "{}", out.text);
+    let less = sheet(&bench);
+    assert!(!less.text.contains("from = \"tuner heaters\""));
+    let again = send(
+        "new",
+        ["tuner heaters", "chassis", "parallel", "V2 V1 V17"],
+        &less.mark,
+    )
+    .await;
+    assert_eq!(again.status, StatusCode::SEE_OTHER, "{}", again.text);
+    assert!(sheet(&bench).text.contains(
+        "{ from = \"tuner heaters\", to = \"chassis\", parallel = [\"V2\", \"V1\", \"V17\"] },"
+    ));
+}
+
+#[tokio::test]
+async fn what_is_on_the_bench_is_changed_begun_and_taken_out() {
+    let bench = bench();
+    let page = bench.get("/sheet/bench").await;
+    is_in_order(&page.text);
+    assert!(page.text.contains("value=\"40, 60, 100\""), "{}", page.text);
+    let before = sheet(&bench);
+    let send = |change: &[(&'static str, &'static str)], mark: &str| {
+        let mut fields = vec![("sheet", mark.to_owned())];
+        for (key, now) in [
+            ("lamps", "40, 60, 100"),
+            ("line_volts", ""),
+            ("isolation_va", "250"),
+            ("variable_transformer", "true"),
+            ("meters", "10M, 20k/V"),
+            ("dc_source", "0-450 V 20 mA"),
+        ] {
+            let typed = change.iter().find(|(own, _)| *own == key);
+            fields.push((key, typed.map_or(now, |(_, text)| text).to_owned()));
+        }
+        let bench = &bench;
+        async move {
+            let fields: Vec<(&str, &str)> = fields
+                .iter()
+                .map(|(key, own)| (*key, own.as_str()))
+                .collect();
+            bench.post("/sheet/bench", &fields).await
+        }
+    };
+    let refused = send(
+        &[("meters", "10M, a good one"), ("lamps", "40, many")],
+        &before.mark,
+    )
+    .await;
+    assert_eq!(refused.status, StatusCode::UNPROCESSABLE_ENTITY);
+    is_in_order(&refused.text);
+    for (field, kept) in [("lamps", "40, many"), ("meters", "10M, a good one")] {
+        let id = format!("id=\"f-{field}\"");
+        let own = refused.text.split(&id).nth(1).expect("the field");
+        let own = own.split("class=\"hint\">Watts").next().unwrap_or_default();
+        assert!(
+            own.contains(kept) && own.contains("✗ "),
+            "{field}: the fault beside it: {own}"
+        );
+    }
+    assert_eq!(sheet(&bench), before, "nothing is written with a fault");
+    let made = send(
+        &[
+            ("lamps", "40, 60, 100, 150"),
+            ("line_volts", "121"),
+            ("dc_source", ""),
+        ],
+        &before.mark,
+    )
+    .await;
+    assert_eq!(made.status, StatusCode::SEE_OTHER, "{}", made.text);
+    let now = sheet(&bench);
+    assert!(now.text.contains("lamps = [40, 60, 100, 150]"));
+    assert!(now.text.contains("line_volts = 121"));
+    let own = now.text.split("[bench]").nth(1).expect("the table");
+    assert!(!own.contains("dc_source"));
+    let comments = |text: &str| text.matches('#').count();
+    assert_eq!(comments(&now.text), comments(&before.text), "comments stay");
+    let old = send(&[("line_volts", "110")], &before.mark).await;
+    assert_eq!(old.status, StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(
+        old.text.contains("Now in the sheet: <b>121</b>"),
+        "{}",
+        old.text
+    );
+}

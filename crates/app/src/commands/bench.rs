@@ -1,6 +1,7 @@
 //! `firstraster bench FILE`: the bench pages, until Ctrl-C.
 //!
-//! Says the addresses once they answer. Status 1 for a file that is no restoration, for a port that is taken, and for
+//! Says the addresses once they answer. A file that is not there yet is begun on the
+//! pages. Status 1 for a file that is no restoration, for a folder that is not there, for a port that is taken, and for
 //! a home network that cannot be opened.
 
 use std::io::Write;
@@ -21,6 +22,9 @@ use crate::own_folder::devices_folder;
 struct AnsweringView {
     /// On this computer.
     address: String,
+    /// There is no such file yet: the pages begin the restoration.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    begins: bool,
     /// On the home network.
     #[serde(skip_serializing_if = "Option::is_none")]
     home: Option<HomeView>,
@@ -84,6 +88,7 @@ pub fn run(arguments: &ServeArguments, screen: &mut Screen) -> Result<u8, Stop> 
 fn view(answering: Answering) -> AnsweringView {
     AnsweringView {
         address: format!("http://{}/", answering.here),
+        begins: answering.begins,
         home: answering.home.map(|home| HomeView {
             addresses: home.pages,
             words: home.words,

@@ -13,6 +13,9 @@ const CODE: Style = AnsiColor::Black
 /// The page.
 pub fn page(answering: &Answering) -> String {
     let mut out = format!("The bench pages are at http://{}/\n", answering.here);
+    if answering.begins {
+        out.push_str("There is no such file yet: the pages begin the restoration.\n");
+    }
     if let Some(home) = &answering.home {
         out.push_str(&at_home(home));
     }

@@ -3,6 +3,7 @@
 //! A page has its routes, its main part, and what happens when its form is sent.
 
 mod all;
+mod begin;
 mod chassis;
 mod expect;
 mod keep;
@@ -32,12 +33,14 @@ use axum::Router;
 
 use crate::bench::Bench;
 
+pub use begin::first;
 pub use pair::not_let_in;
 pub use readings::Stand;
 
 /// The routes of every page.
 pub fn routes() -> Router<Arc<Bench>> {
     Router::new()
+        .merge(begin::routes())
         .merge(where_it_stands::routes())
         .merge(all::routes())
         .merge(look::routes())

@@ -8,8 +8,7 @@
 use std::sync::Arc;
 
 use axum::Router;
-use axum::extract::multipart::{Field, Multipart, MultipartError};
-use axum::extract::{DefaultBodyLimit, FromRequest, Path, Query, Request, State};
+use axum::extract::{DefaultBodyLimit, Path, Query, State};
 use axum::http::{StatusCode, header};
 use axum::response::{IntoResponse, Response};
 use axum::routing::get;
@@ -19,9 +18,10 @@ use maud::{Markup, html};
 use tokio::sync::Semaphore;
 
 use crate::bench::Bench;
-use crate::entry::{Sent, ended_badly, entered, hidden, not_letters, not_whole, shown};
+use crate::entry::{Sent, ended_badly, entered, hidden, shown};
 use crate::frame::{Page, framed};
 use crate::pieces::{self, problem};
+use crate::with_file::WithFile;
 use crate::words::when;
 
 /// The largest photograph that is taken, bytes.
@@ -59,125 +59,14 @@ async fn photographs(
 }
 
 /// A form with at most one photograph.
-struct WithPhotograph {
-    sent: Sent,
-    file: Option<Photo>,
-}
-
-/// A file as it came.
-struct Photo {
-    name: String,
-    /// Its bytes; `None` where there were more than are taken.
-    bytes: Option<Vec<u8>>,
-}
-
-impl FromRequest<Arc<Bench>> for WithPhotograph {
-    type Rejection = Response;
-
-    async fn from_request(request: Request, bench: &Arc<Bench>) -> Result<Self, Self::Rejection> {
-        let mut form = Multipart::from_request(request, bench)
-            .await
-            .map_err(|_| not_in_parts())?;
-        let (mut fields, mut file) = (Vec::new(), None);
-        loop {
-            let field = form.next_field().await;
-            let field = field.map_err(|error| broken_off(&error))?;
-            let Some(mut field) = field else { break };
-            let name = field.name().unwrap_or_default().to_owned();
-            let called = field.file_name().map(str::to_owned);
-            let limit = if called.is_some() {
-                MOST_BYTES
-            } else {
-                MOST_TEXT
-            };
-            let bytes = read_to_its_end(&mut field, limit)
-                .await
-                .map_err(|error| broken_off(&error))?;
-            match called {
-                Some(called) if bytes.as_ref().is_none_or(|bytes| !bytes.is_empty()) => {
-                    file = Some(Photo {
-                        name: called,
-                        bytes,
-                    });
-                }
-                Some(_) => {}
-                None => {
-                    let Some(bytes) = bytes else {
-                        return Err(too_much_text(&name));
-                    };
-                    let Ok(text) = String::from_utf8(bytes) else {
-                        return Err(not_letters(&name));
-                    };
-                    fields.push((name, text));
-                }
-            }
-        }
-        let sent = Sent::of(fields).of_this_book(bench)?;
-        Ok(WithPhotograph { sent, file })
-    }
-}
-
-/// The page for a form that does not come in parts, as one with a photograph has to.
-fn not_in_parts() -> Response {
-    problem(
-        StatusCode::BAD_REQUEST,
-        "This was not understood as a form",
-        "A form with a photograph in its parts was expected; the mark between the parts is missing. Nothing was entered.",
-        "Open the page of the photographs again and send its own form.",
-    )
-}
-
-/// The page for a form whose parts end before they should.
-fn broken_off(error: &MultipartError) -> Response {
-    if error.status() == StatusCode::PAYLOAD_TOO_LARGE {
-        return problem(
-            StatusCode::PAYLOAD_TOO_LARGE,
-            "That is too large",
-            &format!(
-                "More than {} megabytes came. Nothing was entered.",
-                MOST_READ >> 20
-            ),
-            "Let the camera take it at a smaller size, or cut out what matters.",
-        );
-    }
-    not_whole("The photograph broke off before its end. Nothing was entered.")
-}
-
-fn too_much_text(name: &str) -> Response {
-    problem(
-        StatusCode::PAYLOAD_TOO_LARGE,
-        "That is too large",
-        &format!(
-            "The field \"{name}\" holds more than {} kilobytes of text. Nothing was entered.",
-            MOST_TEXT >> 10
-        ),
-        "Say it in fewer words.",
-    )
-}
-
-/// The bytes of a field; `None` where there are more than `limit`, which are read and thrown away.
-async fn read_to_its_end(
-    field: &mut Field<'_>,
-    limit: usize,
-) -> Result<Option<Vec<u8>>, MultipartError> {
-    let mut bytes = Vec::new();
-    let mut fits = true;
-    loop {
-        let Some(piece) = field.chunk().await? else {
-            break;
-        };
-        fits = fits && bytes.len() + piece.len() <= limit;
-        if fits {
-            bytes.extend_from_slice(&piece);
-        } else {
-            bytes = Vec::new();
-        }
-    }
-    Ok(fits.then_some(bytes))
-}
+type WithPhotograph = WithFile<MOST_BYTES, MOST_TEXT>;
 
 async fn add(State(bench): State<Arc<Bench>>, form: WithPhotograph) -> Response {
-    let WithPhotograph { sent, file } = form;
+    let WithFile { sent, file } = form;
+    let sent = match sent.of_this_book(&bench) {
+        Ok(sent) => sent,
+        Err(refused) => return refused,
+    };
     let typed = sent.clone();
     let Ok(_turn) = ONE_AT_A_TIME.acquire().await else {
         return ended_badly();

@@ -45,8 +45,9 @@ fn page(bench: &Bench, refused: Option<&Trouble>, typed: &Sent) -> Markup {
         },
         Err(own) => html! {
             (trouble(&own))
-            p { "A practice is a file of its own. Begin one at the laptop, then open its pages:" }
-            p { code { "firstraster practice NEW.restoration begin" } }
+            p { "A practice is a file of its own. At the laptop, end these pages and open those of a file that is not there yet; "
+                "they offer to begin it:" }
+            p { code { "firstraster bench NEW.restoration" } }
         },
     };
     plain::page(bench, "Practice", AT, main)

@@ -7,6 +7,9 @@
   let isThere = true, isShutOut = false, held = "", tryAgainAt = 0, last = Number(document.body.dataset.last ?? 0), inTurn = Promise.resolve();
   // Which restoration this page is of: another one may be served at the same address later.
   const book = document.body.dataset.book ?? "";
+  // The id of the form that was filled in last, until its answer is there or something else is typed: whichever run
+  // sends it, its answer is shown.
+  let awaited = null;
   // A laptop that sleeps keeps the connection open and says nothing.
   // One that answers but cannot take what is sent, with a full disk for one, is asked again after a while.
   const PATIENCE = 30000, SILENCE = 5000, A_WHILE = 10000;
@@ -22,6 +25,7 @@
   const keeps = (field) => field.name && field.type !== "hidden" && field.type !== "file" && field.type !== "password" && field.form?.hasAttribute("data-keep");
   const keepDraft = (event) => {
     const field = event.target;
+    awaited = null;
     if (!keeps(field)) return;
     const value = field.type === "checkbox" || field.type === "radio" ? (field.checked ? field.value : null) : field.value;
     if (field.type === "radio" && value === null) return;
@@ -122,7 +126,7 @@
         const answer = await fetch(one.to, { method: "POST", body: bodyOf(one), credentials: "same-origin", signal: patience });
         there(true);
         const text = await answer.text();
-        const isOwn = one.turn === turn;
+        const isOwn = one.turn === turn || one.fields.some(([name, value]) => name === "once" && value === awaited);
         isDone ||= isOwn;
         if (answer.status === 401) { shutOut(text); break; }
         if (answer.status === 429 || answer.status >= 500) {
@@ -168,7 +172,8 @@
     form.dataset.sent = "yes";
     if (form.hasAttribute("data-judge")) step.judged(form);
     const data = new FormData(form, event.submitter ?? undefined);
-    data.set("once", newId());
+    awaited = newId();
+    data.set("once", awaited);
     const fields = [], files = [];
     for (const [name, value] of data) {
       if (value instanceof File) { if (value.size) files.push({ name, blob: value, called: value.name }); }

@@ -90,6 +90,13 @@ impl Asked {
         )
     }
 
+    /// A restoration that is still to be begun on the pages.
+    pub fn to_begin() -> Asked {
+        let own = tempfile::tempdir().expect("a folder");
+        let file = own.path().join("set.restoration");
+        Asked::in_folder(Folder::Own(own), file, OwnTables::default())
+    }
+
     fn in_folder(folder: Folder, file: PathBuf, tables: OwnTables) -> Asked {
         let opening = Opening {
             file,

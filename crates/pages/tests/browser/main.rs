@@ -4,6 +4,7 @@
 //! tests say so and end; with BROWSER_TESTS=required that is a failure. Nothing is asked of any other host. What is
 //! waited for has a bound, so a page that never comes fails.
 
+mod begins;
 mod chassis_map;
 mod driver;
 mod every_page;
@@ -11,6 +12,8 @@ mod home_network;
 mod judged_alike;
 mod keyboard;
 mod network;
+mod person;
 mod power_up;
 mod served;
 mod two_devices;
+mod whole_story;

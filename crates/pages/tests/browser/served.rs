@@ -2,7 +2,7 @@
 
 use std::net::{Shutdown, SocketAddr, TcpListener, TcpStream};
 use std::path::{Path, PathBuf};
-use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::atomic::{AtomicBool, AtomicI64, Ordering};
 use std::sync::{Arc, Mutex, mpsc};
 use std::time::{SystemTime, UNIX_EPOCH};
 
@@ -17,14 +17,22 @@ pub struct Served {
     pub address: SocketAddr,
     pub home: Option<AnsweringHome>,
     bench: Arc<Bench>,
+    /// Seconds by which the clock of these pages is ahead of this computer's.
+    ahead: Arc<AtomicI64>,
 }
 
 /// The time of this computer.
 pub fn now() -> Stamp {
+    time_ahead(0)
+}
+
+/// The time of this computer, and so many seconds more.
+fn time_ahead(ahead: i64) -> Stamp {
     let seconds = SystemTime::now()
         .duration_since(UNIX_EPOCH)
         .expect("a clock")
-        .as_secs() as i64;
+        .as_secs() as i64
+        + ahead;
     let (days, rest) = (seconds.div_euclid(86_400), seconds.rem_euclid(86_400));
     // Days to a date by eras of 400 years that begin in March.
     let shifted = days + 719_468;
@@ -47,25 +55,39 @@ pub fn now() -> Stamp {
 impl Served {
     /// The pages of a restoration of an example.
     pub fn of(sheet: &str) -> Served {
-        Served::by(sheet, false)
+        Served::by(Some(sheet), false)
     }
 
     /// The same, and on the loopback as if that were a home network.
     pub fn at_home(sheet: &str) -> Served {
-        Served::by(sheet, true)
+        Served::by(Some(sheet), true)
     }
 
-    fn by(sheet: &str, is_at_home: bool) -> Served {
+    /// The pages of a file that is still to be begun.
+    pub fn to_begin() -> Served {
+        Served::by(None, false)
+    }
+
+    /// The same, and on the loopback as if that were a home network.
+    pub fn to_begin_at_home() -> Served {
+        Served::by(None, true)
+    }
+
+    fn by(sheet: Option<&str>, is_at_home: bool) -> Served {
         let folder = tempfile::tempdir().expect("a folder");
         let file = folder.path().join("set.restoration");
-        let sheet = Path::new(env!("CARGO_MANIFEST_DIR"))
-            .join("../../examples")
-            .join(sheet);
-        let sheet = read_sheet_file(&sheet).expect("a sheet");
-        start_restoration(&Entering::new(&file, now()), &sheet, None).expect("a restoration");
+        if let Some(sheet) = sheet {
+            let sheet = Path::new(env!("CARGO_MANIFEST_DIR"))
+                .join("../../examples")
+                .join(sheet);
+            let sheet = read_sheet_file(&sheet).expect("a sheet");
+            start_restoration(&Entering::new(&file, now()), &sheet, None).expect("a restoration");
+        }
+        let ahead = Arc::new(AtomicI64::new(0));
+        let own = Arc::clone(&ahead);
         let bench = Bench::open(Opening {
             file,
-            clock: Arc::new(|| Ok(now())),
+            clock: Arc::new(move || Ok(time_ahead(own.load(Ordering::SeqCst)))),
             sound: Arc::new(|| {}),
             tables: OwnTables::default(),
         })
@@ -91,7 +113,18 @@ impl Served {
             address: answering.here,
             home: answering.home,
             bench,
+            ahead,
         }
+    }
+
+    /// So many seconds pass by the clock of these pages.
+    pub fn passes(&self, seconds: i64) {
+        self.ahead.fetch_add(seconds, Ordering::SeqCst);
+    }
+
+    /// A file beside the restoration's.
+    pub fn beside(&self, name: &str) -> PathBuf {
+        self.folder.path().join(name)
     }
 
     /// The leave of a device is taken back, as by the command.

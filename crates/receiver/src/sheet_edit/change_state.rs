@@ -120,9 +120,9 @@ struct MeasuredEntry<'a> {
 }
 
 /// The text that is changed and what stands before the TOML in it.
-struct Edit<'a> {
-    text: &'a str,
-    shift: usize,
+pub(super) struct Edit<'a> {
+    pub(super) text: &'a str,
+    pub(super) shift: usize,
 }
 
 impl Edit<'_> {
@@ -166,7 +166,7 @@ impl Edit<'_> {
             .collect();
         let new = new.join(", ");
         let Some(item) = state else {
-            return Ok(self.begin_state(&format!("{key} = [{new}]")));
+            return Ok(self.begin_table("state", &format!("{key} = [{new}]")));
         };
         let table = item.as_table_like().ok_or(EditError::StateShape)?;
         let Some(entry) = table.get(key) else {
@@ -192,7 +192,7 @@ impl Edit<'_> {
             .collect();
         let whole = format!("measured = {{ {} }}", new.join(", "));
         let Some(item) = state else {
-            return Ok(self.begin_state(&whole));
+            return Ok(self.begin_table("state", &whole));
         };
         let table = item.as_table_like().ok_or(EditError::StateShape)?;
         match table.get("measured") {
@@ -263,7 +263,7 @@ impl Edit<'_> {
     }
 
     /// Keys behind the last one of a table.
-    fn add_keys(&self, item: &Item, entries: &[String]) -> Result<String, EditError> {
+    pub(super) fn add_keys(&self, item: &Item, entries: &[String]) -> Result<String, EditError> {
         let entry = entries.join(", ");
         let table = item.as_table_like().ok_or(EditError::StateShape)?;
         let last = last_value_end(table).map(|end| end + self.shift);
@@ -318,29 +318,30 @@ impl Edit<'_> {
         }
     }
 
-    fn begin_state(&self, entry: &str) -> String {
+    /// A new table at the end, with its first key.
+    pub(super) fn begin_table(&self, name: &str, entry: &str) -> String {
         let line_end = line_end_of(self.text);
         let mut out = self.text.to_string();
         if !out.is_empty() && !out.ends_with('\n') {
             out.push_str(line_end);
         }
-        out.push_str(&format!("{line_end}[state]{line_end}{entry}{line_end}"));
+        out.push_str(&format!("{line_end}[{name}]{line_end}{entry}{line_end}"));
         out
     }
 
-    fn with(&self, at: usize, new: &str) -> String {
+    pub(super) fn with(&self, at: usize, new: &str) -> String {
         let mut out = self.text.to_string();
         out.insert_str(at.min(self.text.len()), new);
         out
     }
 
-    fn span(&self, span: Option<Range<usize>>) -> Option<Range<usize>> {
+    pub(super) fn span(&self, span: Option<Range<usize>>) -> Option<Range<usize>> {
         span.map(|span| span.start + self.shift..span.end + self.shift)
     }
 }
 
 /// A text without an entry that has a line of its own; a comment behind it stays.
-fn without_line(text: &str, span: Range<usize>) -> String {
+pub(super) fn without_line(text: &str, span: Range<usize>) -> String {
     let start = text
         .get(..span.start)
         .and_then(|before| before.rfind('\n'))
@@ -370,7 +371,7 @@ fn last_value_end(table: &dyn TableLike) -> Option<usize> {
 }
 
 /// A reference as a key: bare where TOML lets it.
-fn key_text(reference: &str) -> String {
+pub(super) fn key_text(reference: &str) -> String {
     let is_bare = |letter: char| letter.is_ascii_alphanumeric() || letter == '_' || letter == '-';
     if !reference.is_empty() && reference.chars().all(is_bare) {
         reference.to_string()

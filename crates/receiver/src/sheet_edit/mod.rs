@@ -10,11 +10,12 @@
 //!
 //! [`SheetOutline`] tells which rows stand where, [`StateOutline`] what `[state]` says;
 //! [`insert_rows`], [`change_cells`], [`remove_rows`] and [`change_state`] give the new
-//! text; [`new_faults`] tells what a change spoils,
+//! text; [`keys_of`] and [`change_keys`] do the same for the tables of heaters and bench; [`new_faults`] tells what a change spoils,
 //! [`new_notices`] what there is to notice with it.
 
 mod alignment;
 mod change_cells;
+mod change_keys;
 mod change_state;
 mod insert_rows;
 mod new_faults;
@@ -24,6 +25,7 @@ mod row_text;
 mod state_outline;
 
 pub use change_cells::{CellChange, change_cells};
+pub use change_keys::{KeyChange, KeyValue, SheetTable, TableKey, change_keys, keys_of};
 pub use change_state::{change_state, change_states};
 pub use insert_rows::{Inserted, RowGroup, insert_rows};
 pub use new_faults::{NewFault, new_faults, new_notices};

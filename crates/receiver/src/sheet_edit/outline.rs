@@ -233,7 +233,7 @@ impl SheetOutline {
 }
 
 /// The faults of a text that cannot be changed, in the words of the checker.
-fn faults_of(body: &str) -> Vec<Fault> {
+pub(super) fn faults_of(body: &str) -> Vec<Fault> {
     match parts::catalogue() {
         Ok(catalogue) => crate::sheet::read_sheet(body, catalogue).faults,
         Err(_) => Vec::new(),

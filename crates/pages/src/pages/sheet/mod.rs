@@ -4,7 +4,8 @@
 //! both are shown, and the restorer chooses. Texts in bench notation. Fails with the faults of the text in words,
 //! the text still there.
 
-mod faults;
+pub mod faults;
+mod own_bench;
 mod rows;
 mod stages;
 mod whole;
@@ -22,6 +23,7 @@ pub fn routes() -> Router<Arc<Bench>> {
     Router::new()
         .merge(whole::routes())
         .merge(rows::routes())
+        .merge(own_bench::routes())
         .merge(stages::routes())
 }
 

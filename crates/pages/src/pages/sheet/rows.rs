@@ -1,4 +1,4 @@
-//! The lists of the sheet row by row: tubes, windings, parts; one row a screen to change, to add, to take out.
+//! The lists of the sheet row by row: tubes, windings, parts, heaters; one row a screen to change, to add, to take out.
 //!
 //! The changed text is checked and taken in as a new version; comments and order stay. Cells in bench notation, as
 //! the manual has them for a sheet. A fault stands beside its cell; nothing is written then.
@@ -23,10 +23,12 @@ use crate::frame::{Page, framed};
 use crate::pieces;
 
 /// A column: its label, what an entry looks like, the suggestions for it.
-struct Column {
-    label: &'static str,
-    such_as: &'static str,
-    list: &'static str,
+pub(super) struct Column {
+    pub label: &'static str,
+    pub such_as: &'static str,
+    pub list: &'static str,
+    /// What may stand there and its words; none where anything may.
+    pub choices: &'static [(&'static str, &'static str)],
 }
 
 /// A list as a page has it.
@@ -42,11 +44,16 @@ struct Shown {
 const PLACES: &str = "places-in-the-sheet";
 const KINDS: &str = "kinds-of-parts";
 
-const fn column(label: &'static str, such_as: &'static str, list: &'static str) -> Column {
+pub(super) const fn column(
+    label: &'static str,
+    such_as: &'static str,
+    list: &'static str,
+) -> Column {
     Column {
         label,
         such_as,
         list,
+        choices: &[],
     }
 }
 
@@ -103,6 +110,31 @@ static PARTS: Shown = Shown {
     key: 1,
 };
 
+static HEATERS: Shown = Shown {
+    at: "/sheet/heaters",
+    title: "Heaters of the sheet",
+    list: SheetList::Heaters,
+    columns: &[
+        column("Fed from", "Such as: heater, string top, line a", PLACES),
+        column("To", "Such as: chassis, line b", PLACES),
+        Column {
+            label: "How do the tubes hang on it?",
+            such_as: "",
+            list: "",
+            choices: &[
+                ("parallel", "Side by side, as from a transformer"),
+                ("series", "One after the other, a string"),
+            ],
+        },
+        column(
+            "The tubes",
+            "In the order of the string, such as: V15, V14, V9. A resistor of the string is a row of the parts",
+            "",
+        ),
+    ],
+    key: 2,
+};
+
 /// The lists of `[state]` in words.
 const STATES: &[(StateList, &str, &str)] = &[
     (StateList::Replaced, "replaced", "A new part was fitted"),
@@ -114,7 +146,7 @@ const STATES: &[(StateList, &str, &str)] = &[
 /// The routes of these pages.
 pub fn routes() -> Router<Arc<Bench>> {
     let mut routes = Router::new();
-    for own in [&TUBES, &WINDINGS, &PARTS] {
+    for own in [&TUBES, &WINDINGS, &PARTS, &HEATERS] {
         let show = move |State(bench): State<Arc<Bench>>,
                          Query(asked): Query<Vec<(String, String)>>| {
             ask(own, bench, Sent::of(asked))
@@ -236,7 +268,7 @@ fn list(own: &Shown, bench: &Bench, rows: &[SheetRow], made: Option<u64>) -> Mar
                 @for row in rows {
                     li { a .row href={ (own.at) "?row=" (row.row) } {
                         b { (key(own, &row.cells)) }
-                        span { (row.cells.iter().skip(own.key).map(|own| own.trim()).filter(|own| !own.is_empty()).collect::<Vec<_>>().join(", ")) }
+                        span { (behind(own, &row.cells)) }
                         @let said = said_of(&row.state);
                         @if !said.is_empty() { span { (said) } }
                     } }
@@ -245,6 +277,17 @@ fn list(own: &Shown, bench: &Bench, rows: &[SheetRow], made: Option<u64>) -> Mar
         }
         p { a .button.wide href="/sheet" { "The whole sheet" } }
     }
+}
+
+/// What a row says behind its name.
+fn behind(own: &Shown, cells: &[String]) -> String {
+    let cells = own.columns.iter().zip(cells).skip(own.key);
+    let said = cells.map(|(column, cell)| {
+        let chosen = column.choices.iter().find(|(value, _)| value == cell);
+        chosen.map_or(cell.trim(), |(_, words)| words)
+    });
+    let said: Vec<&str> = said.filter(|said| !said.is_empty()).collect();
+    said.join(", ")
 }
 
 fn said_of(state: &RowState) -> String {
@@ -318,7 +361,7 @@ fn form(
 }
 
 /// What was refused: faults of a cell stand beside it, all others here.
-fn refusal(refused: &Trouble, faults: &[(Option<usize>, FaultView)]) -> Markup {
+pub(super) fn refusal<P>(refused: &Trouble, faults: &[(Option<P>, FaultView)]) -> Markup {
     let Trouble::Sheet { .. } = refused else {
         return pieces::trouble(refused);
     };
@@ -340,7 +383,7 @@ fn refusal(refused: &Trouble, faults: &[(Option<usize>, FaultView)]) -> Markup {
     }
 }
 
-fn cell(
+pub(super) fn cell(
     column: &Column,
     name: &str,
     value: &str,
@@ -350,6 +393,15 @@ fn cell(
     let id = format!("f-{name}");
     let about = format!("about-{name}");
     let list = (!column.list.is_empty()).then_some(column.list);
+    if !column.choices.is_empty() {
+        return html! {
+            (pieces::one_of(name, column.label, value, column.choices))
+            @for fault in faults {
+                p .beside { b { "✗ " } (fault.text) @if !fault.hint.is_empty() { span .hint { (fault.hint) } } }
+            }
+            @if let Some(now) = now { p .beside { "Now in the sheet: " b { (if now.is_empty() { "nothing" } else { now }) } } }
+        };
+    }
     html! {
         div .field {
             label for=(id) { (column.label) }
