@@ -17,14 +17,19 @@ use maud::{Markup, html};
 use crate::bench::Bench;
 use crate::entry::{Sent, entered, hidden, shown};
 use crate::frame::{Page, framed};
+use crate::later;
 use crate::pieces;
 use crate::words::in_address;
+
+/// Names that a map is asked for at most.
+const MOST_NAMED: usize = 12;
 
 /// The routes of this page.
 pub fn routes() -> Router<Arc<Bench>> {
     Router::new()
         .route("/chassis", get(chassis).post(place))
         .route("/chassis/off", post(take_off))
+        .route("/later/map", get(map_of))
 }
 
 async fn chassis(
@@ -33,6 +38,21 @@ async fn chassis(
 ) -> Response {
     let chosen = Sent::of(chosen);
     shown(bench, move |bench| page(bench, None, &chosen)).await
+}
+
+/// Where the places and parts named are, for a page that speaks of them.
+async fn map_of(
+    State(bench): State<Arc<Bench>>,
+    Query(asked): Query<Vec<(String, String)>>,
+) -> Markup {
+    let asked = asked.into_iter().filter(|(name, _)| name == "at");
+    let named: Vec<String> = asked.map(|(_, at)| at).take(MOST_NAMED).collect();
+    let question = pieces::map_question(&named);
+    later::answer(&bench, &question, move |bench| {
+        let named: Vec<_> = named.into_iter().map(|name| (name, None)).collect();
+        Ok(pieces::on_the_chassis(bench, &named))
+    })
+    .await
 }
 
 async fn place(State(bench): State<Arc<Bench>>, sent: Sent) -> Response {

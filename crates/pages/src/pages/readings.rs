@@ -273,6 +273,7 @@ fn page(bench: &Bench, refused: Option<Trouble>, typed: &Sent) -> Markup {
             (pieces::remark(typed.text("note")))
         }
         (as_before(bench, &format!("/readings/at?place={}&what={what}", in_address(place))))
+        (pieces::where_it_is(&[place.to_owned()]))
         p { a .button href="/readings" { "All tubes" } }
     };
     framed(

@@ -8,6 +8,8 @@ use benchwork::view::{MarkView, WhereView};
 use maud::{Markup, html};
 
 use crate::bench::Bench;
+use crate::later;
+use crate::words::in_address;
 
 /// The photograph with these tubes, parts and places; each leads to its address, where it has one.
 pub fn on_the_chassis(bench: &Bench, named: &[(String, Option<String>)]) -> Markup {
@@ -16,6 +18,20 @@ pub fn on_the_chassis(bench: &Bench, named: &[(String, Option<String>)]) -> Mark
         Ok(Some(view)) => map(&view, named),
         Ok(None) | Err(_) => html! {},
     }
+}
+
+/// The place of a map of these names, which comes after the page: what is asked stands without it.
+pub fn where_it_is(named: &[String]) -> Markup {
+    html! { @if !named.is_empty() { (later::place(&map_question(named), "where that is on the chassis")) } }
+}
+
+/// The address of such a map.
+pub fn map_question(named: &[String]) -> String {
+    let named: Vec<String> = named
+        .iter()
+        .map(|name| format!("at={}", in_address(name)))
+        .collect();
+    format!("/later/map?{}", named.join("&"))
 }
 
 /// A mark with what is spoken of there.

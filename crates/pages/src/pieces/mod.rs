@@ -14,7 +14,7 @@ pub use entries::{entry_line, made};
 pub use fields::{
     Unit, choice, number, number_of, one_of, remark, send, suggestions, text, text_of, with_point,
 };
-pub use map::on_the_chassis;
+pub use map::{map_question, on_the_chassis, where_it_is};
 pub use names::{NAMES, names};
 pub use picture::picture;
 pub use told::{notices, problem, refused_by, status_of, trouble};

@@ -122,6 +122,7 @@ fn to_begin(bench: &Bench, view: &PowerUpView, step: &StepView, typed: &Sent) ->
             (pieces::send(if step.energised { "The plug goes in now" } else { "Begin" }))
         }
         (other_ends(bench, step, typed, false))
+        (pieces::where_it_is(&step.parts))
     }
 }
 
@@ -145,6 +146,7 @@ fn under_way(bench: &Bench, view: &PowerUpView, step: &StepView, typed: &Sent) -
         @if !view.asked.is_empty() { (readings(view)) }
         (ending(bench, view, typed))
         (other_ends(bench, step, typed, true))
+        @if let Some(own) = question { (pieces::where_it_is(std::slice::from_ref(&own.at))) }
     }
 }
 
