@@ -1,7 +1,8 @@
 //! The bench pages in a real Chromium, driven over WebDriver (W3C).
 //!
 //! Needs `chromium` and `chromedriver` of the distribution, which `./check` installs. Where they are not there the
-//! tests say so and end; with BROWSER_TESTS=required that is a failure. Nothing is asked of any other host. What is
+//! tests say so and end; with BROWSER_TESTS=required that is a failure, with BROWSER_TESTS=apart they end at once
+//! (`./check` runs them beside the others). Nothing is asked of any other host. What is
 //! waited for has a bound, so a page that never comes fails.
 
 mod begins;
