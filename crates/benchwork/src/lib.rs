@@ -154,7 +154,7 @@ pub use start_restoration::{start_restoration, take_in_sheet};
 pub use tell_demo::{Demo, EXAMPLE_NAME, EXAMPLE_SHEET, tell_demo};
 pub use tell_places::{PlacesView, TubeNamedView, tell_places};
 pub use tell_standing::{NextStep, StandingView, tell_standing};
-pub use tell_story::{tell_story, tell_story_and_first};
+pub use tell_story::{tell_entry, tell_story, tell_story_and_first};
 pub use tell_things_to_see::{tell_seen_of, tell_things_to_see};
 pub use tell_tube::{NEAR_TYPES, tell_tube};
 pub use tell_worth::{WorthAsk, tell_worth};

@@ -23,6 +23,14 @@ pub fn tell_story_and_first(file: &Path) -> Result<(StoryView, Option<EntryView>
     Ok((story, entries.first().map(EntryView::from)))
 }
 
+/// One entry as it was made, with how it stands now; `None` where there is none of this number.
+pub fn tell_entry(file: &Path, number: u64) -> Result<Option<EntryView>, Trouble> {
+    let in_file = |error| trouble(file, error);
+    let book = Logbook::look(file).map_err(in_file)?;
+    let entries = book.entries().map_err(in_file)?;
+    Ok(logbook::at(&entries, number).map(EntryView::from))
+}
+
 fn told(file: &Path, all: bool) -> Result<(StoryView, Vec<Entry>), Trouble> {
     let in_file = |error| trouble(file, error);
     let book = Logbook::look(file).map_err(in_file)?;

@@ -6,7 +6,7 @@
 use std::fmt;
 use std::net::{IpAddr, Ipv4Addr, SocketAddr};
 use std::sync::Arc;
-use std::time::Instant;
+use std::time::{Duration, Instant};
 
 use benchwork::Trouble;
 
@@ -16,6 +16,10 @@ use crate::home_network::{
 };
 use crate::router::router;
 use crate::watch::watch;
+
+/// How long a thread that works pages out waits for the next one. The memory that it had goes to the next thread once it has
+/// ended; threads that wait for long each keep their own.
+const IDLE: Duration = Duration::from_millis(2);
 
 /// Where to listen.
 #[derive(Default)]
@@ -101,6 +105,7 @@ pub fn serve(
 ) -> Result<(), ServeError> {
     let runtime = tokio::runtime::Builder::new_multi_thread()
         .worker_threads(2)
+        .thread_keep_alive(IDLE)
         .enable_all()
         .build()?;
     runtime.block_on(async {

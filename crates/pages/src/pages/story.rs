@@ -10,7 +10,7 @@ use axum::extract::{Path, Query, State};
 use axum::response::Response;
 use axum::routing::{get, post};
 use benchwork::view::EntryView;
-use benchwork::{Trouble, correct_entry, tell_story, undo_entry};
+use benchwork::{Trouble, correct_entry, tell_entry, undo_entry};
 use maud::{Markup, html};
 use serde_json::Value;
 
@@ -87,15 +87,13 @@ async fn one(State(bench): State<Arc<Bench>>, Path(number): Path<u64>) -> Respon
 }
 
 fn page(bench: &Bench, number: u64, refused: Option<Trouble>, typed: &Sent) -> Markup {
-    let main = match tell_story(bench.file(), true) {
+    let main = match tell_entry(bench.file(), number) {
         Err(own) => pieces::trouble(&own),
-        Ok(story) => match story.entries.iter().find(|entry| entry.number == number) {
-            None => pieces::trouble(&Trouble::input(
-                format!("there is no entry {number}"),
-                "the story shows what there is",
-            )),
-            Some(entry) => of_entry(bench, entry, refused.as_ref(), typed),
-        },
+        Ok(None) => pieces::trouble(&Trouble::input(
+            format!("there is no entry {number}"),
+            "the story shows what there is",
+        )),
+        Ok(Some(entry)) => of_entry(bench, &entry, refused.as_ref(), typed),
     };
     framed(
         bench,
