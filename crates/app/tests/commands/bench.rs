@@ -72,6 +72,26 @@ fn the_pages_answer_on_this_computer_alone_unless_the_home_network_is_asked_for(
 }
 
 #[test]
+fn a_file_that_is_not_there_is_begun_on_the_pages_and_its_folder_has_to_be() -> Outcome {
+    let folder = tempfile::tempdir()?;
+    let file = folder.path().join("new.restoration").display().to_string();
+    let running = begun(&["bench", &file, "--port", "0"])?;
+    assert_eq!(running.answer["begins"], true);
+    drop(running);
+    assert!(!folder.path().join("new.restoration").exists());
+    page(&["start", &file, LARKFIELD])?;
+    let running = begun(&["bench", &file, "--port", "0"])?;
+    assert_eq!(running.answer.get("begins"), None);
+    let far = folder.path().join("none").join("new.restoration");
+    let far = far.display().to_string();
+    check(
+        &["bench", &far, "--port", "0"],
+        1,
+        "its folder is not there",
+    )
+}
+
+#[test]
 fn on_the_home_network_the_words_and_the_print_are_told() -> Outcome {
     let folder = tempfile::tempdir()?;
     let file = restoration(&folder)?;
