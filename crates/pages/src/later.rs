@@ -112,6 +112,22 @@ pub async fn answer_in(
     }
 }
 
+/// The answer to a question that was given in the state of the last entry, whatever else it rests on.
+pub fn given(bench: &Bench, question: &str) -> Option<Arc<str>> {
+    let begins = format!("{question}\n{}\n", bench.live.last());
+    let own = lock(&bench.later.own);
+    let mut pieces: Vec<&Piece> = own
+        .answers
+        .iter()
+        .filter(|(key, _)| key.starts_with(&begins))
+        .map(|(_, piece)| piece)
+        .collect();
+    pieces.sort_by_key(|piece| std::cmp::Reverse(piece.turn));
+    pieces
+        .iter()
+        .find_map(|piece| piece.answer.borrow().clone())
+}
+
 fn at_hand(bench: &Bench, key: &str) -> Option<watch::Receiver<Option<Arc<str>>>> {
     let own = lock(&bench.later.own);
     let piece = own.answers.get(key)?;

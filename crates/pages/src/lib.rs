@@ -23,6 +23,7 @@ mod made_report;
 mod own_tables;
 mod pages;
 mod pieces;
+mod plain_text;
 mod router;
 mod step_at_hand;
 mod watch;

@@ -202,3 +202,22 @@ async fn the_next_measurement_is_that_of_the_command_and_its_outcome_is_entered(
     }
     assert_eq!(set.entries(), before + 6);
 }
+
+#[tokio::test]
+async fn an_answer_is_kept_in_words_while_it_is_at_hand() {
+    let set = Asked::of("small/two_rectifiers.toml");
+    let told = set.get("/later/suspects").await;
+    assert!(told.text.contains("/keep/answer"), "{}", told.text);
+    let fields = [("question", "/later/suspects"), ("what", "suspects")];
+    let kept = set.post("/keep/answer", &fields).await;
+    assert_eq!((kept.status.as_u16(), kept.to.as_str()), (303, "/story/2"));
+    assert_eq!(set.entries(), 2);
+    let page = set.get("/story/2").await.text;
+    assert!(page.contains("Nothing was read yet"), "{page}");
+    assert!(!set.last().contains('<'), "{}", set.last());
+    // The kept answer is an entry itself: what was given before is no longer at hand.
+    let again = set.post("/keep/answer", &fields).await;
+    assert_eq!(again.status.as_u16(), 422);
+    assert!(again.text.contains("no longer at hand"), "{}", again.text);
+    assert_eq!(set.entries(), 2);
+}

@@ -16,6 +16,7 @@ use benchwork::bench_words::{TypedConditions, conditions};
 use benchwork::{cold_ohms, expect_readings, read_set_file};
 use maud::{Markup, html};
 
+use super::kept_answer::keepable;
 use super::plain;
 use crate::bench::Bench;
 use crate::entry::{Sent, shown};
@@ -97,6 +98,7 @@ async fn told(
 ) -> Markup {
     let asked = Sent::of(asked);
     let question = address("/later/expect", &asked, &FIELDS);
+    let own = question.clone();
     later::answer(&bench, &question, move |bench| {
         let conditions = conditions(&TypedConditions {
             line: asked.text("line"),
@@ -111,7 +113,8 @@ async fn told(
             to: asked.text("to"),
         })?;
         let file = read_set_file(bench.file())?;
-        Ok(bands::readings(&expect_readings(&file, &conditions)?))
+        let answer = bands::readings(&expect_readings(&file, &conditions)?);
+        Ok(keepable(bench, &own, "what a meter should show", &answer))
     })
     .await
 }
@@ -144,11 +147,13 @@ async fn told_ohms(
 ) -> Markup {
     let asked = Sent::of(asked);
     let question = address("/later/ohms", &asked, &OHMS);
+    let own = question.clone();
     later::answer(&bench, &question, move |bench| {
         let file = read_set_file(bench.file())?;
         let to = asked.some("to");
         let view = cold_ohms(&file, to.as_deref(), &asked.list("pulled"))?;
-        Ok(bands::readings(&view))
+        let answer = bands::readings(&view);
+        Ok(keepable(bench, &own, "cold resistances", &answer))
     })
     .await
 }

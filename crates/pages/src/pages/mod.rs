@@ -7,6 +7,7 @@ mod begin;
 mod chassis;
 mod expect;
 mod keep;
+mod kept_answer;
 mod look;
 mod pair;
 mod photographs;
@@ -60,6 +61,7 @@ pub fn routes() -> Router<Arc<Bench>> {
         .merge(tube::routes())
         .merge(practice::routes())
         .merge(keep::routes())
+        .merge(kept_answer::routes())
         .merge(pair::routes())
         .merge(readings::routes())
         .merge(story::routes())

@@ -19,6 +19,7 @@ use benchwork::view::RecordedView;
 use benchwork::{RenewAsk, Trouble, tell_renewal, tick_off};
 use maud::{Markup, html};
 
+use super::kept_answer::keepable;
 use super::plain;
 use crate::bench::Bench;
 use crate::entry::{Sent, entered, hidden, shown};
@@ -56,10 +57,8 @@ async fn renew(
 
 async fn told(State(bench): State<Arc<Bench>>) -> Markup {
     later::answer(&bench, "/later/renew", |bench| {
-        Ok(plan::plan(&tell_renewal(
-            bench.file(),
-            &RenewAsk::default(),
-        )?))
+        let answer = plan::plan(&tell_renewal(bench.file(), &RenewAsk::default())?);
+        Ok(keepable(bench, "/later/renew", "what to replace", &answer))
     })
     .await
 }

@@ -19,6 +19,7 @@ use axum::routing::get;
 use benchwork::tell_suspects;
 use maud::{Markup, html};
 
+use super::kept_answer::keepable;
 use super::plain;
 use crate::bench::Bench;
 use crate::entry::{Sent, shown};
@@ -71,7 +72,8 @@ async fn suspects(
 
 async fn told(State(bench): State<Arc<Bench>>) -> Markup {
     later::answer(&bench, "/later/suspects", |bench| {
-        Ok(ranking::ranking(bench, &tell_suspects(bench.file())?))
+        let answer = ranking::ranking(bench, &tell_suspects(bench.file())?);
+        Ok(keepable(bench, "/later/suspects", "suspects", &answer))
     })
     .await
 }

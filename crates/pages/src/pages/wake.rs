@@ -15,6 +15,7 @@ use benchwork::view::{PlanView, StepView, StopView};
 use benchwork::{Trouble, plan_first_power_up, read_set_file};
 use maud::{Markup, html};
 
+use super::kept_answer::keepable;
 use super::plain::{self, cautions, folded, listed, table};
 use crate::bench::Bench;
 use crate::entry::shown;
@@ -62,13 +63,14 @@ async fn told(State(bench): State<Arc<Bench>>) -> Markup {
         };
         let warm_up = pictures::line_plot::svg(&curves_over_time(&file, conditions)?);
         let over_line = pictures::line_plot::svg(&curves_over_line(&file, conditions)?);
-        Ok(html! {
+        let answer = html! {
             (all(&plan.view))
             h2 { "While it warms up" }
             (drawn(warm_up, "B+ and heaters against seconds from switch-on, in the last step of the plan")?)
             h2 { "Over the line" }
             (drawn(over_line, "B+ against line volts, without the lamp and with it")?)
-        })
+        };
+        Ok(keepable(bench, QUESTION, "the plan of the first power-up", &answer))
     })
     .await
 }

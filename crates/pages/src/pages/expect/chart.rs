@@ -17,6 +17,7 @@ use crate::bench::Bench;
 use crate::entry::shown;
 use crate::later;
 use crate::live::Told;
+use crate::pages::kept_answer::keepable;
 use crate::pages::plain::{self, folded, table};
 use crate::pieces::{notices, picture};
 
@@ -51,7 +52,7 @@ async fn told(State(bench): State<Arc<Bench>>) -> Markup {
             }
             true
         })?;
-        Ok(all(&view))
+        Ok(keepable(bench, QUESTION, "the maker's chart", &all(&view)))
     })
     .await
 }

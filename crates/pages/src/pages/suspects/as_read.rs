@@ -17,6 +17,7 @@ use maud::{Markup, html};
 use crate::bench::Bench;
 use crate::entry::shown;
 use crate::later;
+use crate::pages::kept_answer::keepable;
 use crate::pages::plain::{self, table};
 use crate::pieces::{notices, picture};
 
@@ -47,7 +48,13 @@ async fn as_read(State(bench): State<Arc<Bench>>) -> Response {
 
 async fn told(State(bench): State<Arc<Bench>>) -> Markup {
     later::answer(&bench, QUESTION, |bench| {
-        Ok(weights(&tell_as_read(bench.file())?))
+        let answer = weights(&tell_as_read(bench.file())?);
+        Ok(keepable(
+            bench,
+            QUESTION,
+            "the suspects, reading by reading",
+            &answer,
+        ))
     })
     .await
 }

@@ -18,6 +18,7 @@ use super::outcome;
 use crate::bench::Bench;
 use crate::entry::{Sent, entered, shown};
 use crate::later;
+use crate::pages::kept_answer::keepable;
 use crate::pages::plain::{self, folded, table};
 use crate::pieces::{made, on_the_chassis, picture};
 use crate::words::in_address;
@@ -73,9 +74,12 @@ async fn enter(State(bench): State<Arc<Bench>>, Path(part): Path<String>, sent: 
 
 async fn told(State(bench): State<Arc<Bench>>, Path(part): Path<String>) -> Markup {
     let question = format!("/later/suspects/{}", in_address(&part));
+    let own = question.clone();
     later::answer(&bench, &question, move |bench| {
         let view = explain_suspect(bench.file(), &part)?;
-        Ok(html! { (on_the_chassis(bench, &[(view.part.clone(), None)])) (explained(&view)) })
+        let answer = explained(&view);
+        let answer = keepable(bench, &own, &format!("the case of {}", view.part), &answer);
+        Ok(html! { (on_the_chassis(bench, &[(view.part.clone(), None)])) (answer) })
     })
     .await
 }

@@ -21,6 +21,7 @@ use super::outcome::{loose_end, record as record_part};
 use crate::bench::Bench;
 use crate::entry::{Sent, entered, hidden_in_answer, shown};
 use crate::later;
+use crate::pages::kept_answer::keepable;
 use crate::pages::plain::{self, cautions, folded, sentence, table};
 use crate::pieces::{Unit, made, notices, number_of, on_the_chassis, send, text_of};
 
@@ -75,10 +76,11 @@ async fn told(
         false => "/later/next",
     };
     later::answer(&bench, question, move |bench| {
-        Ok(offers(
+        let answer = offers(
             bench,
             &tell_next(bench.file(), bench.tables().efforts.as_deref(), is_far)?,
-        ))
+        );
+        Ok(keepable(bench, question, "what to measure next", &answer))
     })
     .await
 }
