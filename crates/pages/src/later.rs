@@ -6,7 +6,8 @@
 //! ([`Later::healthy`]). A question that fails is an answer too: its trouble in words. Nothing here fails.
 
 use std::collections::{HashMap, VecDeque};
-use std::sync::{Arc, Mutex, OnceLock, PoisonError};
+use std::panic::{AssertUnwindSafe, catch_unwind};
+use std::sync::{Arc, Mutex, OnceLock, PoisonError, mpsc};
 
 use benchwork::Trouble;
 use benchwork::view::ReadingView;
@@ -16,6 +17,9 @@ use tokio::sync::watch;
 use crate::bench::{Bench, lock};
 use crate::live::Told;
 use crate::pieces::trouble;
+
+/// Pieces of long work at once.
+const AT_ONCE: usize = 3;
 
 /// How many answers are kept; the oldest go first.
 const KEPT: usize = 64;
@@ -161,15 +165,41 @@ fn begin(
         }
     }
     let bench = Arc::clone(bench);
-    tokio::task::spawn_blocking(move || {
+    hand_out(Box::new(move || {
         let answer = match work(&bench) {
             Ok(answer) => answer,
             Err(own) => trouble(&own),
         };
         let _ = done.send(Some(Arc::from(answer.into_string())));
         bench.live.tell(Told::Ready(question));
-    });
+    }));
     waiting
+}
+
+type Work = Box<dyn FnOnce() + Send>;
+
+/// Gives a piece of work to the threads that are there for long work. They are few, so that pages which were left do
+/// not take the laptop from the page that is looked at, and that its memory stays small.
+fn hand_out(work: Work) {
+    static GIVE: OnceLock<mpsc::Sender<Work>> = OnceLock::new();
+    let give = GIVE.get_or_init(|| {
+        let (give, take) = mpsc::channel::<Work>();
+        let take = Arc::new(Mutex::new(take));
+        for _ in 0..AT_ONCE {
+            let take = Arc::clone(&take);
+            std::thread::spawn(move || {
+                loop {
+                    let work = lock(&take).recv();
+                    let Ok(work) = work else { return };
+                    // A piece that goes down is told where its answer was waited for.
+                    let _ = catch_unwind(AssertUnwindSafe(work));
+                }
+            });
+        }
+        give
+    });
+    // The threads take as long as the program runs.
+    let _ = give.send(work);
 }
 
 #[cfg(test)]

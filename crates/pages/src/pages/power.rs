@@ -20,7 +20,7 @@ use crate::bench::Bench;
 use crate::entry::{Sent, entered, shown};
 use crate::frame::{Page, framed};
 use crate::later;
-use crate::pieces::trouble;
+use crate::pieces::{Unit, trouble};
 
 /// The routes of this page.
 pub fn routes() -> Router<Arc<Bench>> {
@@ -84,7 +84,7 @@ async fn read(State(bench): State<Arc<Bench>>, sent: Sent) -> Response {
     make(bench, sent, |session, at, sent| {
         let reading = PowerReading {
             place: sent.owned("place"),
-            value: sent.owned("value"),
+            value: Unit::completed(sent.text("value"), Unit::of(sent.text("what"))),
             to: sent.owned("to"),
             what: sent.some("what"),
             meter: sent.some("meter"),

@@ -24,13 +24,8 @@ fn driver() -> Option<SocketAddr> {
         }
         let free = TcpListener::bind("127.0.0.1:0").and_then(|socket| socket.local_addr());
         let address = free.expect("a free port");
-        let started = Command::new("chromedriver")
-            .arg(format!("--port={}", address.port()))
-            .stdin(Stdio::null())
-            .stdout(Stdio::null())
-            .stderr(Stdio::null())
-            .spawn();
-        let Ok(mut child) = started else {
+        let is_there = Command::new("chromedriver").arg("--version").output();
+        if is_there.is_err() {
             let needed = std::env::var("BROWSER_TESTS").is_ok_and(|own| own == "required");
             assert!(
                 !needed,
@@ -38,7 +33,20 @@ fn driver() -> Option<SocketAddr> {
             );
             println!("chromedriver was not found: the pages are not tried in a browser");
             return None;
-        };
+        }
+        // It ends with the tests, however they end: their end of the pipe is closed then.
+        let mut shell = Command::new("sh")
+            .args([
+                "-c",
+                "chromedriver --port=\"$0\" >/dev/null & own=$!; cat; kill \"$own\"",
+            ])
+            .arg(address.port().to_string())
+            .stdin(Stdio::piped())
+            .stdout(Stdio::null())
+            .stderr(Stdio::null())
+            .spawn()
+            .expect("a shell");
+        let held = shell.stdin.take();
         let begun = Instant::now();
         while TcpStream::connect(address).is_err() {
             assert!(
@@ -47,9 +55,9 @@ fn driver() -> Option<SocketAddr> {
             );
             std::thread::sleep(Duration::from_millis(50));
         }
-        // It ends with the tests: its input is closed, and it is ended by the handle below.
         std::thread::spawn(move || {
-            let _ = child.wait();
+            let _held = held;
+            shell.wait()
         });
         Some(address)
     })

@@ -14,6 +14,9 @@ const BESIDE: &[&str] = &[
     "/readings/at?place=V1.1",
     "/story/1",
     "/story/3",
+    "/sheet/heaters",
+    "/sheet/heaters?row=0",
+    "/sheet/bench",
     "/no-such-page",
 ];
 
