@@ -122,6 +122,28 @@ fn parts_of_the_sweep_bear_their_mean_and_their_pulse() {
     assert!(half.is_pulsed);
 }
 
+/// A grid that a capacitor couples to the coils goes along with them: it shorts nothing (common practice: the pulse for the
+/// comparison of phases is taken so).
+#[test]
+fn a_coupling_capacitor_shorts_no_pulse() {
+    let text = whole("larkfield_12t");
+    let row = r#"["C998", "paper", "0.05 mfd 600 V", "horizontal yoke", "V16.1"],"#;
+    let coupled = text.replacen("parts = [", &format!("parts = [\n  {row}"), 1);
+    assert_ne!(coupled, text);
+    let sheet = sheet_of(&coupled);
+    let model = SetModel::new(&sheet, parts::catalogue().expect("sound figures"));
+    let own = SweepPulses::of(&model, 117.0).expect("the sheet tells enough");
+    let place = sheet
+        .places()
+        .find("horizontal yoke")
+        .expect("a place")
+        .clone();
+    let told = own.at(&model, model.junction(&place).expect("a junction"));
+    let half = 0.5 * peak_over_lift(RETRACE[0]) * (505.0 - 315.0);
+    let told = told.expect("told");
+    assert!((told / half - 1.0).abs() < 1e-6, "{told} of {half}");
+}
+
 #[test]
 fn a_set_without_a_damper_has_no_pulses() {
     let text = std::fs::read_to_string("../../examples/small/two_rectifiers.toml").expect("there");

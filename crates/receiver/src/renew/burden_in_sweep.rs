@@ -42,7 +42,7 @@ impl Burden {
             return;
         };
         raise(&mut self.volts, across.highest(), || Case::Retrace);
-        if let (PartValue::Resistor { ohms, .. }, true) = (value, self.watts.is_none()) {
+        if let PartValue::Resistor { ohms, .. } = value {
             let watts = across.rms().powi(2) / ohms;
             raise(&mut self.watts, watts, || Case::Retrace);
         }

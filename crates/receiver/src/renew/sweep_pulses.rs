@@ -8,10 +8,10 @@
 //!
 //! The lift is that of the maker's chart, in proportion to the line. Windings of one transformer share the pulse by
 //! their turns (roots of their inductances), other coils by their inductances; a capacitor of 0.01 microfarad or more
-//! is a short for it. Where the chart has no boosted line, a coil no inductance, or the damper is joined otherwise,
+//! to the chassis, a filter section or the feed, or between two places of the coils, is a short for it. Where the chart has no boosted line, a coil no inductance, or the damper is joined otherwise,
 //! nothing is told, and a place that the pulse cannot be followed to has none told.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::f64::consts::FRAC_PI_2;
 
 use crate::sheet::PartValue;
@@ -23,6 +23,8 @@ use crate::wiring::SetModel;
 pub const RETRACE: [f64; 2] = [0.10, 0.18];
 /// From this on a capacitor is a short for the pulse, farads (judgement: 0.01 microfarad is some 250 ohms in the retrace).
 const SHORT: f64 = 0.009e-6;
+/// From this on it holds a supply still, farads (judgement: a filter section; a coupling capacitor is less).
+const FILTER: f64 = 0.9e-6;
 /// Rounds of the divider of coils, and where they end.
 const MOST_ROUNDS: usize = 2000;
 const CLOSE: f64 = 1e-10;
@@ -90,7 +92,7 @@ impl SweepPulses {
         if lift <= 1.0 || swung.contains(&feed[0]) {
             return None;
         }
-        let shares = shares(model, &swung, damper.cathode)?;
+        let shares = shares(model, &swung, &feed, damper.cathode)?;
         let peak = peak_over_lift(RETRACE[0]) * lift;
         let mut means: BTreeMap<usize, f64> = charted
             .iter()
@@ -145,7 +147,7 @@ struct Joined {
 impl Joined {
     fn of(model: &SetModel<'_>, swung: &[usize]) -> Joined {
         let mut of: BTreeMap<usize, usize> = swung.iter().map(|place| (*place, *place)).collect();
-        for (one, other) in shorts(model) {
+        for (one, other) in capacitors(model, SHORT) {
             if let (Some(&a), Some(&b)) = (of.get(&one), of.get(&other)) {
                 for own in of.values_mut().filter(|own| **own == b) {
                     *own = a;
@@ -160,28 +162,61 @@ impl Joined {
     }
 }
 
-/// Ends of the capacitors that are shorts for the pulse.
-fn shorts<'a>(model: &'a SetModel<'_>) -> impl Iterator<Item = (usize, usize)> + 'a {
+/// Ends of the capacitors of so many farads or more.
+fn capacitors<'a>(
+    model: &'a SetModel<'_>,
+    least: f64,
+) -> impl Iterator<Item = (usize, usize)> + 'a {
     let parts = model.sheet.parts.iter().zip(&model.part_ends);
-    parts.filter_map(|(part, ends)| match (&part.value, ends) {
-        (PartValue::Capacitor { farads, .. }, [Some(from), Some(to), _]) if *farads >= SHORT => {
+    parts.filter_map(move |(part, ends)| match (&part.value, ends) {
+        (PartValue::Capacitor { farads, .. }, [Some(from), Some(to), _]) if *farads >= least => {
             Some((*from, *to))
         }
         _ => None,
     })
 }
 
+/// The places that no pulse moves: the chassis, the damper's feed, and what a filter capacitor holds to either.
+fn still(model: &SetModel<'_>, swung: &[usize], feed: &[usize]) -> BTreeSet<usize> {
+    let mut found: BTreeSet<usize> = model
+        .chassis
+        .into_iter()
+        .chain(feed.iter().copied())
+        .collect();
+    let filters: Vec<(usize, usize)> = capacitors(model, FILTER).collect();
+    loop {
+        let before = found.len();
+        for (one, other) in &filters {
+            for (here, there) in [(one, other), (other, one)] {
+                if found.contains(here) && !swung.contains(there) {
+                    found.insert(*there);
+                }
+            }
+        }
+        if found.len() == before {
+            return found;
+        }
+    }
+}
+
 /// The pulse by junction, as a share of that at the damper's cathode.
-fn shares(model: &SetModel<'_>, swung: &[usize], cathode: usize) -> Option<BTreeMap<usize, f64>> {
+fn shares(
+    model: &SetModel<'_>,
+    swung: &[usize],
+    feed: &[usize],
+    cathode: usize,
+) -> Option<BTreeMap<usize, f64>> {
     let joined = Joined::of(model, swung);
+    let still = still(model, swung, feed);
     let inside = |place: usize| swung.contains(&place);
     let mut known: BTreeMap<usize, f64> = BTreeMap::new();
-    for (one, other) in shorts(model) {
-        match (inside(one), inside(other)) {
-            (true, false) => known.insert(joined.get(one), 0.0),
-            (false, true) => known.insert(joined.get(other), 0.0),
-            _ => None,
-        };
+    // A capacitor to a place that may move itself, such as a grid, shorts nothing.
+    for (one, other) in capacitors(model, SHORT) {
+        for (here, there) in [(one, other), (other, one)] {
+            if inside(here) && still.contains(&there) {
+                known.insert(joined.get(here), 0.0);
+            }
+        }
     }
     known.extend(model.chassis.map(|chassis| (chassis, 0.0)));
     let top = joined.get(cathode);
