@@ -80,6 +80,12 @@ fn take_off(mut open: OpenBook, part: &str, photograph: &str) -> Result<Recorded
 
 /// The photographs with what is marked on each, and the tubes that are marked on none.
 pub fn tell_chassis(file: &Path) -> Result<ChassisView, Trouble> {
+    let (book, sheet) = book_with_sheet(file)?;
+    chassis_of(file, &book, sheet.as_ref())
+}
+
+/// A restoration, opened to be looked at, with its present sheet where that is without faults.
+pub(crate) fn book_with_sheet(file: &Path) -> Result<(Logbook, Option<Sheet>), Trouble> {
     let in_file = |error| trouble(file, error);
     let book = Logbook::look(file).map_err(in_file)?;
     let text = book.present_sheet().map_err(in_file)?;
@@ -87,7 +93,7 @@ pub fn tell_chassis(file: &Path) -> Result<ChassisView, Trouble> {
         Some(text) => read_sheet(text, catalogue()?).sheet,
         None => None,
     };
-    chassis_of(file, &book, sheet.as_ref())
+    Ok((book, sheet))
 }
 
 /// The same of an open file with its sheet, where that is without faults.

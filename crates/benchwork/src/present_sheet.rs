@@ -23,7 +23,7 @@ use crate::read_sheet_file::SheetFile;
 use crate::restoration::{Entering, trouble};
 use crate::sent_once::{enter, told_before};
 use crate::trouble::Trouble;
-use crate::view::{FaultView, RecordedView};
+use crate::view::{FaultView, NoticeView, RecordedView};
 
 /// The sheet that was taken in last.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -206,6 +206,33 @@ pub fn take_in_stage(
     pattern: &str,
     answers: &[&str],
 ) -> Result<RecordedView, Trouble> {
+    take_in_changed(entering, made_from, |sheet| {
+        let task = StageTask::of(pattern, sheet.file())?;
+        let mut interview = task.interview()?;
+        for text in answers {
+            interview
+                .answer(text)
+                .map_err(|fault| Trouble::input(fault.text, fault.hint))?;
+        }
+        let filled = task.filled(&interview)?;
+        if filled.view.lines.is_empty() {
+            return Err(Trouble::input(
+                "the answers make no line of the sheet",
+                "answer the questions whose parts are in the set",
+            ));
+        }
+        let text = filled.text().to_owned();
+        Ok((text, filled.view.notices))
+    })
+}
+
+/// Takes in what a change makes of the sheet that has this mark; what is new to notice comes back with the entry.
+/// What was sent before is told again, and nothing is written where another version was taken in since.
+pub(crate) fn take_in_changed(
+    entering: &Entering<'_>,
+    made_from: &str,
+    change: impl FnOnce(&PresentSheet) -> Result<(String, Vec<NoticeView>), Trouble>,
+) -> Result<RecordedView, Trouble> {
     if let Some(told) = told_before(entering)? {
         return Ok(told);
     }
@@ -213,22 +240,9 @@ pub fn take_in_stage(
     if sheet.mark != made_from {
         return Err(newer());
     }
-    let task = StageTask::of(pattern, sheet.file())?;
-    let mut interview = task.interview()?;
-    for text in answers {
-        interview
-            .answer(text)
-            .map_err(|fault| Trouble::input(fault.text, fault.hint))?;
-    }
-    let filled = task.filled(&interview)?;
-    if filled.view.lines.is_empty() {
-        return Err(Trouble::input(
-            "the answers make no line of the sheet",
-            "answer the questions whose parts are in the set",
-        ));
-    }
-    let mut made = take_in_over(entering, filled.text(), made_from)?;
-    made.notices = filled.view.notices;
+    let (text, notices) = change(&sheet)?;
+    let mut made = take_in_over(entering, &text, made_from)?;
+    made.notices = notices;
     Ok(made)
 }
 
@@ -239,18 +253,11 @@ pub fn change_row(
     list: SheetList,
     change: &RowChange,
 ) -> Result<RecordedView, Trouble> {
-    if let Some(told) = told_before(entering)? {
-        return Ok(told);
-    }
-    let sheet = present_sheet(entering.file)?;
-    if sheet.mark != made_from {
-        return Err(newer());
-    }
-    let text = changed(&sheet, list, change)?;
-    let notices = checked_change(&sheet.file(), &sheet.text, &text)?;
-    let mut made = take_in_over(entering, &text, made_from)?;
-    made.notices = notices;
-    Ok(made)
+    take_in_changed(entering, made_from, |sheet| {
+        let text = changed(sheet, list, change)?;
+        let notices = checked_change(&sheet.file(), &sheet.text, &text)?;
+        Ok((text, notices))
+    })
 }
 
 /// Where each fault of a refused row stands: its column in the list from 0, `None` for one that is elsewhere.

@@ -10,10 +10,9 @@ use receiver::sheet_edit::{
 };
 
 use crate::change_sheet::{checked_change, edit_trouble};
-use crate::present_sheet::{PresentSheet, SheetRow, byte_of, newer, present_sheet, take_in_over};
+use crate::present_sheet::{PresentSheet, SheetRow, byte_of, take_in_changed};
 use crate::read_sheet_file::SheetFile;
 use crate::restoration::Entering;
-use crate::sent_once::told_before;
 use crate::trouble::Trouble;
 use crate::view::{FaultView, RecordedView};
 
@@ -60,30 +59,23 @@ pub fn change_bench(
     made_from: &str,
     typed: impl Fn(&str) -> String,
 ) -> Result<RecordedView, Trouble> {
-    if let Some(told) = told_before(entering)? {
-        return Ok(told);
-    }
-    let sheet = present_sheet(entering.file)?;
-    if sheet.mark != made_from {
-        return Err(newer());
-    }
-    let mut changes = Vec::new();
-    for ((key, was), (_, written)) in bench_fields(&sheet)?.into_iter().zip(BENCH) {
-        let text = typed(key);
-        let text = text.trim();
-        if text != was {
-            changes.push(KeyChange {
-                key: key.to_owned(),
-                value: value_of(written, text),
-            });
+    take_in_changed(entering, made_from, |sheet| {
+        let mut changes = Vec::new();
+        for ((key, was), (_, written)) in bench_fields(sheet)?.into_iter().zip(BENCH) {
+            let text = typed(key);
+            let text = text.trim();
+            if text != was {
+                changes.push(KeyChange {
+                    key: key.to_owned(),
+                    value: value_of(written, text),
+                });
+            }
         }
-    }
-    let text = change_keys(&sheet.text, SheetTable::Bench, &changes);
-    let text = text.map_err(|error| edit_trouble(&sheet.file(), error))?;
-    let notices = checked_change(&sheet.file(), &sheet.text, &text)?;
-    let mut made = take_in_over(entering, &text, made_from)?;
-    made.notices = notices;
-    Ok(made)
+        let text = change_keys(&sheet.text, SheetTable::Bench, &changes);
+        let text = text.map_err(|error| edit_trouble(&sheet.file(), error))?;
+        let notices = checked_change(&sheet.file(), &sheet.text, &text)?;
+        Ok((text, notices))
+    })
 }
 
 /// Which field of `[bench]` each fault of a refused change is about; `None` for one that is elsewhere.

@@ -5,25 +5,16 @@
 
 use std::path::Path;
 
-use logbook::Logbook;
-use receiver::sheet::{Place, Sheet, read_sheet};
+use receiver::sheet::{Place, Sheet};
 
-use crate::chassis::chassis_of;
-use crate::check_sheet::catalogue;
-use crate::restoration::trouble;
+use crate::chassis::{book_with_sheet, chassis_of};
 use crate::trouble::Trouble;
 use crate::view::{ChassisPhotographView, FoundThereView, MarkView, WhereView};
 
 /// The photograph that shows most of the named ones, the newest of several, with each of them at its marks; `None`
 /// where no photograph shows any.
 pub fn find_on_photographs(file: &Path, named: &[String]) -> Result<Option<WhereView>, Trouble> {
-    let in_file = |error| trouble(file, error);
-    let book = Logbook::look(file).map_err(in_file)?;
-    let text = book.present_sheet().map_err(in_file)?;
-    let sheet = match &text {
-        Some(text) => read_sheet(text, catalogue()?).sheet,
-        None => None,
-    };
+    let (book, sheet) = book_with_sheet(file)?;
     let view = chassis_of(file, &book, sheet.as_ref())?;
     let shown = view.photographs.into_iter().rev();
     let found = shown.map(|own| {

@@ -8,26 +8,16 @@
 
 use benchwork::view::{AsLeftRowView, AsLeftView};
 
-use super::band_mark::{band, inside, outside};
-use super::svg_text::{escaped, shortened, text};
+use super::band_mark::{inside, outside};
+use super::band_row::{LINE, REACH, TEXT, TOP, WIDTH, place, row as row_of};
+use super::svg_text::{escaped, text};
 
-const WIDTH: f64 = 390.0;
-const LEFT: f64 = 204.0;
-const RIGHT: f64 = 376.0;
-const TOP: f64 = 132.0;
-const LINE: f64 = 22.0;
-const TEXT: f64 = 14.0;
-/// Characters of a name that fit before its figure.
-const LONGEST_NAME: usize = 17;
 const TITLE: &str = "Voltages as the set is left";
 const LEGEND: [&str; 3] = [
     "grey: nine of ten healthy sets; stroke: expected",
     "disc: read, inside; triangle: read, outside",
     "ring: the maker's figure; above: half bands away",
 ];
-/// Half widths to each side.
-const REACH: f64 = 4.0;
-
 /// The picture.
 pub fn svg(view: &AsLeftView) -> Option<String> {
     let rows: Vec<(&AsLeftRowView, f64)> = view
@@ -94,28 +84,11 @@ fn off(row: &AsLeftRowView, value: f64) -> Option<f64> {
     Some((by / half).clamp(-REACH, REACH))
 }
 
-fn place(half_widths: f64) -> f64 {
-    let middle = (LEFT + RIGHT) / 2.0;
-    middle + half_widths / REACH * (RIGHT - LEFT) / 2.0
-}
-
 fn line(out: &mut String, row: &AsLeftRowView, off_read: f64, y: f64) {
     let figures = row.read.map_or_else(String::new, |read| {
         benchwork::figures::figure(row.what, read)
     });
-    let at = match row.to.as_str() {
-        "chassis" => row.at.clone(),
-        to => format!("{} to {to}", row.at),
-    };
-    text(
-        out,
-        [12.0, y + 5.0],
-        "start",
-        TEXT,
-        &shortened(&at, LONGEST_NAME),
-    );
-    text(out, [LEFT - 6.0, y + 5.0], "end", TEXT, &figures);
-    band(out, [place(-1.0), place(0.0), place(1.0)], y);
+    row_of(out, [&row.at, &row.to], &figures, y);
     if let Some(maker) = row.charted.and_then(|charted| off(row, charted)) {
         out.push_str(&format!(
             "<circle cx=\"{:.1}\" cy=\"{y:.1}\" r=\"6.5\" fill=\"none\" stroke=\"black\" stroke-width=\"1.5\"/>\n",

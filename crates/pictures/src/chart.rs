@@ -8,27 +8,16 @@
 
 use benchwork::view::{ChartRowView, ChartView};
 
-use super::band_mark::{band, inside, outside};
-use super::svg_text::{escaped, shortened, text};
+use super::band_mark::{inside, outside};
+use super::band_row::{LINE, REACH, TEXT, TOP, WIDTH, place, row as row_of};
+use super::svg_text::{escaped, text};
 
-/// As wide as a phone held upright, so that nothing shrinks there.
-const WIDTH: f64 = 390.0;
-const LEFT: f64 = 204.0;
-const RIGHT: f64 = 376.0;
-const TOP: f64 = 132.0;
-const LINE: f64 = 22.0;
-const TEXT: f64 = 14.0;
-/// Characters of a name that fit before its figure.
-const LONGEST_NAME: usize = 17;
 const TITLE: &str = "The maker's chart against the prediction";
 const LEGEND: [&str; 3] = [
     "grey: nine of ten sets; stroke: expected",
     "disc: the maker's figure agrees, to its last digit",
     "triangle: it does not; above: half bands away",
 ];
-/// Half widths to each side.
-const REACH: f64 = 4.0;
-
 /// The picture.
 pub fn svg(view: &ChartView) -> String {
     let rows: Vec<(&ChartRowView, f64)> = view
@@ -104,29 +93,11 @@ fn off(row: &ChartRowView) -> Option<f64> {
     Some((by / half).clamp(-REACH, REACH))
 }
 
-fn place(half_widths: f64) -> f64 {
-    let middle = (LEFT + RIGHT) / 2.0;
-    middle + half_widths / REACH * (RIGHT - LEFT) / 2.0
-}
-
 fn line(out: &mut String, row: &ChartRowView, off: f64, y: f64) {
     let figures = row.charted.map_or_else(String::new, |charted| {
         benchwork::figures::figure(row.what, charted)
     });
-    let at = if row.to == "chassis" {
-        row.at.clone()
-    } else {
-        format!("{} to {}", row.at, row.to)
-    };
-    text(
-        out,
-        [12.0, y + 5.0],
-        "start",
-        TEXT,
-        &shortened(&at, LONGEST_NAME),
-    );
-    text(out, [LEFT - 6.0, y + 5.0], "end", TEXT, &figures);
-    band(out, [place(-1.0), place(0.0), place(1.0)], y);
+    row_of(out, [&row.at, &row.to], &figures, y);
     let x = place(off);
     let outward = match row.verdict {
         "chart_high" => 1.0,

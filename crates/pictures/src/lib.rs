@@ -17,6 +17,7 @@
 pub mod as_left;
 pub mod as_read;
 mod band_mark;
+mod band_row;
 pub mod base;
 pub mod bench;
 pub mod chart;

@@ -40,53 +40,35 @@ pub struct RecordedView {
 impl RecordedView {
     /// The last entry of a view that tells several, with what was said with them; `None` where none was made.
     pub fn of_proof(own: ProofRecordedView) -> Option<RecordedView> {
-        let entry = own.entries.into_iter().next_back()?;
-        Some(RecordedView::told(
-            own.file,
-            own.restoration,
-            entry,
-            own.notices,
-        ))
+        RecordedView::last_of(own.file, own.restoration, own.entries, own.notices)
     }
 
     /// The same of a forming.
     pub fn of_forming(own: FormingRecordedView) -> Option<RecordedView> {
-        let entry = own.entries.into_iter().next_back()?;
-        Some(RecordedView::told(
-            own.file,
-            own.restoration,
-            entry,
-            own.notices,
-        ))
+        RecordedView::last_of(own.file, own.restoration, own.entries, own.notices)
     }
 
     /// The same of what was found of a picture tube.
     pub fn of_found(own: FoundView) -> Option<RecordedView> {
-        let entry = own.entries.into_iter().next_back()?;
-        Some(RecordedView::told(
-            own.file,
-            own.restoration,
-            entry,
-            own.notices,
-        ))
+        RecordedView::last_of(own.file, own.restoration, own.entries, own.notices)
     }
 
-    fn told(
+    fn last_of(
         file: String,
         restoration: String,
-        entry: EntryView,
+        entries: Vec<EntryView>,
         notices: Vec<NoticeView>,
-    ) -> RecordedView {
-        RecordedView {
+    ) -> Option<RecordedView> {
+        Some(RecordedView {
             format: FORMAT,
             program: PROGRAM_VERSION,
             data: parts::DATA_EDITION,
             file,
             restoration,
-            entry,
+            entry: entries.into_iter().next_back()?,
             judged: None,
             notices,
-        }
+        })
     }
 }
 

@@ -1,6 +1,8 @@
 //! The power-up brought to a step with power: what is asked is read as in a healthy set.
 //!
-//! The clock stands. Fails as a test does.
+//! The clock stands, or is that of the caller. Fails as a test does.
+
+#![allow(dead_code, reason = "each test takes what it needs")]
 
 use std::path::{Path, PathBuf};
 
@@ -24,14 +26,20 @@ pub fn at_a_step(sheet: &str) -> (tempfile::TempDir, PathBuf, PowerSession) {
         .join(sheet);
     let sheet = read_sheet_file(&sheet).expect("a sheet");
     start_restoration(&Entering::new(&file, now()), &sheet, None).expect("started");
-    let mut session = PowerSession::of(&file);
+    let session = to_a_step_with_power(&file, &now);
+    (folder, file, session)
+}
+
+/// Brings a power-up to its first step with power in which something is read, by this clock.
+pub fn to_a_step_with_power(file: &Path, now: &dyn Fn() -> Stamp) -> PowerSession {
+    let mut session = PowerSession::of(file);
     for _ in 0..80 {
         let view = session.tell(&now()).expect("it stands");
         let step = view.step.expect("a step with power comes");
         if view.state == "to_begin" {
             let begun = session.begin(&now()).expect("it begins");
             if step.energised && !begun.asked.is_empty() {
-                return (folder, file, session);
+                return session;
             }
             continue;
         }
@@ -52,7 +60,7 @@ pub fn at_a_step(sheet: &str) -> (tempfile::TempDir, PathBuf, PowerSession) {
                 new: "a new one".to_owned(),
                 ..Fitted::default()
             };
-            record_fitted(&Entering::new(&file, now()), fitted).expect("fitted");
+            record_fitted(&Entering::new(file, now()), fitted).expect("fitted");
         }
         let passed = session
             .done(&now(), "seen to")
