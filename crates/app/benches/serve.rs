@@ -7,6 +7,8 @@
 
 #[path = "../../pages/tests/asked/filled.rs"]
 mod filled;
+#[path = "../../pages/tests/asked/one_point.rs"]
+mod one_point;
 mod program;
 
 use std::sync::OnceLock;
@@ -49,25 +51,13 @@ fn start_to_the_first_byte(bencher: Bencher<'_, '_>) {
 /// Each page twenty times, then two large photographs at once; what took longest, and the memory.
 fn tell_pages_and_memory() {
     let program = Program::started(file());
-    let list = program.page("/all").text;
-    let rows = list.split("<a class=\"row\" href=\"").skip(1);
-    let mut pages: Vec<&str> = rows.filter_map(|row| row.split('"').next()).collect();
-    pages.extend([
-        "/all",
-        "/story/4000",
-        "/look?thing=wax",
-        "/readings/V9",
-        "/readings/at?place=V9.5",
-        "/sheet/stages",
-        "/suspects/C31",
-        "/renew/C31",
-        "/reform/C1A",
-        "/fit?part=C31",
-    ]);
+    let mut pages = filled::listed(&program.page("/all").text);
+    pages.push("/all".to_owned());
+    pages.extend(filled::SINGLE_PAGES.map(str::to_owned));
     let mut times = Vec::new();
     for at in &pages {
         for _ in 0..20 {
-            times.push((program.page(at).seconds, *at));
+            times.push((program.page(at).seconds, at));
         }
     }
     times.sort_by(|one, other| one.0.total_cmp(&other.0));

@@ -10,7 +10,7 @@ mod filled;
 
 use std::sync::OnceLock;
 
-use asked::{Asked, now};
+use asked::{Asked, now, one_point};
 use divan::{Bencher, black_box};
 use tokio::runtime::Runtime;
 
@@ -32,29 +32,15 @@ fn runtime() -> &'static Runtime {
 /// The addresses of the list of all pages, and of single things.
 fn addresses() -> Vec<String> {
     let mut all = vec!["/all".to_owned()];
-    let list = runtime().block_on(bench().get("/all")).text;
-    let rows = list.split("<a class=\"row\" href=\"").skip(1);
-    all.extend(
-        rows.filter_map(|row| row.split('"').next())
-            .map(str::to_owned),
-    );
+    all.extend(filled::listed(
+        &runtime().block_on(bench().get("/all")).text,
+    ));
+    all.extend(filled::SINGLE_PAGES.map(str::to_owned));
     let photographs = runtime().block_on(bench().get("/photographs")).text;
     let first = photographs.split("src=\"/photographs/").nth(1);
     let hash = first
         .and_then(|rest| rest.split('/').next())
         .expect("a photograph");
-    let single = [
-        "/story/4000",
-        "/look?thing=wax",
-        "/readings/V9",
-        "/readings/at?place=V9.5",
-        "/sheet/stages",
-        "/suspects/C31",
-        "/renew/C31",
-        "/reform/C1A",
-        "/fit?part=C31",
-    ];
-    all.extend(single.map(str::to_owned));
     all.push(format!("/chassis?photo={hash}"));
     all.push(format!("/photographs/{hash}"));
     all.push(format!("/photographs/{hash}/upright"));

@@ -2,7 +2,7 @@
 
 mod asked;
 
-use asked::{Asked, is_in_order};
+use asked::{Asked, is_in_order, with_a_thousand_faults};
 use axum::http::StatusCode;
 use benchwork::{PresentSheet, present_sheet};
 
@@ -78,12 +78,7 @@ async fn a_fault_is_marked_in_its_place_and_nothing_is_taken_in() {
 async fn of_a_thousand_faults_fifty_are_shown_and_all_when_asked_for() {
     let bench = bench();
     let now = sheet(&bench);
-    let rows: String = (0..1000)
-        .map(|row| format!("  [\"V{}\", \"6QQ7\", \"\"],\n", 100 + row))
-        .collect();
-    let text = now
-        .text
-        .replacen("tubes = [\n", &format!("tubes = [\n{rows}"), 1);
+    let text = with_a_thousand_faults(&now.text);
     let send = |act: &'static str| {
         let (text, mark, bench) = (text.clone(), now.mark.clone(), &bench);
         async move {

@@ -91,24 +91,29 @@ fn a_file_that_is_not_there_is_begun_on_the_pages_and_its_folder_has_to_be() -> 
     )
 }
 
-#[test]
-fn on_the_home_network_the_words_and_the_print_are_told() -> Outcome {
-    let folder = tempfile::tempdir()?;
-    let file = restoration(&folder)?;
-    let devices = folder.path().join("devices").display().to_string();
-    let asked = [
+/// The pages asked for on the home network too, on free ports.
+fn at_home<'a>(file: &'a str, address: &'a str, devices: &'a str) -> [&'a str; 11] {
+    [
         "bench",
-        &file,
+        file,
         "--port",
         "0",
         "--home",
         "--home-port",
         "0",
         "--address",
-        "127.0.0.1",
+        address,
         "--devices-folder",
-        &devices,
-    ];
+        devices,
+    ]
+}
+
+#[test]
+fn on_the_home_network_the_words_and_the_print_are_told() -> Outcome {
+    let folder = tempfile::tempdir()?;
+    let file = restoration(&folder)?;
+    let devices = folder.path().join("devices").display().to_string();
+    let asked = at_home(&file, "127.0.0.1", &devices);
     let running = begun(&asked)?;
     let home = running.answer["home"].clone();
     let words = home["words"].as_str().ok_or("no words")?;
@@ -157,17 +162,7 @@ fn what_cannot_be_served_is_told() -> Outcome {
         "cannot be listened on",
     )?;
     check(
-        &[
-            "bench",
-            &file,
-            "--port",
-            "0",
-            "--home",
-            "--address",
-            "203.0.113.9",
-            "--devices-folder",
-            &devices,
-        ],
+        &at_home(&file, "203.0.113.9", &devices),
         1,
         "no address of a home network",
     )?;
@@ -176,17 +171,7 @@ fn what_cannot_be_served_is_told() -> Outcome {
     std::fs::write(&blocked, "a file")?;
     let blocked = blocked.display().to_string();
     check(
-        &[
-            "bench",
-            &file,
-            "--port",
-            "0",
-            "--home",
-            "--address",
-            "127.0.0.1",
-            "--devices-folder",
-            &blocked,
-        ],
+        &at_home(&file, "127.0.0.1", &blocked),
         1,
         "--devices-folder",
     )?;

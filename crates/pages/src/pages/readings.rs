@@ -21,8 +21,8 @@ use maud::{Markup, html};
 
 use crate::bench::Bench;
 use crate::entry::{Sent, entered, hidden, shown};
-use crate::frame::{Page, framed};
 use crate::later;
+use crate::pages::plain;
 use crate::pieces::{self, Unit, entry_line};
 use crate::words::in_address;
 pub use stand::Stand;
@@ -49,14 +49,7 @@ async fn tubes(
             Ok(places) => all(bench, &places, &asked),
             Err(own) => pieces::trouble(&own),
         };
-        framed(
-            bench,
-            Page {
-                title: "Readings",
-                at: "/readings",
-                main,
-            },
-        )
+        plain::page(bench, "Readings", "/readings", main)
     })
     .await
 }
@@ -143,14 +136,7 @@ async fn tube(
             (as_before(bench, &format!("/readings/{}", in_address(&tube))))
             p { a .button href="/readings" { "All tubes" } }
         };
-        framed(
-            bench,
-            Page {
-                title: &title,
-                at: "/readings",
-                main,
-            },
-        )
+        plain::page(bench, &title, "/readings", main)
     })
     .await
 }
@@ -276,14 +262,7 @@ fn page(bench: &Bench, refused: Option<Trouble>, typed: &Sent) -> Markup {
         (pieces::where_it_is(&[place.to_owned()]))
         p { a .button href="/readings" { "All tubes" } }
     };
-    framed(
-        bench,
-        Page {
-            title: &title,
-            at: "/readings",
-            main,
-        },
-    )
+    plain::page(bench, &title, "/readings", main)
 }
 
 async fn healthy(

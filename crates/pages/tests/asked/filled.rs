@@ -13,6 +13,8 @@ use benchwork::{
     record_test, start_restoration,
 };
 
+use super::one_point::ONE_POINT;
+
 /// How many facts it has, the photographs among them.
 pub const FACTS: usize = 5000;
 
@@ -22,14 +24,26 @@ pub const PHOTOGRAPHS: usize = 300;
 /// The set, from the folder of a crate.
 pub const SHEET: &str = "../../examples/whole/larkfield_12t.toml";
 
-/// A picture of one point (ISO/IEC 15948); what stands behind it is kept with it.
-const ONE_POINT: &[u8] = &[
-    0x89, 0x50, 0x4e, 0x47, 0x0d, 0x0a, 0x1a, 0x0a, 0x00, 0x00, 0x00, 0x0d, 0x49, 0x48, 0x44, 0x52,
-    0x00, 0x00, 0x00, 0x01, 0x00, 0x00, 0x00, 0x01, 0x08, 0x02, 0x00, 0x00, 0x00, 0x90, 0x77, 0x53,
-    0xde, 0x00, 0x00, 0x00, 0x0c, 0x49, 0x44, 0x41, 0x54, 0x78, 0x9c, 0x63, 0x68, 0x70, 0x50, 0x00,
-    0x00, 0x02, 0x24, 0x00, 0xe1, 0xab, 0x59, 0x62, 0x27, 0x00, 0x00, 0x00, 0x00, 0x49, 0x45, 0x4e,
-    0x44, 0xae, 0x42, 0x60, 0x82,
+/// Pages of single things that the list of all pages does not lead to.
+pub const SINGLE_PAGES: [&str; 9] = [
+    "/story/4000",
+    "/look?thing=wax",
+    "/readings/V9",
+    "/readings/at?place=V9.5",
+    "/sheet/stages",
+    "/suspects/C31",
+    "/renew/C31",
+    "/reform/C1A",
+    "/fit?part=C31",
 ];
+
+/// The addresses that the list of all pages leads to.
+pub fn listed(list: &str) -> Vec<String> {
+    let rows = list.split("<a class=\"row\" href=\"").skip(1);
+    rows.filter_map(|row| row.split('"').next())
+        .map(str::to_owned)
+        .collect()
+}
 
 /// Fills a new file.
 pub fn filled(file: &Path, at: &Stamp) {

@@ -4,6 +4,8 @@
 
 #![allow(dead_code, reason = "each test asks for what it needs")]
 
+pub mod one_point;
+
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -12,6 +14,14 @@ use axum::http::{Request, StatusCode, header};
 use benchwork::{Entering, Stamp, read_sheet_file, start_restoration, tell_story};
 use pages::{Bench, Opening, OwnTables, router};
 use tower::ServiceExt;
+
+/// A sheet with a thousand tubes more, of a type that is none.
+pub fn with_a_thousand_faults(sheet: &str) -> String {
+    let rows: String = (0..1000)
+        .map(|row| format!("  [\"V{}\", \"6QQ7\", \"\"],\n", 100 + row))
+        .collect();
+    sheet.replacen("tubes = [\n", &format!("tubes = [\n{rows}"), 1)
+}
 
 /// A restoration with its pages.
 pub struct Asked {

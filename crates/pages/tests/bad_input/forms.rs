@@ -2,7 +2,7 @@
 
 use axum::body::Body;
 
-use super::asked::{Asked, is_in_order};
+use super::asked::{Asked, is_in_order, with_a_thousand_faults};
 use super::{IN_PARTS, PLAIN, cut, form, is_whole, says};
 
 fn bench() -> Asked {
@@ -159,12 +159,7 @@ async fn a_form_that_comes_twice_at_once_enters_once() {
 async fn a_sheet_with_a_thousand_faults_is_not_taken_in_and_stays_typed() {
     let bench = bench();
     let now = benchwork::present_sheet(&bench.file()).expect("a sheet");
-    let rows: String = (0..1000)
-        .map(|row| format!("  [\"V{}\", \"6QQ7\", \"\"],\n", 100 + row))
-        .collect();
-    let text = now
-        .text
-        .replacen("tubes = [\n", &format!("tubes = [\n{rows}"), 1);
+    let text = with_a_thousand_faults(&now.text);
     let fields = [
         ("text", text.as_str()),
         ("sheet", now.mark.as_str()),

@@ -10,8 +10,8 @@ use std::io::Write;
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
+use super::asked::one_point::ONE_POINT;
 use super::asked::{Answer, Asked};
-use super::photographs::ONE_POINT;
 use super::{is_whole, says};
 
 /// Names the small file system to the child.

@@ -36,7 +36,7 @@ fn a_phone_that_was_let_in_begins_and_the_laptop_goes_on() {
         let served = Served::to_begin_at_home();
         let laptop = browser.another(1280).await;
         laptop.open_page(&served.page("/begin?how=text")).await;
-        let home = served.home.as_ref().expect("the home network");
+        let home = served.at_home();
         browser
             .client
             .goto(&home.pairing_page)

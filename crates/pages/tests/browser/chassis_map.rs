@@ -6,15 +6,8 @@ use benchwork::{
 };
 
 use crate::driver::with_browser;
+use crate::one_point::ONE_POINT;
 use crate::served::{Served, now};
-
-/// A grey pixel, made by hand after the PNG specification.
-const PIXEL: &[u8] = &[
-    0x89, b'P', b'N', b'G', 0x0d, 0x0a, 0x1a, 0x0a, 0, 0, 0, 13, b'I', b'H', b'D', b'R', 0, 0, 0,
-    1, 0, 0, 0, 1, 8, 0, 0, 0, 0, 0x3a, 0x7e, 0x9b, 0x55, 0, 0, 0, 10, b'I', b'D', b'A', b'T',
-    0x78, 0x9c, 0x63, 0x60, 0, 0, 0, 2, 0, 1, 0x48, 0xaf, 0xa4, 0x71, 0, 0, 0, 0, b'I', b'E', b'N',
-    b'D', 0xae, 0x42, 0x60, 0x82,
-];
 
 #[test]
 fn the_suspects_stand_on_the_photograph_of_the_chassis() {
@@ -22,7 +15,7 @@ fn the_suspects_stand_on_the_photograph_of_the_chassis() {
         let served = Served::of("small/two_rectifiers.toml");
         let file = served.file();
         let entering = Entering::new(&file, now());
-        let made = add_photograph_bytes(&entering, "a.png", PIXEL.to_vec(), "chassis", "");
+        let made = add_photograph_bytes(&entering, "a.png", ONE_POINT.to_vec(), "chassis", "");
         let made = made.expect("it is added");
         let photograph = made.entry.says["photograph"].as_str().expect("a hash");
         let tubes: Vec<String> = benchwork::tell_chassis(&file)

@@ -185,6 +185,15 @@ impl Browser {
         }
     }
 
+    /// Waits until nothing is kept on the phone any more, and the laptop answers.
+    pub async fn all_is_sent(&self) {
+        self.until(
+            "all is sent",
+            "return document.getElementById('link').innerText === ''",
+        )
+        .await;
+    }
+
     /// Opens a page and waits until everything on it is worked out.
     pub async fn open_page(&self, address: &str) {
         self.client.goto(address).await.expect("the page opens");

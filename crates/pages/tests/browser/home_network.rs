@@ -22,11 +22,8 @@ async fn pair(browser: &Browser, address: &str) {
 #[test]
 fn a_phone_is_let_in_by_the_code_and_keeps_what_it_has_while_it_is_shut_out() {
     with_browser(390, |browser| async move {
-        let served = Served::at_home("small/two_rectifiers.toml");
-        let home = served
-            .home
-            .as_ref()
-            .expect("the home network was asked for");
+        let served = Served::with_home("small/two_rectifiers.toml");
+        let home = served.at_home();
         pair(&browser, &home.pairing_page).await;
         let is_safe = browser
             .script("return isSecureContext && 'wakeLock' in navigator")
@@ -50,23 +47,13 @@ fn a_phone_is_let_in_by_the_code_and_keeps_what_it_has_while_it_is_shut_out() {
         assert_eq!(served.story().len(), before);
 
         pair(&browser, &served.new_pairing_page()).await;
-        browser
-            .until(
-                "all is sent",
-                "return document.getElementById('link').innerText === ''",
-            )
-            .await;
+        browser.all_is_sent().await;
         // The page is there before its queue begins: what counts is that it comes, and once.
         let begun = Instant::now();
         while served.story().len() == before && begun.elapsed() < Duration::from_secs(60) {
             tokio::time::sleep(Duration::from_millis(100)).await;
         }
-        browser
-            .until(
-                "nothing waits any more",
-                "return document.getElementById('link').innerText === ''",
-            )
-            .await;
+        browser.all_is_sent().await;
         let story = served.story();
         assert_eq!(story.len(), before + 1, "{story:?}");
         assert!(story[before].contains("117"), "{story:?}");
@@ -76,11 +63,8 @@ fn a_phone_is_let_in_by_the_code_and_keeps_what_it_has_while_it_is_shut_out() {
 #[test]
 fn what_is_read_at_the_door_keeps_the_rules() {
     with_browser(390, |browser| async move {
-        let served = Served::at_home("small/two_rectifiers.toml");
-        let home = served
-            .home
-            .as_ref()
-            .expect("the home network was asked for");
+        let served = Served::with_home("small/two_rectifiers.toml");
+        let home = served.at_home();
         let laptop = served.page("/devices");
         let wrong = crate::every_page::broken_rules(
             &browser,

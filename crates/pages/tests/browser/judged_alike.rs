@@ -5,8 +5,8 @@
 use benchwork::PowerReading;
 use serde_json::json;
 
+use crate::at_a_step::to_a_step_with_power;
 use crate::driver::with_browser;
-use crate::power_up::to_a_step_with_power;
 use crate::served::{Served, now};
 
 #[test]
@@ -101,7 +101,7 @@ fn a_limit_counts_from_its_own_second_and_on_its_own_side() {
 fn phone_and_laptop_say_the_same_of_every_reading_of_a_step() {
     with_browser(390, |browser| async move {
         let served = Served::of("small/two_rectifiers.toml");
-        let mut session = to_a_step_with_power(&served);
+        let mut session = to_a_step_with_power(&served.file(), &now);
         browser.open_page(&served.page("/power")).await;
         let view = session.tell(&now()).expect("it stands");
         let wait = view

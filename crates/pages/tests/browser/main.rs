@@ -5,6 +5,8 @@
 //! (`./check` runs them beside the others). Nothing is asked of any other host. What is
 //! waited for has a bound, so a page that never comes fails.
 
+#[path = "../../../benchwork/tests/at_a_step/mod.rs"]
+mod at_a_step;
 mod begins;
 mod chassis_map;
 mod driver;
@@ -13,8 +15,9 @@ mod home_network;
 mod judged_alike;
 mod keyboard;
 mod network;
+#[path = "../asked/one_point.rs"]
+mod one_point;
 mod person;
-mod power_up;
 mod served;
 mod two_devices;
 mod whole_story;

@@ -1,9 +1,9 @@
 //! The network cut in the middle of a step: the phone judges, keeps, says that the laptop is silent, and sends
 //! everything later, once and in order.
 
+use crate::at_a_step::to_a_step_with_power;
 use crate::driver::{Browser, with_browser};
-use crate::power_up::to_a_step_with_power;
-use crate::served::{Served, Wire};
+use crate::served::{Served, Wire, now};
 
 async fn enter(browser: &Browser, value: &str) {
     let script = "const field = document.querySelector('form.question input[name=value]'); field.value = arguments[0]; field.form.requestSubmit();";
@@ -18,7 +18,7 @@ async fn enter(browser: &Browser, value: &str) {
 fn nothing_is_lost_when_the_network_is_cut_in_a_step_with_power() {
     with_browser(390, |browser| async move {
         let served = Served::of("small/two_rectifiers.toml");
-        drop(to_a_step_with_power(&served));
+        drop(to_a_step_with_power(&served.file(), &now));
         let wire = Wire::to(served.address);
         browser.open_page(&wire.page("/power")).await;
         browser.until("the step is under way", "return !!document.querySelector('#clock') && JSON.parse(document.getElementById('step-at-hand').textContent).state === 'under_way'").await;
@@ -68,12 +68,7 @@ fn nothing_is_lost_when_the_network_is_cut_in_a_step_with_power() {
         );
 
         wire.join();
-        browser
-            .until(
-                "all is sent",
-                "return document.getElementById('link').innerText === ''",
-            )
-            .await;
+        browser.all_is_sent().await;
         let story = served.story();
         let read: Vec<&String> = story[before..]
             .iter()
@@ -132,12 +127,7 @@ fn a_laptop_that_sleeps_with_the_connection_open_gets_each_entry_once() {
         assert_eq!(served.story().len(), before, "nothing came through");
 
         wire.let_go();
-        browser
-            .until(
-                "all is sent",
-                "return document.getElementById('link').innerText === ''",
-            )
-            .await;
+        browser.all_is_sent().await;
         let story = served.story();
         let read: Vec<&String> = story[before..]
             .iter()
@@ -194,12 +184,7 @@ fn what_the_laptop_cannot_write_now_stays_on_the_phone_and_is_entered_once() {
             .await;
         assert_eq!(served.story().len(), 1, "nothing was entered");
         protect(false);
-        browser
-            .until(
-                "it is sent by itself",
-                "return document.getElementById('link').innerText === ''",
-            )
-            .await;
+        browser.all_is_sent().await;
         let story = served.story();
         assert_eq!(story.len(), 2, "entered once: {story:?}");
         assert!(story[1].contains("117"), "{story:?}");

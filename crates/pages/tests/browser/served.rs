@@ -15,7 +15,7 @@ use crate::driver::copy;
 pub struct Served {
     folder: tempfile::TempDir,
     pub address: SocketAddr,
-    pub home: Option<AnsweringHome>,
+    home: Option<AnsweringHome>,
     bench: Arc<Bench>,
     /// Seconds by which the clock of these pages is ahead of this computer's.
     ahead: Arc<AtomicI64>,
@@ -59,7 +59,7 @@ impl Served {
     }
 
     /// The same, and on the loopback as if that were a home network.
-    pub fn at_home(sheet: &str) -> Served {
+    pub fn with_home(sheet: &str) -> Served {
         Served::by(Some(sheet), true)
     }
 
@@ -125,6 +125,11 @@ impl Served {
     /// A file beside the restoration's.
     pub fn beside(&self, name: &str) -> PathBuf {
         self.folder.path().join(name)
+    }
+
+    /// How a device of the home network gets in.
+    pub fn at_home(&self) -> &AnsweringHome {
+        self.home.as_ref().expect("the home network was asked for")
     }
 
     /// The leave of a device is taken back, as by the command.

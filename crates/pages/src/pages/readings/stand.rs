@@ -11,7 +11,7 @@ use maud::{Markup, html};
 
 use crate::bench::Bench;
 use crate::entry::{Sent, entered};
-use crate::frame::{Page, framed};
+use crate::pages::plain;
 use crate::pieces;
 
 /// How the set stands while it is read.
@@ -181,14 +181,7 @@ pub async fn conditions(State(bench): State<Arc<Bench>>, sent: Sent) -> Response
         },
         move |bench, refused| {
             let main = html! { (pieces::trouble(&refused)) (as_before(bench, "/readings")) };
-            framed(
-                bench,
-                Page {
-                    title: "Readings",
-                    at: "/readings",
-                    main,
-                },
-            )
+            plain::page(bench, "Readings", "/readings", main)
         },
     )
     .await
