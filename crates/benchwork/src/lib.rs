@@ -50,6 +50,7 @@ mod kept_plan;
 mod lamp_words;
 mod last_entry;
 mod lay_chart;
+mod long_work;
 mod new_part;
 mod picture_tube;
 mod plan_first_power_up;
@@ -116,6 +117,7 @@ pub use logbook::{
     MOST_PIXELS as MOST_PHOTOGRAPH_PIXELS, Placed, SENDING_ID_LENGTH, Seen, Stamp, TestResult,
     Tested,
 };
+pub use long_work::LongWork;
 pub use picture_tube::{
     NewFinding, NewNeedle, PictureAsk, judge_picture_tube, record_findings, tell_picture_type,
 };

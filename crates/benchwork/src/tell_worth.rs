@@ -15,6 +15,7 @@ use receiver::worth::next_test::{TestWeighed, next_tests};
 use receiver::worth::weigh::{Advice, Figures, PlanNeeds, Sum, weigh};
 
 use crate::check_sheet::catalogue;
+use crate::long_work::LongWork;
 use crate::picture_tube::{PictureAsk, judge_picture_tube};
 use crate::read_own_file::{or_kept, read_own_file, together};
 use crate::renew::{Bought, OrderAsk, Prices, SetAsked, bought, order_lines, planned, with_set};
@@ -47,7 +48,7 @@ pub struct WorthAsk {
 }
 
 /// Tells whether the set in a sheet or a restoration is worth the work.
-pub fn tell_worth(file: &Path, ask: &WorthAsk) -> Result<WorthView, Trouble> {
+pub fn tell_worth(file: &Path, ask: &WorthAsk, work: LongWork<'_>) -> Result<WorthView, Trouble> {
     let table = |faults: &[parts::DataFault]| {
         let all: Vec<String> = faults.iter().map(ToString::to_string).collect();
         Trouble::ours(all.join("; "))
@@ -64,7 +65,7 @@ pub fn tell_worth(file: &Path, ask: &WorthAsk) -> Result<WorthView, Trouble> {
     };
     let figures: Vec<WorthFigure> = or_kept(figures, &mut troubles);
     let prices = or_kept(Prices::read(ask.prices.as_deref()), &mut troubles);
-    let told = with_set(file, |set| {
+    let told = with_set(file, work, |set| {
         let mut troubles = std::mem::take(&mut troubles);
         let faults = prices.faults(set.model.sheet);
         if !faults.is_empty() {
@@ -79,7 +80,8 @@ pub fn tell_worth(file: &Path, ask: &WorthAsk) -> Result<WorthView, Trouble> {
             None => None,
         };
         let standing = picture.and_then(|own| own.verdict).map(|own| own.standing);
-        let plan = planned(set, &[])?;
+        let plan = planned(set, &[], work)?;
+        work.comes_to("Weighing the set against the work")?;
         let mut said = Vec::new();
         let mut made = Vec::new();
         picture_said(standing, &mut said, &mut made);

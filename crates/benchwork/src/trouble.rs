@@ -10,6 +10,11 @@ use std::fmt;
 use crate::read_sheet_file::SheetFile;
 use crate::view::{ConditionsView, ErrorView, FaultView, NoticeView};
 
+/// What is said of work that was given up.
+pub(crate) const LEFT: &str = "given up, for nobody waited for the answer; nothing was written";
+/// What to do next.
+pub(crate) const ASK_AGAIN: &str = "ask once more";
+
 /// Why there is no answer.
 #[derive(Debug, Clone)]
 pub enum Trouble {
@@ -57,6 +62,8 @@ pub enum Trouble {
         /// Number of the entry that did it.
         by: u64,
     },
+    /// Whoever asked has left, so the work on the answer was given up ([`crate::LongWork`]).
+    Left,
     /// No settled state was found; there are no readings.
     NotSettled {
         /// The conditions under which none was found.
@@ -128,7 +135,8 @@ impl Trouble {
             | Trouble::NotNow { .. }
             | Trouble::Sheet { .. }
             | Trouble::Input { .. }
-            | Trouble::Overtaken { .. } => 1,
+            | Trouble::Overtaken { .. }
+            | Trouble::Left => 1,
             Trouble::Ours { .. } => 3,
             Trouble::NotSettled { .. } => 4,
         }
@@ -152,6 +160,7 @@ impl fmt::Display for Trouble {
             Trouble::Overtaken { text, .. } | Trouble::Ours { text, .. } => {
                 formatter.write_str(text)
             }
+            Trouble::Left => formatter.write_str(LEFT),
         }
     }
 }

@@ -1,16 +1,16 @@
 //! What takes long to work out: the page comes at once, the answer follows when it is there.
 //!
 //! An answer is found under what was asked and the number of the last entry; asked again, it is at hand. One
-//! piece of work runs for each question, however many pages wait for it; those of an older state are thrown
-//! away. What a healthy set shows rests on the sheet and on how the set stands, not on the entries, and stays at hand
+//! piece of work runs for each question, however many pages wait for it, and tells them how far it is; work that no page
+//! waits for any more is given up. Answers of an older state are thrown away. What a healthy set shows rests on the sheet and on how the set stands, not on the entries, and stays at hand
 //! ([`Later::healthy`]). A question that fails is an answer too: its trouble in words. Nothing here fails.
 
 use std::collections::{HashMap, VecDeque};
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::{Arc, Mutex, OnceLock, PoisonError, mpsc};
 
-use benchwork::Trouble;
 use benchwork::view::ReadingView;
+use benchwork::{LongWork, Trouble};
 use maud::{Markup, PreEscaped, html};
 use tokio::sync::watch;
 
@@ -92,7 +92,7 @@ pub fn place(question: &str, what: &str) -> Markup {
 pub async fn answer(
     bench: &Arc<Bench>,
     question: &str,
-    work: impl FnOnce(&Bench) -> Result<Markup, Trouble> + Send + 'static,
+    work: impl FnOnce(&Bench, LongWork<'_>) -> Result<Markup, Trouble> + Send + 'static,
 ) -> Markup {
     answer_in(bench, question, "", work).await
 }
@@ -102,7 +102,7 @@ pub async fn answer_in(
     bench: &Arc<Bench>,
     question: &str,
     rests_on: &str,
-    work: impl FnOnce(&Bench) -> Result<Markup, Trouble> + Send + 'static,
+    work: impl FnOnce(&Bench, LongWork<'_>) -> Result<Markup, Trouble> + Send + 'static,
 ) -> Markup {
     let key = format!("{question}\n{}\n{rests_on}", bench.live.last());
     let mut waiting = match at_hand(bench, &key) {
@@ -144,7 +144,7 @@ fn begin(
     bench: &Arc<Bench>,
     key: String,
     question: String,
-    work: impl FnOnce(&Bench) -> Result<Markup, Trouble> + Send + 'static,
+    work: impl FnOnce(&Bench, LongWork<'_>) -> Result<Markup, Trouble> + Send + 'static,
 ) -> watch::Receiver<Option<Arc<str>>> {
     let (done, waiting) = watch::channel(None);
     {
@@ -156,7 +156,7 @@ fn begin(
         own.turn += 1;
         let turn = own.turn;
         let answer = waiting.clone();
-        own.answers.insert(key, Piece { turn, answer });
+        own.answers.insert(key.clone(), Piece { turn, answer });
         if own.answers.len() > KEPT {
             let oldest = own.answers.iter().min_by_key(|(_, piece)| piece.turn);
             if let Some(oldest) = oldest.map(|(key, _)| key.clone()) {
@@ -166,14 +166,36 @@ fn begin(
     }
     let bench = Arc::clone(bench);
     hand_out(Box::new(move || {
-        let answer = match work(&bench) {
+        if !is_waited_for(&bench, &key, &done) {
+            return;
+        }
+        let hears = |part: &str| {
+            let told = Told::Progress(question.clone(), format!("{part}…"));
+            bench.live.tell(told);
+            is_waited_for(&bench, &key, &done)
+        };
+        let answer = match work(&bench, LongWork::told_to(&hears)) {
             Ok(answer) => answer,
+            Err(Trouble::Left) => return,
             Err(own) => trouble(&own),
         };
         let _ = done.send(Some(Arc::from(answer.into_string())));
         bench.live.tell(Told::Ready(question));
     }));
     waiting
+}
+
+/// Whether a page still waits for the answer. If none does, the piece is forgotten in the same breath, so that a page
+/// which asks from then on begins anew.
+fn is_waited_for(bench: &Bench, key: &str, done: &watch::Sender<Option<Arc<str>>>) -> bool {
+    let mut own = lock(&bench.later.own);
+    let kept = own.answers.get(key);
+    let is_kept = kept.is_some_and(|piece| piece.answer.same_channel(&done.subscribe()));
+    let waits = done.receiver_count() > usize::from(is_kept);
+    if !waits && is_kept {
+        own.answers.remove(key);
+    }
+    waits
 }
 
 type Work = Box<dyn FnOnce() + Send>;
@@ -234,5 +256,89 @@ mod tests {
         drop(ask("one more"));
         drop(ask("line 117 V"));
         assert_eq!(count.load(Ordering::Relaxed), WAYS + 2, "the oldest went");
+    }
+
+    /// A bench whose restoration is still to be begun: nothing is read.
+    fn bench(folder: &std::path::Path) -> Arc<Bench> {
+        let opening = crate::Opening {
+            file: folder.join("none.restoration"),
+            clock: Arc::new(|| Err(Trouble::ours("no clock"))),
+            sound: Arc::new(|| {}),
+            tables: crate::OwnTables::default(),
+        };
+        Bench::open(opening).expect("a bench")
+    }
+
+    #[tokio::test]
+    async fn work_tells_how_far_it_is_to_every_page() {
+        let folder = tempfile::tempdir().expect("a folder");
+        let bench = bench(folder.path());
+        let mut told = bench.live.hear();
+        let answer = answer(&bench, "/later/x", |_, work| {
+            work.comes_to("Solving, 1 of 2")?;
+            Ok(html! { "solved" })
+        });
+        assert_eq!(answer.await.into_string(), "solved");
+        let first = told.recv().await.expect("a word");
+        assert!(
+            matches!(&first, Told::Progress(key, words) if key == "/later/x" && words == "Solving, 1 of 2…"),
+            "{first:?}"
+        );
+    }
+
+    #[tokio::test]
+    async fn work_that_no_page_waits_for_is_given_up_and_begun_anew_when_one_asks() {
+        let folder = tempfile::tempdir().expect("a folder");
+        let bench = bench(folder.path());
+        let (left, may_go_on) = mpsc::channel::<()>();
+        let (says, hears) = mpsc::channel();
+        let asked = answer(&bench, "/later/x", move |_, work| {
+            may_go_on.recv().expect("the page leaves");
+            let went_on = work.comes_to("Solving, 2 of 2");
+            says.send(went_on.is_ok()).expect("the test listens");
+            went_on?;
+            Ok(html! { "of the page that left" })
+        });
+        // The page asks, and is gone before the answer is there.
+        let gone = tokio::time::timeout(std::time::Duration::from_millis(1), asked).await;
+        assert!(gone.is_err(), "answered before it was worked out");
+        left.send(()).expect("the work waits");
+        assert!(
+            !hears.recv().expect("a word"),
+            "the work went on for nobody"
+        );
+        assert!(given(&bench, "/later/x").is_none());
+        let again = answer(&bench, "/later/x", |_, _| {
+            Ok(html! { "of the page that asked" })
+        });
+        assert_eq!(again.await.into_string(), "of the page that asked");
+    }
+
+    #[tokio::test]
+    async fn work_goes_on_while_one_of_two_pages_waits() {
+        let folder = tempfile::tempdir().expect("a folder");
+        let bench = bench(folder.path());
+        let (left, may_go_on) = mpsc::channel::<()>();
+        let begun = answer(&bench, "/later/x", move |_, work| {
+            may_go_on.recv().expect("the page leaves");
+            work.comes_to("Solving, 2 of 2")?;
+            Ok(html! { "solved once" })
+        });
+        let asks = std::time::Duration::from_millis(1);
+        let mut begun = Box::pin(begun);
+        let mut other = Box::pin(answer(&bench, "/later/x", |_, _| {
+            Ok(html! { "solved twice" })
+        }));
+        for page in [
+            &mut begun as &mut (dyn Future<Output = _> + Unpin),
+            &mut other,
+        ] {
+            let early = tokio::time::timeout(asks, page).await;
+            assert!(early.is_err(), "answered before it was worked out");
+        }
+        drop(begun);
+        left.send(()).expect("the work waits");
+        let other = other.await;
+        assert_eq!(other.into_string(), "solved once");
     }
 }

@@ -69,6 +69,11 @@ impl Live {
         self.tell(Told::Step);
     }
 
+    /// What is told from now on.
+    pub fn hear(&self) -> broadcast::Receiver<Told> {
+        self.told.subscribe()
+    }
+
     /// Tells every page.
     pub fn tell(&self, told: Told) {
         // Nobody listening is no fault.
@@ -104,7 +109,7 @@ async fn live(
     State(bench): State<Arc<Bench>>,
     device: Option<Extension<LetIn>>,
 ) -> Sse<impl Stream<Item = Result<Event, Infallible>>> {
-    let told = BroadcastStream::new(bench.live.told.subscribe());
+    let told = BroadcastStream::new(bench.live.hear());
     let told = {
         let bench = Arc::clone(&bench);
         told.map(move |told| match told {

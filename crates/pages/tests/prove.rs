@@ -4,7 +4,7 @@ mod asked;
 
 use asked::{Asked, is_in_order};
 use axum::http::StatusCode;
-use benchwork::tell_proof;
+use benchwork::{LongWork, tell_proof};
 
 #[tokio::test]
 async fn the_list_is_that_of_the_command_and_each_item_has_its_screen() {
@@ -15,7 +15,7 @@ async fn the_list_is_that_of_the_command_and_each_item_has_its_screen() {
     is_in_order(&page.text);
     let told = set.get("/later/prove").await;
     is_in_order(&told.text);
-    let view = tell_proof(&set.file()).expect("a list");
+    let view = tell_proof(&set.file(), LongWork::untold()).expect("a list");
     assert!(
         told.text.contains(&format!("{} open", view.counts.open)),
         "{}",
@@ -66,7 +66,7 @@ async fn answers_go_in_from_the_form_of_an_item() {
     let done = set.post("/prove/leakage", &leakage).await;
     assert_eq!(done.status, StatusCode::SEE_OTHER, "{}", done.text);
     assert_eq!(set.entries(), before + 3);
-    let view = tell_proof(&set.file()).expect("a list");
+    let view = tell_proof(&set.file(), LongWork::untold()).expect("a list");
     let item = view.items.iter().find(|own| own.key == "leakage");
     let slot = &item.expect("leakage").slots[0];
     assert_eq!(slot.value, Some(0.12), "a number alone is in milliamperes");

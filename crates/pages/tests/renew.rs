@@ -4,7 +4,7 @@ mod asked;
 
 use asked::{Asked, is_in_order};
 use axum::http::StatusCode;
-use benchwork::{OrderAsk, RenewAsk, order_list, tell_renewal, tell_worth};
+use benchwork::{LongWork, OrderAsk, RenewAsk, order_list, tell_renewal, tell_worth};
 
 #[tokio::test]
 async fn the_plan_and_each_part_are_those_of_the_command_and_a_part_is_ticked_off() {
@@ -14,7 +14,7 @@ async fn the_plan_and_each_part_are_those_of_the_command_and_a_part_is_ticked_of
     is_in_order(&page.text);
     let told = set.get("/later/renew").await;
     is_in_order(&told.text);
-    let view = tell_renewal(&set.file(), &RenewAsk::default()).expect("a plan");
+    let view = tell_renewal(&set.file(), &RenewAsk::default(), LongWork::untold()).expect("a plan");
     for own in &view.renewals {
         let row = format!("href=\"/renew/{}\"", own.part);
         assert!(told.text.contains(&row), "{row}");
@@ -49,7 +49,7 @@ async fn the_order_is_shown_ticked_off_and_downloaded() {
         spares_percent: 10.0,
         prices: None,
     };
-    let out = order_list(&set.file(), &ask).expect("a list");
+    let out = order_list(&set.file(), &ask, LongWork::untold()).expect("a list");
     let csv = set.get("/order/list.csv?spares=10&tests=").await;
     assert_eq!(csv.status, StatusCode::OK);
     assert!(csv.kind.starts_with("text/csv"));
@@ -85,7 +85,7 @@ async fn prices_of_ones_own_stand_in_the_order_and_a_fault_in_them_is_told() {
         spares_percent: 0.0,
         prices: None,
     };
-    let out = order_list(&set.file(), &ask).expect("a list");
+    let out = order_list(&set.file(), &ask, LongWork::untold()).expect("a list");
     let films = out
         .view
         .lines
@@ -128,7 +128,7 @@ async fn silicon_and_worth_are_told() {
         figures: None,
         prices: None,
     };
-    let view = tell_worth(&set.file(), &ask).expect("an answer");
+    let view = tell_worth(&set.file(), &ask, LongWork::untold()).expect("an answer");
     let says = match view.advice {
         "go_on" => "By these figures: yes.",
         _ => "By these figures: no",

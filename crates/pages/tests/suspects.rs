@@ -4,7 +4,7 @@ mod asked;
 
 use asked::{Asked, is_in_order};
 use axum::http::StatusCode;
-use benchwork::{Entering, NewReading, record_reading, tell_next, tell_suspects};
+use benchwork::{Entering, LongWork, NewReading, record_reading, tell_next, tell_suspects};
 
 fn with_low_b_plus() -> Asked {
     let set = Asked::of("whole/larkfield_12t.toml");
@@ -32,7 +32,7 @@ async fn the_page_stands_at_once_and_the_ranking_is_that_of_the_command() {
     is_in_order(&page.text);
     let told = set.get("/later/suspects").await;
     is_in_order(&told.text);
-    let view = tell_suspects(&set.file()).expect("a ranking");
+    let view = tell_suspects(&set.file(), LongWork::untold()).expect("a ranking");
     let first = &view.suspects[0];
     let row = format!("/suspects/{}", first.part);
     assert!(told.text.contains(&row), "{row}");
@@ -151,7 +151,7 @@ async fn the_next_measurement_is_that_of_the_command_and_its_outcome_is_entered(
     let before = set.entries();
     let told = set.get("/later/next").await;
     is_in_order(&told.text);
-    let view = tell_next(&set.file(), None, false).expect("offers");
+    let view = tell_next(&set.file(), None, false, LongWork::untold()).expect("offers");
     let first = &view.offers[0];
     assert!(
         told.text.contains(&format!("value=\"{}\"", first.at)),

@@ -6,7 +6,7 @@ use benchwork::{OrderAsk, Trouble, order_list, write_file};
 
 use crate::cli_renew::OrderArguments;
 use crate::commands::DONE;
-use crate::output::{Screen, Stop, order_page};
+use crate::output::{Screen, Stop, order_page, watched::watched};
 
 /// Runs the command.
 pub fn run(arguments: &OrderArguments, screen: &mut Screen) -> Result<u8, Stop> {
@@ -22,7 +22,7 @@ pub fn run(arguments: &OrderArguments, screen: &mut Screen) -> Result<u8, Stop> 
             hint: "name another one, or move it away".to_owned(),
         }));
     }
-    let out = order_list(&arguments.file, &ask)?;
+    let out = watched(screen, |work| order_list(&arguments.file, &ask, work))?;
     if let Some(path) = &arguments.csv {
         write_file(path, &out.csv)?;
     }

@@ -9,14 +9,14 @@ use crate::cli_prove::{ProofSvgOf, ProveArguments, ProveEntry};
 use crate::clock::time;
 use crate::commands::DONE;
 use crate::draw;
-use crate::output::{Screen, Stop, prove_page};
+use crate::output::{Screen, Stop, prove_page, watched::watched};
 
 /// Runs the command.
 pub fn run(arguments: &ProveArguments, screen: &mut Screen) -> Result<u8, Stop> {
     if let Some(entry) = &arguments.entry {
         return enter(arguments, entry, screen);
     }
-    let mut view = tell_proof(&arguments.file)?;
+    let mut view = watched(screen, |work| tell_proof(&arguments.file, work))?;
     if let Some(path) = &arguments.svg {
         draw::draw_proof(&view, arguments.svg_of.unwrap_or(ProofSvgOf::Leakage), path)?;
     }

@@ -7,7 +7,7 @@ use benchwork::{Entering, RenewAsk, keep_plan, tell_renewal, tick_off};
 use crate::cli_renew::{RenewArguments, RenewTask};
 use crate::clock::time;
 use crate::commands::DONE;
-use crate::output::{Screen, Stop, renew_page, story_page};
+use crate::output::{Screen, Stop, renew_page, story_page, watched::watched};
 
 /// Runs the command.
 pub fn run(arguments: &RenewArguments, screen: &mut Screen) -> Result<u8, Stop> {
@@ -22,7 +22,7 @@ pub fn run(arguments: &RenewArguments, screen: &mut Screen) -> Result<u8, Stop> 
         },
         None => RenewAsk::default(),
     };
-    let view = tell_renewal(&arguments.file, &ask)?;
+    let view = watched(screen, |work| tell_renewal(&arguments.file, &ask, work))?;
     // Kept first: where that cannot be done nothing is told as if it were.
     let mut kept = None;
     if arguments.keep {

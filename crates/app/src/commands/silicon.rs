@@ -7,11 +7,13 @@ use benchwork::tell_silicon;
 use crate::cli_renew::SiliconArguments;
 use crate::commands::DONE;
 use crate::draw;
-use crate::output::{Screen, Stop, silicon_page};
+use crate::output::{Screen, Stop, silicon_page, watched::watched};
 
 /// Runs the command.
 pub fn run(arguments: &SiliconArguments, screen: &mut Screen) -> Result<u8, Stop> {
-    let view = tell_silicon(&arguments.file, arguments.line)?;
+    let view = watched(screen, |work| {
+        tell_silicon(&arguments.file, arguments.line, work)
+    })?;
     if let Some(path) = &arguments.picture {
         draw::draw_silicon(&view, path)?;
     }

@@ -17,7 +17,7 @@ use crate::commands::keep::keeping_in;
 use crate::draw;
 use crate::output::{
     Screen, Stop, as_read_page, noticed_page, offers_page, story_page, suspect_case_page,
-    suspects_page, what_if_page,
+    suspects_page, watched::watched, what_if_page,
 };
 
 /// Runs the command.
@@ -25,7 +25,7 @@ pub fn run(arguments: &SuspectsArguments, screen: &mut Screen) -> Result<u8, Sto
     let (file, all) = (&arguments.file, arguments.all);
     match &arguments.task {
         None => {
-            let view = tell_suspects(file)?;
+            let view = watched(screen, |work| tell_suspects(file, work))?;
             if let Some(path) = &arguments.picture {
                 draw::draw_suspects(&view, path)?;
             }
@@ -33,18 +33,20 @@ pub fn run(arguments: &SuspectsArguments, screen: &mut Screen) -> Result<u8, Sto
         }
         Some(SuspectsTask::Explain { part }) => {
             refuse_picture(arguments)?;
-            let view = explain_suspect(file, part)?;
+            let view = watched(screen, |work| explain_suspect(file, part, work))?;
             answer(arguments, &view, &suspect_case_page::page(&view), screen)
         }
         Some(SuspectsTask::WhatIf { part, fault }) => {
-            let view = tell_what_if(file, part, fault.as_deref())?;
+            let view = watched(screen, |work| {
+                tell_what_if(file, part, fault.as_deref(), work)
+            })?;
             if let Some(path) = &arguments.picture {
                 draw::draw_what_if(&view, path)?;
             }
             answer(arguments, &view, &what_if_page::page(&view, all), screen)
         }
         Some(SuspectsTask::AsRead) => {
-            let view = tell_as_read(file)?;
+            let view = watched(screen, |work| tell_as_read(file, work))?;
             if let Some(path) = &arguments.picture {
                 draw::draw_as_read(&view, path)?;
             }
@@ -52,7 +54,9 @@ pub fn run(arguments: &SuspectsArguments, screen: &mut Screen) -> Result<u8, Sto
         }
         Some(SuspectsTask::Next { efforts, elsewhere }) => {
             refuse_picture(arguments)?;
-            let view = tell_next(file, efforts.as_deref(), *elsewhere)?;
+            let view = watched(screen, |work| {
+                tell_next(file, efforts.as_deref(), *elsewhere, work)
+            })?;
             answer(arguments, &view, &offers_page::page(&view, all), screen)
         }
         Some(SuspectsTask::Noticed {

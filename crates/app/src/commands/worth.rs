@@ -6,7 +6,7 @@ use benchwork::{WorthAsk, tell_worth};
 
 use crate::cli_renew::WorthArguments;
 use crate::commands::DONE;
-use crate::output::{Screen, Stop, worth_page};
+use crate::output::{Screen, Stop, watched::watched, worth_page};
 
 /// Runs the command.
 pub fn run(arguments: &WorthArguments, screen: &mut Screen) -> Result<u8, Stop> {
@@ -14,7 +14,7 @@ pub fn run(arguments: &WorthArguments, screen: &mut Screen) -> Result<u8, Stop> 
         figures: arguments.figures.clone(),
         prices: arguments.prices.clone(),
     };
-    let view = tell_worth(&arguments.file, &ask)?;
+    let view = watched(screen, |work| tell_worth(&arguments.file, &ask, work))?;
     if screen.json {
         screen.answer(&view)?;
     } else {

@@ -36,6 +36,7 @@ pub mod suspect_case_page;
 pub mod suspects_page;
 mod trouble_page;
 pub mod tube_page;
+pub mod watched;
 pub mod what_if_page;
 pub mod worth_page;
 

@@ -147,6 +147,7 @@ pub fn page(trouble: &Trouble) -> String {
             page
         }
         Trouble::Overtaken { text, hint, .. } | Trouble::Ours { text, hint } => simple(text, hint),
+        Trouble::Left => simple(&trouble.to_string(), "ask once more"),
     }
 }
 

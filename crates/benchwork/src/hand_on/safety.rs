@@ -8,6 +8,7 @@ use std::path::Path;
 
 use logbook::{Fact, StandingFact};
 
+use crate::long_work::LongWork;
 use crate::prove::tell_proof;
 use crate::view::{ProofView, SafetyView};
 
@@ -20,7 +21,7 @@ pub(super) fn handed(file: &Path, facts: &[StandingFact<'_>]) -> SafetyView {
             proof: None,
         };
     }
-    match tell_proof(file) {
+    match tell_proof(file, LongWork::untold()) {
         Ok(proof) => SafetyView {
             written_down: true,
             text: in_words(&proof),

@@ -10,6 +10,7 @@ use receiver::suspects::rank::{Ranking, rank_beside};
 
 use super::ask::{Hunt, Weighed, Without, hunt};
 use super::rank::reading_view;
+use crate::long_work::LongWork;
 use crate::trouble::Trouble;
 use crate::view::{AfterReadingView, AsReadView, six_figures};
 use crate::{FORMAT, PROGRAM_VERSION};
@@ -21,11 +22,11 @@ const MOST_PARTS: usize = 6;
 const LEADING: usize = 4;
 
 /// Tells how the weights came about.
-pub fn tell_as_read(file: &Path) -> Result<AsReadView, Trouble> {
-    hunt(file, Without::Nothing, |own| Ok(view(own)))
+pub fn tell_as_read(file: &Path, work: LongWork<'_>) -> Result<AsReadView, Trouble> {
+    hunt(file, Without::Nothing, work, |own| view(own, work))
 }
 
-fn view(own: &Hunt<'_, '_>) -> AsReadView {
+fn view(own: &Hunt<'_, '_>, work: LongWork<'_>) -> Result<AsReadView, Trouble> {
     let counting: Vec<(&Weighed, Seen)> = own
         .readings
         .iter()
@@ -34,11 +35,15 @@ fn view(own: &Hunt<'_, '_>) -> AsReadView {
     let first = counting.len().saturating_sub(MOST - 1);
     let rankings: Vec<(usize, Ranking)> = (first..=counting.len())
         .map(|count| {
+            work.comes_to(&format!(
+                "Weighing after reading {count} of {}",
+                counting.len()
+            ))?;
             let seen: Vec<Seen> = counting[..count].iter().map(|(_, seen)| *seen).collect();
             let ranking = rank_beside(&own.hypotheses, &own.foretold, &seen, own.signs());
-            (count, ranking)
+            Ok((count, ranking))
         })
-        .collect();
+        .collect::<Result<_, Trouble>>()?;
     let parts = followed(own, &rankings);
     let after = |(count, ranking): &(usize, Ranking)| {
         let read = count.checked_sub(1).and_then(|last| counting.get(last));
@@ -54,7 +59,7 @@ fn view(own: &Hunt<'_, '_>) -> AsReadView {
         }
     };
     let steps: Vec<AfterReadingView> = rankings.iter().map(after).collect();
-    AsReadView {
+    Ok(AsReadView {
         format: FORMAT,
         program: PROGRAM_VERSION,
         data: parts::DATA_EDITION,
@@ -64,7 +69,7 @@ fn view(own: &Hunt<'_, '_>) -> AsReadView {
         steps,
         not_told: first,
         notices: own.notices.clone(),
-    }
+    })
 }
 
 /// The parts that lead at the end, and those that led meanwhile.

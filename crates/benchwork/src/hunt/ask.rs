@@ -26,6 +26,7 @@ use super::notice::table;
 use super::noticed::{Noticed, noticed};
 use super::outcomes::{PartFound, looks, outcomes};
 use crate::check_sheet::catalogue;
+use crate::long_work::LongWork;
 use crate::restoration::trouble;
 use crate::sheet_so_far::{SheetSoFar, sheet_so_far};
 use crate::tell_things_to_see::table as things_to_look_at;
@@ -80,6 +81,7 @@ pub(crate) enum Without {
 pub(crate) fn hunt<T>(
     file: &Path,
     without: Without,
+    work: LongWork<'_>,
     look: impl FnOnce(&mut Hunt<'_, '_>) -> Result<T, Trouble>,
 ) -> Result<T, Trouble> {
     let in_file = |error| trouble(file, error);
@@ -149,22 +151,30 @@ pub(crate) fn hunt<T>(
         Without::Settled
     };
     let (mut foretold, mut names) = (Vec::new(), Vec::new());
-    for (conditions, is_cold) in conditions_of(&gathered) {
-        let asked = asked_under(&gathered, &conditions, is_cold);
+    let stood = conditions_of(&gathered);
+    for (at, (conditions, is_cold)) in stood.iter().enumerate() {
+        let is_cold = *is_cold;
+        work.comes_to(&format!(
+            "Solving the set as it stood for its readings, {} of {}",
+            at + 1,
+            stood.len()
+        ))?;
+        let asked = asked_under(&gathered, conditions, is_cold);
         let told = match is_cold {
-            true => cold(&model, &hypotheses, &conditions, &asked),
-            false => foretelling.under(&mut book, &conditions, &asked),
+            true => cold(&model, &hypotheses, conditions, &asked),
+            false => foretelling.under(&mut book, conditions, &asked),
         };
         match told {
             Ok((own, named)) => {
                 foretold.push(own);
                 names.push(named);
             }
-            Err(because) => not_foretold(&mut gathered, &conditions, is_cold, &because),
+            Err(because) => not_foretold(&mut gathered, conditions, is_cold, &because),
         }
     }
     // Cold resistances alone tell nothing of what the set does under power.
     if foretold.iter().all(Foretold::is_cold) && without == Without::Settled {
+        work.comes_to("Solving the settled set")?;
         let conditions = BenchConditions {
             bands: true,
             ..BenchConditions::default()
@@ -179,6 +189,7 @@ pub(crate) fn hunt<T>(
         foretold.push(own);
         names.push(named);
     }
+    work.comes_to("Weighing who is to blame")?;
     let signs = Signs::of(&model, &hypotheses, &foretold, table, &of_now);
     let readings = gathered
         .into_iter()
@@ -308,9 +319,22 @@ impl Hunt<'_, '_> {
 
     /// Foretells further conditions in which nothing was read yet; those under which nothing can
     /// be foretold are left out. `some` is for which hypotheses alone; without it all are foretold.
-    pub fn foretell(&mut self, further: &[BenchConditions], some: Option<&[usize]>) {
+    ///
+    /// # Errors
+    /// [`Trouble::Left`] where nobody wants it any more.
+    pub fn foretell(
+        &mut self,
+        further: &[BenchConditions],
+        some: Option<&[usize]>,
+        work: LongWork<'_>,
+    ) -> Result<(), Trouble> {
         let complete = self.foretold.len();
-        for conditions in further {
+        for (at, conditions) in further.iter().enumerate() {
+            let of = further.len();
+            work.comes_to(&format!(
+                "Solving the set as it may be read besides, {} of {of}",
+                at + 1
+            ))?;
             let known = self.foretold.iter();
             if known.clone().any(|told| told.conditions == *conditions) {
                 continue;
@@ -325,6 +349,7 @@ impl Hunt<'_, '_> {
                 self.names.push(names);
             }
         }
+        Ok(())
     }
 
     /// Everything ranked.

@@ -12,13 +12,18 @@ use receiver::suspects::rank::Ranking;
 use super::ask::{Hunt, Without, hunt};
 use super::rank::{SPEAKS, noticed_speaks, reading_view, times};
 use super::words::kind_of;
+use crate::long_work::LongWork;
 use crate::trouble::Trouble;
 use crate::view::{BesideView, ExplainView, WayView, six_figures};
 use crate::{FORMAT, PROGRAM_VERSION};
 
 /// Tells the case of one part.
-pub fn explain_suspect(file: &Path, part: &str) -> Result<ExplainView, Trouble> {
-    hunt(file, Without::Nothing, |own| {
+pub fn explain_suspect(
+    file: &Path,
+    part: &str,
+    work: LongWork<'_>,
+) -> Result<ExplainView, Trouble> {
+    hunt(file, Without::Nothing, work, |own| {
         let suspect = own.suspect(part)?;
         let ranking = own.ranking();
         let place = ranking

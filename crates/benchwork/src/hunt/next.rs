@@ -22,6 +22,7 @@ use super::ask::{Hunt, Without, hunt};
 use super::gather::Stands;
 use super::noticed::ENDS;
 use super::rank::{cautions, verdict};
+use crate::long_work::LongWork;
 use crate::read_own_file::read_own_file;
 use crate::trouble::Trouble;
 use crate::view::{GainView, MeaningView, NextOfferView, OffersView, six_figures};
@@ -38,9 +39,14 @@ const MOST_OFFERS: usize = 12;
 
 /// Tells what to measure next, `further` in conditions that nothing was read in yet. `own` is a
 /// table of the restorer's own efforts.
-pub fn tell_next(file: &Path, own: Option<&Path>, further: bool) -> Result<OffersView, Trouble> {
+pub fn tell_next(
+    file: &Path,
+    own: Option<&Path>,
+    further: bool,
+    work: LongWork<'_>,
+) -> Result<OffersView, Trouble> {
     let efforts = efforts_of(own)?;
-    hunt(file, Without::Settled, |hunt| {
+    hunt(file, Without::Settled, work, |hunt| {
         let seen = hunt.seen();
         let ranking = hunt.ranking();
         let present = hunt.present();
@@ -56,8 +62,9 @@ pub fn tell_next(file: &Path, own: Option<&Path>, further: bool) -> Result<Offer
             let others = others.map_err(|fault| Trouble::ours(fault.to_string()))?;
             // An offer is weighed by those who hold nearly all of the weight, and by nobody else.
             let held = held_by(&hunt.hypotheses, &ranking);
-            hunt.foretell(&others, Some(&held));
+            hunt.foretell(&others, Some(&held), work)?;
         }
+        work.comes_to("Looking at everything that can be measured")?;
         let asked = Asked {
             model: hunt.model,
             hypotheses: &hunt.hypotheses,

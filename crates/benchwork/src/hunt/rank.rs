@@ -12,6 +12,7 @@ use receiver::suspects::rank::{Ranked, Ranking};
 use super::ask::{Hunt, Weighed, Without, hunt};
 use super::gather::Stands;
 use super::words::{in_words, kind_of, unit_of};
+use crate::long_work::LongWork;
 use crate::trouble::Trouble;
 use crate::view::{
     ConditionsView, HuntedReadingView, NotFollowedView, NoticedSpeaksView, NoticedView, PairView,
@@ -27,8 +28,8 @@ const STANDS_OUT: f64 = 0.2;
 pub(super) const SPEAKS: f64 = 1.0;
 
 /// Tells which part explains the readings.
-pub fn tell_suspects(file: &Path) -> Result<SuspectsView, Trouble> {
-    hunt(file, Without::Nothing, |own| Ok(view(own)))
+pub fn tell_suspects(file: &Path, work: LongWork<'_>) -> Result<SuspectsView, Trouble> {
+    hunt(file, Without::Nothing, work, |own| Ok(view(own)))
 }
 
 fn view(own: &Hunt<'_, '_>) -> SuspectsView {

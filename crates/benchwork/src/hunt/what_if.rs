@@ -12,17 +12,24 @@ use receiver::suspects::hypotheses::{Spread, Suspect};
 
 use super::ask::{Hunt, Without, hunt};
 use super::words::{in_words, kind_of, unit_of};
+use crate::long_work::LongWork;
 use crate::trouble::Trouble;
 use crate::view::{ConditionsView, WhatIfRowView, WhatIfView, six_figures};
 use crate::{FORMAT, PROGRAM_VERSION};
 
 /// Tells which readings would change if this part had this fault; without a fault the likeliest
 /// of such a part.
-pub fn tell_what_if(file: &Path, part: &str, fault: Option<&str>) -> Result<WhatIfView, Trouble> {
-    hunt(file, Without::Settled, |own| {
+pub fn tell_what_if(
+    file: &Path,
+    part: &str,
+    fault: Option<&str>,
+    work: LongWork<'_>,
+) -> Result<WhatIfView, Trouble> {
+    hunt(file, Without::Settled, work, |own| {
+        work.comes_to("Putting the fault into the solved set")?;
         let suspect = own.suspect(part)?;
         let at = hypothesis(own, suspect, fault)?;
-        let under = with_it_in(own, suspect);
+        let under = with_it_in(own, suspect, work)?;
         let hypothesis = &own.hypotheses.list[at];
         let told = own.foretold.get(under);
         let names = own.names.get(under);
@@ -131,7 +138,11 @@ pub fn tell_what_if(file: &Path, part: &str, fault: Option<&str>) -> Result<What
 
 /// The conditions to look at: those of the last reading with the part in circuit, or the present
 /// ones with it put in.
-fn with_it_in(own: &mut Hunt<'_, '_>, suspect: Suspect) -> usize {
+fn with_it_in(
+    own: &mut Hunt<'_, '_>,
+    suspect: Suspect,
+    work: LongWork<'_>,
+) -> Result<usize, Trouble> {
     let is_in = |own: &Hunt<'_, '_>, at: usize| {
         let told = own.foretold.get(at);
         told.is_some_and(|told| !suspect.is_out(own.model, &told.conditions))
@@ -139,23 +150,23 @@ fn with_it_in(own: &mut Hunt<'_, '_>, suspect: Suspect) -> usize {
     let read = own.readings.iter().rev().filter_map(|own| own.seen);
     let mut read = read.map(|seen| seen.conditions);
     if let Some(at) = read.find(|at| is_in(own, *at)) {
-        return at;
+        return Ok(at);
     }
     let present = own.present();
     if is_in(own, present) {
-        return present;
+        return Ok(present);
     }
     let Some(told) = own.foretold.get(present) else {
-        return present;
+        return Ok(present);
     };
     let mut conditions = told.conditions.clone();
     let reference = suspect.reference(own.model);
     conditions.pulled.retain(|name| name != reference);
     conditions.fitted_without.retain(|name| name != reference);
-    own.foretell(std::slice::from_ref(&conditions), None);
+    own.foretell(std::slice::from_ref(&conditions), None, work)?;
     let put_in = own.foretold.iter();
     let mut put_in = put_in.map(|told| told.conditions == conditions);
-    put_in.position(|is| is).unwrap_or(present)
+    Ok(put_in.position(|is| is).unwrap_or(present))
 }
 
 /// The hypothesis asked for; without words the likeliest of the part.

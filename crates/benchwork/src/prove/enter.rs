@@ -13,6 +13,7 @@ use super::tell::{List, list_of, view_of};
 use super::values::answer;
 use crate::bench_words;
 use crate::check_sheet::{catalogue, powered_sheet};
+use crate::long_work::LongWork;
 use crate::picture_tube::typed::Typed;
 use crate::read_sheet_file::read_set_file;
 use crate::restoration::{Entering, OpenBook, open, trouble};
@@ -56,7 +57,7 @@ pub fn record_proof(entering: &Entering<'_>, new: &NewProof) -> Result<ProofReco
     let set = read_set_file(entering.file)?;
     let (sheet, _) = powered_sheet(&set)?;
     let mut open = open(entering)?;
-    let list = list_of(&sheet)?;
+    let list = list_of(&sheet, LongWork::untold())?;
     if let Some(made) = open.made_before {
         open.notices.push(made.notice());
         return answered(entering, open, &sheet, &list, made);
@@ -142,7 +143,7 @@ pub fn sign_proof(
     let set = read_set_file(entering.file)?;
     let (sheet, _) = powered_sheet(&set)?;
     let mut open = open(entering)?;
-    let list = list_of(&sheet)?;
+    let list = list_of(&sheet, LongWork::untold())?;
     if let Some(made) = open.made_before {
         open.notices.push(made.notice());
         return answered(entering, open, &sheet, &list, made);

@@ -14,6 +14,7 @@ use receiver::wiring::SetModel;
 
 use super::gather::{of_item, signature};
 use crate::check_sheet::{catalogue, powered_sheet};
+use crate::long_work::LongWork;
 use crate::read_sheet_file::read_set_file;
 use crate::restoration::trouble;
 use crate::trouble::Trouble;
@@ -28,11 +29,11 @@ pub(super) const WORDS: &str = "Readings against figures, each with its source; 
      They do not say that the set is safe or meets a standard: local codes and licensed practice decide.";
 
 /// Tells the check list of a sheet or restoration as it stands.
-pub fn tell_proof(file: &Path) -> Result<ProofView, Trouble> {
+pub fn tell_proof(file: &Path, work: LongWork<'_>) -> Result<ProofView, Trouble> {
     let set = read_set_file(file)?;
     let (sheet, notices) = powered_sheet(&set)?;
     if !set.is_of_a_restoration() {
-        return view_of(file, None, &sheet, &list_of(&sheet)?, &[], notices);
+        return view_of(file, None, &sheet, &list_of(&sheet, work)?, &[], notices);
     }
     let in_file = |error| trouble(file, error);
     let book = Logbook::look(file).map_err(in_file)?;
@@ -42,14 +43,15 @@ pub fn tell_proof(file: &Path) -> Result<ProofView, Trouble> {
         file,
         Some(name),
         &sheet,
-        &list_of(&sheet)?,
+        &list_of(&sheet, work)?,
         &entries,
         notices,
     )
 }
 
 /// The list of a set with what was solved for it.
-pub(super) fn list_of(sheet: &Sheet) -> Result<List, Trouble> {
+pub(super) fn list_of(sheet: &Sheet, work: LongWork<'_>) -> Result<List, Trouble> {
+    work.comes_to("Solving the set for the figures of its list")?;
     let model = SetModel::new(sheet, catalogue()?);
     let figures = proof_figures(&Predictor::new(&model));
     Ok(List {

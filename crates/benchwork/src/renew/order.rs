@@ -18,6 +18,7 @@ use super::prices::{Prices, SILICON};
 use super::set::{SetAsked, with_set};
 use crate::asked_of_receiver::sorted;
 use crate::check_sheet::catalogue;
+use crate::long_work::LongWork;
 use crate::read_own_file::{or_kept, together};
 use crate::trouble::Trouble;
 use crate::view::{NoticeView, OrderLineView, OrderView, six_figures};
@@ -83,7 +84,7 @@ struct Wanted {
 }
 
 /// The order list of the set in a sheet or a restoration.
-pub fn order_list(file: &Path, ask: &OrderAsk) -> Result<OrderOut, Trouble> {
+pub fn order_list(file: &Path, ask: &OrderAsk, work: LongWork<'_>) -> Result<OrderOut, Trouble> {
     if !(0.0..=400.0).contains(&ask.spares_percent) {
         return Err(Trouble::input(
             format!(
@@ -95,7 +96,7 @@ pub fn order_list(file: &Path, ask: &OrderAsk) -> Result<OrderOut, Trouble> {
     }
     let mut troubles = Vec::new();
     let prices = or_kept(Prices::read(ask.prices.as_deref()), &mut troubles);
-    let told = with_set(file, |set| {
+    let told = with_set(file, work, |set| {
         let mut troubles = std::mem::take(&mut troubles).into_iter();
         if let Some(trouble) = troubles.next() {
             return Err(trouble);
@@ -104,7 +105,7 @@ pub fn order_list(file: &Path, ask: &OrderAsk) -> Result<OrderOut, Trouble> {
         if !faults.is_empty() {
             return Err(Trouble::Input { faults });
         }
-        let plan = planned(set, &[])?;
+        let plan = planned(set, &[], work)?;
         let lines = order_lines(set, &plan, ask, &prices)?;
         let priced = lines.iter().filter_map(|own| {
             let pieces = f64::from(own.count + own.spares);

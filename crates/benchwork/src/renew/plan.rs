@@ -15,6 +15,7 @@ use receiver::renew::verdict::{Evidence, Verdict};
 use super::kept::changed_since;
 use super::set::{SetAsked, with_set};
 use crate::asked_of_receiver::sorted;
+use crate::long_work::LongWork;
 use crate::trouble::Trouble;
 use crate::view::{
     FirstFilterView, RenewalPlanView, RenewalView, RightPartView, SetNeedView, six_figures,
@@ -29,9 +30,13 @@ pub struct RenewAsk {
 }
 
 /// Tells the replacement plan of the set in a sheet or a restoration.
-pub fn tell_renewal(file: &Path, ask: &RenewAsk) -> Result<RenewalPlanView, Trouble> {
-    with_set(file, |set| {
-        let plan = planned(set, &ask.parts)?;
+pub fn tell_renewal(
+    file: &Path,
+    ask: &RenewAsk,
+    work: LongWork<'_>,
+) -> Result<RenewalPlanView, Trouble> {
+    with_set(file, work, |set| {
+        let plan = planned(set, &ask.parts, work)?;
         let mut renewals: Vec<RenewalView> = plan.renewals.iter().map(renewal_view).collect();
         let mut notices = set.notices.clone();
         if let Some(entries) = set.entries {
@@ -85,7 +90,11 @@ pub fn tell_renewal(file: &Path, ask: &RenewAsk) -> Result<RenewalPlanView, Trou
 }
 
 /// The plan of a set; these parts have their right part whatever the verdict.
-pub(crate) fn planned(set: &SetAsked<'_, '_>, also: &[String]) -> Result<RenewalPlan, Trouble> {
+pub(crate) fn planned(
+    set: &SetAsked<'_, '_>,
+    also: &[String],
+    work: LongWork<'_>,
+) -> Result<RenewalPlan, Trouble> {
     let model = set.model;
     let mut unknown = Vec::new();
     let mut positions = Vec::new();
@@ -107,6 +116,7 @@ pub(crate) fn planned(set: &SetAsked<'_, '_>, also: &[String]) -> Result<Renewal
     if !unknown.is_empty() {
         return Err(Trouble::Input { faults: unknown });
     }
+    work.comes_to("Judging each part by what the set asks of it")?;
     let today = todays_parts().map_err(|faults| {
         let all: Vec<String> = faults.iter().map(ToString::to_string).collect();
         Trouble::ours(all.join("; "))

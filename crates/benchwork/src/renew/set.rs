@@ -11,6 +11,7 @@ use receiver::wiring::SetModel;
 
 use crate::check_sheet::{catalogue, powered_sheet};
 use crate::hunt::{Without, hunt, is_noticed};
+use crate::long_work::LongWork;
 use crate::re_form::{formed_volts, state_of};
 use crate::read_sheet_file::read_set_file;
 use crate::trouble::Trouble;
@@ -37,11 +38,12 @@ pub(crate) struct SetAsked<'a, 's> {
 /// Asks something of the set in a file.
 pub(crate) fn with_set<T>(
     path: &Path,
+    work: LongWork<'_>,
     ask: impl FnOnce(&SetAsked<'_, '_>) -> Result<T, Trouble>,
 ) -> Result<T, Trouble> {
     let file = read_set_file(path)?;
     if file.is_of_a_restoration() {
-        return hunt(path, Without::Nothing, |hunt| {
+        return hunt(path, Without::Nothing, work, |hunt| {
             let weights = if hunt.knows_nothing() {
                 Vec::new()
             } else {

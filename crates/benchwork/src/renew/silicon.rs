@@ -13,6 +13,7 @@ use receiver::renew::silicon::{SiliconPlan, line_of_today, silicon_plans};
 use super::set::with_set;
 use crate::asked_of_receiver::sorted;
 use crate::check_sheet::catalogue;
+use crate::long_work::LongWork;
 use crate::trouble::Trouble;
 use crate::view::{
     ExceededView, RectifierResistorView, RunView, SeleniumGroupView, SiliconView, TubeAgainstView,
@@ -25,7 +26,11 @@ const LINES: (f64, f64) = (80.0, 280.0);
 
 /// Tells what becomes of selenium at this line, or at that of today; of rectifier tubes what silicon in their place
 /// would do.
-pub fn tell_silicon(file: &Path, line_volts: Option<f64>) -> Result<SiliconView, Trouble> {
+pub fn tell_silicon(
+    file: &Path,
+    line_volts: Option<f64>,
+    work: LongWork<'_>,
+) -> Result<SiliconView, Trouble> {
     if let Some(line) = line_volts
         && !(LINES.0..=LINES.1).contains(&line)
     {
@@ -34,7 +39,7 @@ pub fn tell_silicon(file: &Path, line_volts: Option<f64>) -> Result<SiliconView,
             "give what a meter shows at the outlet",
         ));
     }
-    with_set(file, |set| {
+    with_set(file, work, |set| {
         let model = set.model;
         let catalogue = catalogue()?;
         let measured = model.sheet.bench.as_ref().and_then(|own| own.line_volts);
@@ -46,6 +51,7 @@ pub fn tell_silicon(file: &Path, line_volts: Option<f64>) -> Result<SiliconView,
                 "usual today (common practice); measure yours and give it with --line",
             ),
         };
+        work.comes_to("Solving the supply with silicon in it")?;
         let predictor = Predictor::new(model);
         let groups = silicon_plans(&predictor, catalogue, line).map_err(sorted)?;
         let tubes = tubes_against_silicon(&predictor, catalogue).map_err(sorted)?;

@@ -6,6 +6,7 @@
 use logbook::Fitted;
 
 use super::plan::{RenewAsk, tell_renewal};
+use crate::long_work::LongWork;
 use crate::record::record_fitted;
 use crate::restoration::Entering;
 use crate::sent_once::told_before;
@@ -26,7 +27,7 @@ pub fn tick_off(
     let ask = RenewAsk {
         parts: vec![part.to_owned()],
     };
-    let plan = tell_renewal(entering.file, &ask)?;
+    let plan = tell_renewal(entering.file, &ask, LongWork::untold())?;
     let Some(own) = plan.renewals.first() else {
         return Err(Trouble::input(
             format!("{part} has no place in the plan"),

@@ -175,6 +175,13 @@ impl From<&Trouble> for TroubleView {
                 overtaken_by: Some(*by),
                 ..faults_view(vec![FaultView::of_input(text.clone(), hint)], &[])
             }),
+            Trouble::Left => faults_only(
+                vec![FaultView::of_input(
+                    crate::trouble::LEFT.to_owned(),
+                    crate::trouble::ASK_AGAIN,
+                )],
+                &[],
+            ),
             Trouble::NotSettled { conditions, error } => {
                 error_only(conditions.clone(), error.clone())
             }

@@ -48,7 +48,7 @@ async fn map_of(
     let asked = asked.into_iter().filter(|(name, _)| name == "at");
     let named: Vec<String> = asked.map(|(_, at)| at).take(MOST_NAMED).collect();
     let question = pieces::map_question(&named);
-    later::answer(&bench, &question, move |bench| {
+    later::answer(&bench, &question, move |bench, _| {
         let named: Vec<_> = named.into_iter().map(|name| (name, None)).collect();
         Ok(pieces::on_the_chassis(bench, &named))
     })

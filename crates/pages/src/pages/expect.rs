@@ -99,7 +99,7 @@ async fn told(
     let asked = Sent::of(asked);
     let question = address("/later/expect", &asked, &FIELDS);
     let own = question.clone();
-    later::answer(&bench, &question, move |bench| {
+    later::answer(&bench, &question, move |bench, _| {
         let conditions = conditions(&TypedConditions {
             line: asked.text("line"),
             lamp: asked.text("lamp"),
@@ -148,7 +148,7 @@ async fn told_ohms(
     let asked = Sent::of(asked);
     let question = address("/later/ohms", &asked, &OHMS);
     let own = question.clone();
-    later::answer(&bench, &question, move |bench| {
+    later::answer(&bench, &question, move |bench, _| {
         let file = read_set_file(bench.file())?;
         let to = asked.some("to");
         let view = cold_ohms(&file, to.as_deref(), &asked.list("pulled"))?;

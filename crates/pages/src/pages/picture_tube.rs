@@ -89,7 +89,7 @@ fn judge(bench: &Bench) -> Result<PictureView, Trouble> {
 }
 
 async fn judged(State(bench): State<Arc<Bench>>) -> Response {
-    later::answer(&bench, "/later/picture", |bench| {
+    later::answer(&bench, "/later/picture", |bench, _| {
         Ok(show::verdict(&judge(bench)?))
     })
     .await

@@ -50,8 +50,8 @@ async fn prove(
 }
 
 async fn told(State(bench): State<Arc<Bench>>) -> Markup {
-    later::answer(&bench, "/later/prove", |bench| {
-        Ok(list::list(&tell_proof(bench.file())?))
+    later::answer(&bench, "/later/prove", |bench, work| {
+        Ok(list::list(&tell_proof(bench.file(), work)?))
     })
     .await
 }
@@ -136,8 +136,8 @@ async fn told_one(
     Query(asked): Query<Vec<(String, String)>>,
 ) -> Markup {
     let point = Sent::of(asked).owned("point");
-    later::answer(&bench, &question(&key, &point), move |bench| {
-        let view = tell_proof(bench.file())?;
+    later::answer(&bench, &question(&key, &point), move |bench, work| {
+        let view = tell_proof(bench.file(), work)?;
         item::item(bench, &view, &key, &point)
     })
     .await

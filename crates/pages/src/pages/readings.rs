@@ -144,9 +144,11 @@ async fn tube(
 async fn base(State(bench): State<Arc<Bench>>, Path(tube): Path<String>) -> Response {
     let question = format!("/later/base/{}", in_address(&tube));
     let stands = stands(&bench).await;
-    later::answer_in(&bench, &question, &stands, move |bench| drawn(bench, &tube))
-        .await
-        .into_response()
+    later::answer_in(&bench, &question, &stands, move |bench, _| {
+        drawn(bench, &tube)
+    })
+    .await
+    .into_response()
 }
 
 fn drawn(bench: &Bench, reference: &str) -> Result<Markup, Trouble> {
@@ -273,7 +275,7 @@ async fn healthy(
     let (place, what) = (asked.owned("place"), asked.owned("what"));
     let question = format!("/later/healthy?place={}&what={what}", in_address(&place));
     let stands = stands(&bench).await;
-    let answer = later::answer_in(&bench, &question, &stands, move |bench| {
+    let answer = later::answer_in(&bench, &question, &stands, move |bench, _| {
         let stand = Stand::of(bench)?;
         if stand.plug_out && what != "ohms" {
             return Ok(

@@ -56,8 +56,8 @@ async fn renew(
 }
 
 async fn told(State(bench): State<Arc<Bench>>) -> Markup {
-    later::answer(&bench, "/later/renew", |bench| {
-        let answer = plan::plan(&tell_renewal(bench.file(), &RenewAsk::default())?);
+    later::answer(&bench, "/later/renew", |bench, work| {
+        let answer = plan::plan(&tell_renewal(bench.file(), &RenewAsk::default(), work)?);
         Ok(keepable(bench, "/later/renew", "what to replace", &answer))
     })
     .await
@@ -94,9 +94,9 @@ fn page(bench: &Bench, part: &str, refused: Option<&Trouble>, typed: &Sent) -> M
 
 async fn told_one(State(bench): State<Arc<Bench>>, Path(part): Path<String>) -> Markup {
     let question = format!("/later/renew/{}", in_address(&part));
-    later::answer(&bench, &question, move |bench| {
+    later::answer(&bench, &question, move |bench, work| {
         let ask = RenewAsk { parts: vec![part] };
-        let view = tell_renewal(bench.file(), &ask)?;
+        let view = tell_renewal(bench.file(), &ask, work)?;
         let own: Vec<_> = view
             .renewals
             .iter()

@@ -92,7 +92,7 @@ async fn told(
     let asked = Sent::of(asked);
     let question = format!("/later/report{}", address(&asked));
     let key = question.clone();
-    later::answer(&bench, &question, move |bench| {
+    later::answer(&bench, &question, move |bench, _| {
         let made = made_report(bench, asked.text("by"), sheet(&asked), &|done, of| {
             let words = format!("Photographs: {done} of {of}");
             bench.live.tell(Told::Progress(key.clone(), words));

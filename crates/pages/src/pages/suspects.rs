@@ -71,8 +71,8 @@ async fn suspects(
 }
 
 async fn told(State(bench): State<Arc<Bench>>) -> Markup {
-    later::answer(&bench, "/later/suspects", |bench| {
-        let answer = ranking::ranking(bench, &tell_suspects(bench.file())?);
+    later::answer(&bench, "/later/suspects", |bench, work| {
+        let answer = ranking::ranking(bench, &tell_suspects(bench.file(), work)?);
         Ok(keepable(bench, "/later/suspects", "suspects", &answer))
     })
     .await

@@ -20,7 +20,6 @@ use super::plain::{self, cautions, folded, listed, table};
 use crate::bench::Bench;
 use crate::entry::shown;
 use crate::later;
-use crate::live::Told;
 use crate::pieces::{notices, picture};
 
 const QUESTION: &str = "/later/wake";
@@ -46,16 +45,13 @@ async fn wake(State(bench): State<Arc<Bench>>) -> Response {
 }
 
 async fn told(State(bench): State<Arc<Bench>>) -> Markup {
-    later::answer(&bench, QUESTION, |bench| {
-        let progress = |words: &str| {
-            let told = Told::Progress(QUESTION.to_owned(), words.to_owned());
-            bench.live.tell(told);
-        };
+    later::answer(&bench, QUESTION, |bench, work| {
         let file = read_set_file(bench.file())?;
         let plan = plan_first_power_up(&file, &mut |step| {
-            progress(&format!("Step {} stands: {}", step.step, step.title));
+            // A plan is made in one go.
+            let _ = work.comes_to(&format!("Step {} stands: {}", step.step, step.title));
         })?;
-        progress("B+ while the set warms up, and over the line");
+        work.comes_to("B+ while the set warms up, and over the line")?;
         let conditions = plan.conditions_of(None)?;
         let drawn = |svg: Result<String, String>, words: &str| {
             let svg = svg.map_err(|because| Trouble::input(because, "look at the plan in words"));

@@ -45,6 +45,7 @@ pub fn trouble(trouble: &Trouble) -> Markup {
             said("No settled state was found", &error.text, &error.hint)
         }
         Trouble::Overtaken { text, hint, .. } => said("Changed meanwhile", text, hint),
+        Trouble::Left => said("Given up", &trouble.to_string(), "Ask once more."),
         Trouble::Ours { text, hint } => said("A fault of this program", text, hint),
     }
 }

@@ -16,7 +16,6 @@ use maud::{Markup, html};
 use crate::bench::Bench;
 use crate::entry::shown;
 use crate::later;
-use crate::live::Told;
 use crate::pages::kept_answer::keepable;
 use crate::pages::plain::{self, folded, table};
 use crate::pieces::{notices, picture};
@@ -39,18 +38,18 @@ async fn chart(State(bench): State<Arc<Bench>>) -> Response {
 }
 
 async fn told(State(bench): State<Arc<Bench>>) -> Markup {
-    later::answer(&bench, QUESTION, |bench| {
+    later::answer(&bench, QUESTION, |bench, work| {
         let file = read_set_as_taken_in(bench.file())?;
-        let mut last = -1;
+        let (mut last, mut is_waited_for) = (-1, true);
         let view = lay_chart(&file, &mut |share| {
             // Each whole percent is told once.
             let percent = (100.0 * share) as i32;
             if percent > last {
                 last = percent;
                 let words = format!("Looking for slips of the pen: {percent} %");
-                bench.live.tell(Told::Progress(QUESTION.to_owned(), words));
+                is_waited_for = work.comes_to(&words).is_ok();
             }
-            true
+            is_waited_for
         })?;
         Ok(keepable(bench, QUESTION, "the maker's chart", &all(&view)))
     })

@@ -12,7 +12,7 @@ use axum::response::{IntoResponse, Response};
 use axum::routing::{get, post};
 use benchwork::renewal_words::together;
 use benchwork::view::{OrderLineView, OrderView};
-use benchwork::{OrderAsk, Trouble, order_list};
+use benchwork::{LongWork, OrderAsk, Trouble, order_list};
 use maud::{Markup, html};
 
 use crate::bench::Bench;
@@ -88,8 +88,8 @@ async fn told(
 ) -> Markup {
     let asked = Sent::of(asked);
     let question = format!("/later/order{}", address(&asked));
-    later::answer(&bench, &question, move |bench| {
-        let out = order_list(bench.file(), &ask(bench, &asked)?)?;
+    later::answer(&bench, &question, move |bench, work| {
+        let out = order_list(bench.file(), &ask(bench, &asked)?, work)?;
         Ok(list(bench, &out.view))
     })
     .await
@@ -162,7 +162,7 @@ async fn csv(
     let own = Arc::clone(&bench);
     let made = tokio::task::spawn_blocking(move || {
         let ask = ask(&own, &asked)?;
-        order_list(own.file(), &ask)
+        order_list(own.file(), &ask, LongWork::untold())
     });
     match made.await {
         Ok(Ok(out)) => (

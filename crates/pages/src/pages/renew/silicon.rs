@@ -60,9 +60,9 @@ async fn told(
 ) -> Markup {
     let asked = Sent::of(asked);
     let question = question(&asked);
-    later::answer(&bench, &question, move |bench| {
+    later::answer(&bench, &question, move |bench, work| {
         let line = asked.number("line", "Line volts")?;
-        Ok(all(&tell_silicon(bench.file(), line)?))
+        Ok(all(&tell_silicon(bench.file(), line, work)?))
     })
     .await
 }

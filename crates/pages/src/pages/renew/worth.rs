@@ -34,12 +34,12 @@ async fn worth(State(bench): State<Arc<Bench>>) -> Response {
 }
 
 async fn told(State(bench): State<Arc<Bench>>) -> Markup {
-    later::answer(&bench, "/later/worth", |bench| {
+    later::answer(&bench, "/later/worth", |bench, work| {
         let ask = WorthAsk {
             figures: bench.tables().figures.clone(),
             prices: bench.tables().prices.clone(),
         };
-        Ok(all(&tell_worth(bench.file(), &ask)?))
+        Ok(all(&tell_worth(bench.file(), &ask, work)?))
     })
     .await
 }

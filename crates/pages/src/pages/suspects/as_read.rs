@@ -47,8 +47,8 @@ async fn as_read(State(bench): State<Arc<Bench>>) -> Response {
 }
 
 async fn told(State(bench): State<Arc<Bench>>) -> Markup {
-    later::answer(&bench, QUESTION, |bench| {
-        let answer = weights(&tell_as_read(bench.file())?);
+    later::answer(&bench, QUESTION, |bench, work| {
+        let answer = weights(&tell_as_read(bench.file(), work)?);
         Ok(keepable(
             bench,
             QUESTION,

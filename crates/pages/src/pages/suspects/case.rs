@@ -75,8 +75,8 @@ async fn enter(State(bench): State<Arc<Bench>>, Path(part): Path<String>, sent: 
 async fn told(State(bench): State<Arc<Bench>>, Path(part): Path<String>) -> Markup {
     let question = format!("/later/suspects/{}", in_address(&part));
     let own = question.clone();
-    later::answer(&bench, &question, move |bench| {
-        let view = explain_suspect(bench.file(), &part)?;
+    later::answer(&bench, &question, move |bench, work| {
+        let view = explain_suspect(bench.file(), &part, work)?;
         let answer = explained(&view);
         let answer = keepable(bench, &own, &format!("the case of {}", view.part), &answer);
         Ok(html! { (on_the_chassis(bench, &[(view.part.clone(), None)])) (answer) })
@@ -171,8 +171,8 @@ async fn what_if(
         ),
         None => format!("/later/what-if/{}", in_address(&part)),
     };
-    later::answer(&bench, &question, move |bench| {
-        let view = tell_what_if(bench.file(), &part, fault.as_deref())?;
+    later::answer(&bench, &question, move |bench, work| {
+        let view = tell_what_if(bench.file(), &part, fault.as_deref(), work)?;
         Ok(changed(&view))
     })
     .await

@@ -75,10 +75,15 @@ async fn told(
         true => "/later/next?elsewhere=yes",
         false => "/later/next",
     };
-    later::answer(&bench, question, move |bench| {
+    later::answer(&bench, question, move |bench, work| {
         let answer = offers(
             bench,
-            &tell_next(bench.file(), bench.tables().efforts.as_deref(), is_far)?,
+            &tell_next(
+                bench.file(),
+                bench.tables().efforts.as_deref(),
+                is_far,
+                work,
+            )?,
         );
         Ok(keepable(bench, question, "what to measure next", &answer))
     })
