@@ -1,4 +1,4 @@
-//! Keys of one table of a sheet changed: of `[bench]`, or of a row of heaters.
+//! Keys of one table of a sheet changed: of `[bench]`, or of a row of heaters, between braces or under `[[heaters]]`.
 //!
 //! Values as the sheet writes them; places in bytes of the text as given. A list keeps the elements that stay, with
 //! what the restorer wrote beside them; a key or `[bench]` itself that is not there is begun; nothing else changes.
@@ -6,12 +6,13 @@
 
 use std::ops::Range;
 
-use toml_edit::{Document, Item, TableLike, Value};
+use toml_edit::{ArrayOfTables, Document, Item, TableLike, Value};
 
 use super::change_state::{Edit, key_text, without_line};
 use super::outline::{EditError, SheetList, faults_of};
 use super::remove_rows::without_element;
 use super::state_outline::body_of;
+use super::table_rows::end_of_row;
 
 /// A table of which keys are changed.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -142,7 +143,11 @@ fn with_table<T>(
                 row,
                 column: 0,
             };
-            let rows = document.get("heaters").and_then(Item::as_array);
+            let heaters = document.get("heaters");
+            if let Some(tables) = heaters.and_then(Item::as_array_of_tables) {
+                return work(&edit, Some(tables.get(row).ok_or(no_such)?));
+            }
+            let rows = heaters.and_then(Item::as_array);
             let own = rows.and_then(|rows| rows.get(row)).ok_or(no_such)?;
             work(&edit, Some(own.as_inline_table().ok_or_else(wrong)?))
         }
@@ -192,11 +197,16 @@ fn with_key(text: &str, table: SheetTable, change: &KeyChange) -> Result<String,
 fn is_inline(edit: &Edit<'_>, table: SheetTable) -> Result<bool, EditError> {
     let document = Document::parse(body_of(edit.text)).map_err(|_| EditError::WouldNotRead)?;
     Ok(match table {
-        SheetTable::Heaters(_) => true,
+        SheetTable::Heaters(_) => tables_of(&document).is_none(),
         SheetTable::Bench => document
             .get("bench")
             .is_some_and(|item| item.as_inline_table().is_some()),
     })
+}
+
+/// The rows of heaters, where each is a table of its own.
+fn tables_of<'d>(document: &'d Document<&str>) -> Option<&'d ArrayOfTables> {
+    document.get("heaters").and_then(Item::as_array_of_tables)
 }
 
 fn added(
@@ -208,6 +218,13 @@ fn added(
     let document = Document::parse(body_of(edit.text)).map_err(|_| EditError::WouldNotRead)?;
     match (table, document.get("bench")) {
         (SheetTable::Bench, Some(item)) => edit.add_keys(item, &[entry]),
+        (SheetTable::Heaters(row), _) if tables_of(&document).is_some() => {
+            let own = tables_of(&document).and_then(|tables| tables.get(row));
+            match own.and_then(end_of_row) {
+                Some(end) => Ok(edit.new_lines(end + edit.shift, &[entry])),
+                None => Err(EditError::WouldNotRead),
+            }
+        }
         _ => {
             // A row of heaters is a table between braces; its last value ends before the closing one.
             let ends = found.iter().filter_map(|(_, item)| edit.span(item.span()));

@@ -306,7 +306,7 @@ impl Edit<'_> {
     }
 
     /// Lines behind the one that holds this byte.
-    fn new_lines(&self, at: usize, lines: &[String]) -> String {
+    pub(super) fn new_lines(&self, at: usize, lines: &[String]) -> String {
         let end = end_of_line(self.text, at);
         let line_end = line_end_of(self.text);
         let line = lines.join(line_end);

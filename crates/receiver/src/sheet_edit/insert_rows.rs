@@ -8,6 +8,7 @@
 use super::alignment::columns_for;
 use super::outline::{EditError, OutlineList, SheetList, SheetOutline, end_of_line};
 use super::row_text::NewRow;
+use super::table_rows::{behind_last, table_lines};
 
 /// Rows that belong together, with the comment that stands above them.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
@@ -47,8 +48,17 @@ pub fn insert_rows(text: &str, group: &RowGroup) -> Result<Inserted, EditError> 
         if rows.is_empty() {
             continue;
         }
-        let columns = columns_for(text, outline.rows(list), &rows);
         let heading = comment(&group.heading);
+        if let Some(known) = outline.list(list).filter(|known| known.has_tables) {
+            let tables: Vec<Vec<String>> = rows.iter().map(|row| table_lines(row)).collect();
+            if let Some((at, text)) = behind_last(text, known, heading.as_ref(), &tables) {
+                insertions.push(Insertion { at, text });
+            }
+            let own = heading.into_iter().chain(tables.into_iter().flatten());
+            lines.extend(own.map(|line| (list, line)));
+            continue;
+        }
+        let columns = columns_for(text, outline.rows(list), &rows);
         let rows = rows.iter().map(|row| format!("{},", row.written(&columns)));
         let own: Vec<String> = heading.into_iter().chain(rows).collect();
         match outline.list(list) {

@@ -23,6 +23,7 @@ mod outline;
 mod remove_rows;
 mod row_text;
 mod state_outline;
+mod table_rows;
 
 pub use change_cells::{CellChange, change_cells};
 pub use change_keys::{KeyChange, KeyValue, SheetTable, TableKey, change_keys, keys_of};

@@ -9,6 +9,7 @@ use std::ops::Range;
 
 use toml_edit::{Document, Item, Value};
 
+use super::table_rows::rows_of;
 use crate::sheet::Fault;
 
 /// The lists of rows that a sheet has.
@@ -20,7 +21,7 @@ pub enum SheetList {
     Windings,
     /// `parts`: reference, kind, value, from, to, third place.
     Parts,
-    /// `heaters`: tables, not rows of cells.
+    /// `heaters`: tables, not rows of cells; in one list, or each under a `[[heaters]]` of its own.
     Heaters,
 }
 
@@ -117,6 +118,8 @@ pub(super) struct OutlineList {
     pub(super) list: SheetList,
     pub(super) span: Range<usize>,
     pub(super) rows: Vec<OutlineRow>,
+    /// Whether each row is a table of its own.
+    pub(super) has_tables: bool,
 }
 
 /// A reference in use.
@@ -159,6 +162,19 @@ impl SheetOutline {
             let Some(list) = SheetList::ALL.into_iter().find(|list| list.key() == key) else {
                 continue;
             };
+            if let (SheetList::Heaters, Some(tables)) = (list, item.as_array_of_tables()) {
+                let line_of = |byte| line_starts.partition_point(|start| *start <= byte);
+                let rows = rows_of(tables, mark, line_of);
+                let first = rows.first().map_or(0, |row| row.span.start);
+                let last = rows.last().map_or(0, |row| row.span.end);
+                lists.push(OutlineList {
+                    list,
+                    span: first..last,
+                    rows,
+                    has_tables: true,
+                });
+                continue;
+            }
             let (Some(array), Some(span)) = (item.as_array(), item.span()) else {
                 misshapen = true;
                 continue;
@@ -185,6 +201,7 @@ impl SheetOutline {
                 list,
                 span: shifted(span),
                 rows,
+                has_tables: false,
             });
         }
         if misshapen {

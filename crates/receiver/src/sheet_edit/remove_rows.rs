@@ -7,6 +7,7 @@
 use std::ops::Range;
 
 use super::outline::{EditError, SheetList, SheetOutline, end_of_line};
+use super::table_rows::without_table;
 
 /// The text without these rows of a list, counted from 0.
 ///
@@ -18,6 +19,7 @@ pub fn remove_rows(text: &str, list: SheetList, rows: &[usize]) -> Result<String
     let mut rows = rows.to_vec();
     rows.sort_unstable();
     rows.dedup();
+    let has_tables = outline.list(list).is_some_and(|list| list.has_tables);
     let mut out = text.to_string();
     // From the end, so that what stands before keeps its place.
     for row in rows.iter().rev() {
@@ -28,7 +30,10 @@ pub fn remove_rows(text: &str, list: SheetList, rows: &[usize]) -> Result<String
             column: 0,
         };
         let span = known.get(*row).ok_or(no_such)?.span.clone();
-        out = without_element(&out, span);
+        out = match has_tables {
+            true => without_table(&out, list, *row)?,
+            false => without_element(&out, span),
+        };
     }
     let left = SheetOutline::of(&out).map_err(|_| EditError::WouldNotRead)?;
     if left.rows(list).len() + rows.len() != outline.rows(list).len() {

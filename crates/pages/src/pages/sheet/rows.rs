@@ -267,7 +267,7 @@ fn list(own: &Shown, bench: &Bench, rows: &[SheetRow], made: Option<u64>) -> Mar
             ul .rows {
                 @for row in rows {
                     li { a .row href={ (own.at) "?row=" (row.row) } {
-                        b { (key(own, &row.cells)) }
+                        b { (called(own, &row.cells)) }
                         span { (behind(own, &row.cells)) }
                         @let said = said_of(&row.state);
                         @if !said.is_empty() { span { (said) } }
@@ -276,6 +276,14 @@ fn list(own: &Shown, bench: &Bench, rows: &[SheetRow], made: Option<u64>) -> Mar
             }
         }
         p { a .button.wide href="/sheet" { "The whole sheet" } }
+    }
+}
+
+/// What a row is called; heaters from where to where.
+fn called(own: &Shown, cells: &[String]) -> String {
+    match (own.list, cells) {
+        (SheetList::Heaters, [from, to, ..]) => format!("{} to {}", from.trim(), to.trim()),
+        _ => key(own, cells),
     }
 }
 
@@ -325,7 +333,7 @@ fn form(
         @match row {
             Some(row) => {
                 p .count { "Line " (row.line) " of the sheet" }
-                h2 .step { (key(own, &row.cells)) }
+                h2 .step { (called(own, &row.cells)) }
             },
             None => { h2 .step { "A new " (word) } },
         }
