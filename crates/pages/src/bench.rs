@@ -62,6 +62,8 @@ pub struct Bench {
     begun: OnceLock<Begun>,
     /// The mark of the pages until then.
     beginning: String,
+    /// The form by which the file was made of what was written out.
+    taken_back: Mutex<Option<String>>,
     /// The last entries made here, for what was said with each.
     made: Mutex<VecDeque<Arc<RecordedView>>>,
     /// How the set stands, as it was said on a page.
@@ -91,6 +93,7 @@ impl Bench {
             begun: OnceLock::new(),
             beginning: mark_of(&format!("to begin {}", opening.file.display())),
             story: Mutex::default(),
+            taken_back: Mutex::default(),
             made: Mutex::default(),
             file: opening.file,
             clock: opening.clock,
@@ -122,6 +125,21 @@ impl Bench {
         *lock(&self.story) = Some((last, Arc::new(story)));
         self.begun.get_or_init(|| begun);
         self.live.entered(last);
+        Ok(())
+    }
+
+    /// Makes the file of what was written out, once for a form that comes twice.
+    pub(crate) fn take_back(
+        &self,
+        once: Option<&str>,
+        work: impl FnOnce(&Path) -> Result<(), Trouble>,
+    ) -> Result<(), Trouble> {
+        let mut made = lock(&self.taken_back);
+        if once.is_some() && made.as_deref() == once {
+            return Ok(());
+        }
+        work(&self.file)?;
+        *made = once.map(str::to_owned);
         Ok(())
     }
 

@@ -4,7 +4,10 @@ mod asked;
 
 use asked::{Answer, Asked, example, is_in_order, now};
 use axum::http::StatusCode;
-use benchwork::{Entering, present_sheet, read_sheet_file, start_restoration, tell_practice};
+use benchwork::{
+    Decided, Entering, export_restoration, note_decided, present_sheet, read_sheet_file,
+    start_restoration, tell_practice,
+};
 use pages::{Bench, Opening};
 
 const ONCE: (&str, &str) = ("once", "begun-on-the-first-page");
@@ -40,6 +43,7 @@ async fn until_it_is_begun_every_address_leads_to_the_beginning() {
         "/begin?how=text",
         "/begin?how=file",
         "/begin?how=practice",
+        "/begin?how=folder",
         "/devices",
     ] {
         let page = bench.get(at).await;
@@ -290,4 +294,123 @@ async fn a_practice_is_begun_with_the_number_that_was_typed() {
     assert_eq!(told.hidden_faults, 1);
     let page = bench.get("/practice").await;
     assert!(page.text.contains("One fault is hidden"));
+}
+
+/// A restoration of another folder, written out as readable files there.
+fn written_out() -> (tempfile::TempDir, String) {
+    let own = tempfile::tempdir().expect("a folder");
+    let (file, out) = (own.path().join("old.restoration"), own.path().join("out"));
+    let sheet = read_sheet_file(&example("larkfield_12t.toml")).expect("a sheet");
+    let entering = Entering::new(&file, now());
+    start_restoration(&entering, &sheet, Some("Of the attic")).expect("begun");
+    let decided = Decided {
+        what: "keep the knobs".to_owned(),
+        because: "they are whole".to_owned(),
+    };
+    note_decided(&entering, decided).expect("it is noted");
+    export_restoration(&file, &out).expect("written out");
+    let out = out.display().to_string();
+    (own, out)
+}
+
+#[tokio::test]
+async fn what_was_written_out_is_taken_back_once_and_the_pages_go_on() {
+    let bench = Asked::to_begin();
+    let (_old, folder) = written_out();
+    let fields = [ONCE, ("how", "folder"), ("folder", folder.as_str())];
+    for _ in 0..2 {
+        // The second is the same sending again.
+        let made = sends(&bench, &fields, None).await;
+        assert_eq!(
+            (made.status, made.to.as_str()),
+            (StatusCode::SEE_OTHER, "/"),
+            "{}",
+            made.text
+        );
+    }
+    assert_eq!(bench.entries(), 2);
+    assert!(bench.last().contains("keep the knobs"));
+    assert!(bench.get("/").await.text.contains("Of the attic"));
+    let fields = [
+        ("once", "another-form"),
+        ("how", "folder"),
+        ("folder", folder.as_str()),
+    ];
+    let again = sends(&bench, &fields, None).await;
+    assert_eq!(again.status, StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(
+        again.text.contains("Of the attic is begun"),
+        "{}",
+        again.text
+    );
+    assert_eq!(bench.entries(), 2);
+}
+
+#[tokio::test]
+async fn a_folder_that_does_not_fit_together_is_told_at_once_and_nothing_is_written() {
+    let bench = Asked::to_begin();
+    let (_old, folder) = written_out();
+    for (typed, told) in [
+        ("", "no folder is named"),
+        ("out", "`out` is no whole path"),
+        ("/no/such/folder", "no such file"),
+    ] {
+        let refused = sends(&bench, &[("how", "folder"), ("folder", typed)], None).await;
+        assert_eq!(
+            refused.status,
+            StatusCode::UNPROCESSABLE_ENTITY,
+            "`{typed}`"
+        );
+        is_in_order(&refused.text);
+        assert!(refused.text.contains(told), "{told}: {}", refused.text);
+        assert!(
+            refused.text.contains(&format!("value=\"{typed}\"")),
+            "what was typed stays"
+        );
+    }
+    let story = format!("{folder}/story.txt");
+    let text = std::fs::read_to_string(&story).expect("the story");
+    let spoiled = text.replace("kind: ", "kind: un");
+    std::fs::write(&story, spoiled).expect("written");
+    let fields = [("how", "folder"), ("folder", folder.as_str())];
+    let in_the_story = sends(&bench, &fields, None).await;
+    std::fs::write(&story, text).expect("written");
+    let sheets = std::fs::read_dir(format!("{folder}/sheets")).expect("the sheets");
+    for sheet in sheets.flatten() {
+        std::fs::remove_file(sheet.path()).expect("it is lost");
+    }
+    std::fs::write(format!("{folder}/sheets/another.toml"), "sheet = 1").expect("written");
+    let in_the_files = sends(&bench, &fields, None).await;
+    for (refused, all) in [
+        (&in_the_story, ["unsheet taken", "undecided"]),
+        (
+            &in_the_files,
+            ["another.toml", "is not there, or was changed"],
+        ),
+    ] {
+        assert_eq!(refused.status, StatusCode::UNPROCESSABLE_ENTITY);
+        is_in_order(&refused.text);
+        for told in all {
+            assert!(refused.text.contains(told), "{told}: {}", refused.text);
+        }
+    }
+    assert!(!bench.file().exists(), "nothing is half written");
+    let page = bench.get("/begin").await;
+    assert!(!page.text.contains("set.restoration is begun"));
+}
+
+#[tokio::test]
+async fn what_was_written_out_goes_over_no_file_that_somebody_made_meanwhile() {
+    let bench = Asked::to_begin();
+    let (_old, folder) = written_out();
+    std::fs::write(bench.file(), "a letter").expect("written");
+    let refused = sends(&bench, &[("how", "folder"), ("folder", &folder)], None).await;
+    assert_eq!(refused.status, StatusCode::UNPROCESSABLE_ENTITY);
+    assert!(
+        refused.text.contains("Somebody else made"),
+        "{}",
+        refused.text
+    );
+    let kept = std::fs::read(bench.file()).expect("still there");
+    assert_eq!(kept, b"a letter");
 }

@@ -7,9 +7,16 @@ use crate::served::Served;
 
 async fn keeps_the_rules(browser: &Browser) {
     let served = Served::to_begin();
-    let pages: Vec<String> = ["", "?how=empty", "?how=text", "?how=file", "?how=practice"]
-        .map(|how| served.page(&format!("/begin{how}")))
-        .into();
+    let pages: Vec<String> = [
+        "",
+        "?how=empty",
+        "?how=text",
+        "?how=file",
+        "?how=practice",
+        "?how=folder",
+    ]
+    .map(|how| served.page(&format!("/begin{how}")))
+    .into();
     let wrong = broken_rules(browser, &pages).await;
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
 }

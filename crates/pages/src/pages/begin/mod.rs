@@ -1,5 +1,5 @@
-//! A restoration begun on the pages: with a sheet as text or as a file, with the name and the line alone, or as a
-//! practice.
+//! A restoration begun on the pages: with a sheet as text or as a file, with the name and the line alone, as a
+//! practice, or from the readable files that one was written out into.
 //!
 //! Stands in place of every other page until the file is there; nothing is written before its sheet has no fault, and
 //! a file that somebody else made meanwhile is never written over. Fails with every fault in its place, all that was
@@ -7,6 +7,7 @@
 
 mod show;
 
+use std::path::Path;
 use std::sync::Arc;
 
 use axum::Router;
@@ -17,7 +18,7 @@ use axum::response::{IntoResponse, Redirect, Response};
 use axum::routing::{get, post};
 use benchwork::{
     Entering, LARGEST_SHEET_BYTES, PracticeSet, SheetFile, Trouble, begin_practice,
-    sheet_file_sent, smallest_sheet, start_restoration,
+    import_restoration, sheet_file_sent, smallest_sheet, start_restoration,
 };
 
 use crate::bench::Bench;
@@ -125,6 +126,7 @@ fn make(bench: &Bench, sent: &Sent, file: Option<&SentFile>) -> Result<(), Troub
         ..bench.entering()?
     };
     let (sheet, name) = match sent.text("how") {
+        "folder" => return bench.take_back(sent.once(), |own| take_back(own, sent)),
         "practice" => {
             let (number, faults) = practice_numbers(sent)?;
             begin_practice(&entering, show::set_of(sent), number, faults)?;
@@ -145,6 +147,22 @@ fn make(bench: &Bench, sent: &Sent, file: Option<&SentFile>) -> Result<(), Troub
     };
     start_restoration(&entering, &sheet, name.as_deref())?;
     Ok(())
+}
+
+/// Makes the file of what a folder at the laptop holds.
+fn take_back(file: &Path, sent: &Sent) -> Result<(), Trouble> {
+    let folder = Path::new(sent.text("folder"));
+    if !folder.is_absolute() {
+        let read = match sent.text("folder") {
+            "" => "no folder is named".to_owned(),
+            typed => format!("`{typed}` is no whole path"),
+        };
+        return Err(Trouble::input(
+            read,
+            "type the whole path of the folder at the laptop, from its first sign on",
+        ));
+    }
+    import_restoration(folder, file).map(|_| ())
 }
 
 fn sheet_of(file: Option<&SentFile>) -> Result<SheetFile, Trouble> {

@@ -31,6 +31,11 @@ const WAYS: &[(&str, &str, &str)] = &[
         "A practice",
         "a hidden fault in an example set, to be looked for",
     ),
+    (
+        "folder",
+        "From readable files that were written out",
+        "a folder at the laptop, with every entry, sheet and photograph",
+    ),
 ];
 
 /// The page; `how` is the way that was chosen, `typed` what was refused.
@@ -42,6 +47,7 @@ pub fn page(bench: &Bench, how: &str, refused: Option<&Trouble>, typed: &Sent) -
             ("text", _) | ("file", Some(Trouble::Sheet { .. })) => { (said_of_text(refused, typed)) (as_text(bench, typed)) },
             ("file", _) => { (plain::refused(refused)) (as_file(bench, typed)) },
             ("practice", _) => { (plain::refused(refused)) (practice(bench, typed)) },
+            ("folder", _) => { (plain::refused(refused)) (folder(bench, typed)) },
             _ => { (plain::refused(refused)) (ways(bench)) },
         }
     };
@@ -165,6 +171,16 @@ fn as_file(bench: &Bench, typed: &Sent) -> Markup {
         (send("Begin with it"))
     };
     form(bench, "file", &fields)
+}
+
+fn folder(bench: &Bench, typed: &Sent) -> Markup {
+    let fields = html! {
+        h2 { "Readable files" }
+        p { "The folder that \"Keeping\" wrote out. It is read whole before anything is begun, and stays as it is." }
+        (text("folder", "The folder at the laptop, whole path", typed.text("folder"), ""))
+        (send("Begin from it"))
+    };
+    form(bench, "folder", &fields)
 }
 
 fn practice(bench: &Bench, typed: &Sent) -> Markup {
