@@ -45,7 +45,15 @@ pub fn list_parts(sheet: &SheetFile, semicolons: bool) -> Result<PartsOut, Troub
     })
 }
 
-/// Writes a list into a new file. One with other letters than ASCII begins with a byte order mark, by which spreadsheets know UTF-8.
+impl PartsOut {
+    /// The list as a file has it. One with other letters than ASCII begins with a byte order mark, by which spreadsheets know UTF-8.
+    pub fn for_a_file(&self) -> String {
+        let mark = if self.csv.is_ascii() { "" } else { "\u{feff}" };
+        format!("{mark}{}", self.csv)
+    }
+}
+
+/// Writes a list into a new file.
 pub fn write_list(parts: &PartsOut, path: &Path) -> Result<(), Trouble> {
     let name = path.display().to_string();
     if path.exists() {
@@ -56,8 +64,7 @@ pub fn write_list(parts: &PartsOut, path: &Path) -> Result<(), Trouble> {
             hint: "take its changes in with --take, or name another file".to_owned(),
         });
     }
-    let mark = if parts.csv.is_ascii() { "" } else { "\u{feff}" };
-    write_file(path, &format!("{mark}{}", parts.csv))
+    write_file(path, &parts.for_a_file())
 }
 
 /// What came of a list, and the sheet it would make.
@@ -73,15 +80,24 @@ impl PartsIn {
     /// Holds the list against the sheet; writes nothing.
     pub fn read(sheet: &Path, list: &Path, remove_missing: bool) -> Result<PartsIn, Trouble> {
         let sheet = read_sheet_file(sheet)?;
+        let list = read_sheet_file(list)?;
+        PartsIn::held(sheet, &list, remove_missing)
+    }
+
+    /// The same with both at hand, such as the sheet of a restoration and a list that came by a browser.
+    pub fn held(
+        sheet: SheetFile,
+        list: &SheetFile,
+        remove_missing: bool,
+    ) -> Result<PartsIn, Trouble> {
         let text = sheet_text(&sheet)?;
-        let file = read_sheet_file(list)?;
         let in_list = |faults: Vec<ListFault>| Trouble::Input {
             faults: faults
                 .into_iter()
-                .map(|fault| fault_view(&file.name, fault))
+                .map(|fault| fault_view(&list.name, fault))
                 .collect(),
         };
-        let typed = read_list(&file.bytes).map_err(in_list)?;
+        let typed = read_list(&list.bytes).map_err(in_list)?;
         let taken =
             take_list(&text, &typed, remove_missing, catalogue()?).map_err(
                 |error| match error {
@@ -99,7 +115,7 @@ impl PartsIn {
             program: PROGRAM_VERSION,
             data: parts::DATA_EDITION,
             sheet: sheet.name.clone(),
-            list: file.name.clone(),
+            list: list.name.clone(),
             written: false,
             changed: Vec::new(),
             added: Vec::new(),
@@ -112,9 +128,19 @@ impl PartsIn {
         Ok(PartsIn { view, sheet, text })
     }
 
+    /// The text that the sheet is to have.
+    pub fn sheet_text(&self) -> &str {
+        &self.text
+    }
+
+    /// Whether the list says something else than the sheet.
+    pub fn changes_anything(&self) -> bool {
+        self.text.as_bytes() != self.sheet.bytes.as_slice()
+    }
+
     /// Writes the sheet, if anything is to change in it.
     pub fn write(&mut self) -> Result<(), Trouble> {
-        if self.text.as_bytes() != self.sheet.bytes.as_slice() {
+        if self.changes_anything() {
             replace_sheet(&self.sheet, &self.text)?;
             self.view.written = true;
         }

@@ -57,6 +57,7 @@ mod plan_first_power_up;
 mod power_up;
 pub mod power_words;
 mod practice;
+mod present_list;
 mod present_sheet;
 mod present_tables;
 pub mod proof_words;
@@ -127,6 +128,7 @@ pub use practice::{
     PracticeSet, begin_practice, give_up, name_part, practice_check, practice_reading,
     practice_signal, tell_practice,
 };
+pub use present_list::{hold_list, take_in_list};
 pub use present_sheet::{
     PresentSheet, RowChange, RowState, SheetList, SheetRow, StateList, change_row,
     columns_of_faults, part_kinds, present_sheet, take_in_over, take_in_stage,

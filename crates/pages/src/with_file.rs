@@ -92,7 +92,7 @@ fn broken_off(error: &MultipartError) -> Response {
             StatusCode::PAYLOAD_TOO_LARGE,
             "That is too large",
             "More came than is read of a form. Nothing was entered.",
-            "Let the camera take it at a smaller size, or cut out what matters.",
+            "Send a smaller file: a list or sheet alone, or a photograph taken at a smaller size.",
         );
     }
     not_whole("The form broke off before its end. Nothing was entered.")

@@ -25,6 +25,11 @@ const PAGES: &[(&str, &[Named])] = &[
             ("/photographs", "Photographs", "taken here, kept whole"),
             ("/chassis", "Chassis", "every tube on a photograph"),
             ("/sheet", "The sheet", "its text, its faults, its rows"),
+            (
+                "/sheet/list",
+                "Parts for a spreadsheet",
+                "a list out, and back in",
+            ),
         ],
     ),
     (

@@ -62,7 +62,7 @@
       const row = document.createElement("div");
       row.className = "trouble";
       const text = document.createElement("p");
-      text.textContent = `Not entered: ${one.said} (${one.fields.filter(([name]) => !["once", "seen", "seconds", "what"].includes(name)).map(([, value]) => value).filter(Boolean).join(", ")})`;
+      text.textContent = `Not entered: ${one.said} (${one.fields.filter(([name]) => !["once", "seen", "seconds", "what", "list"].includes(name)).map(([, value]) => value).filter(Boolean).join(", ")})`;
       const away = document.createElement("button");
       away.type = "button";
       away.textContent = "I have read this";

@@ -70,51 +70,58 @@ return [...document.querySelectorAll("a[href], button, input:not([type=hidden]),
 /// What of the rules these pages break.
 pub async fn broken_rules(browser: &Browser, pages: &[String]) -> Vec<String> {
     let mut wrong = Vec::new();
-    let width = browser.width;
     for at in pages {
         let _ = browser.complaints().await;
         browser.open_page(at).await;
-        browser.script(AXE).await;
-        let broken = browser
+        wrong.extend(broken_here(browser, at).await);
+    }
+    wrong
+}
+
+/// The same of the page that stands open, which is called so.
+pub async fn broken_here(browser: &Browser, at: &str) -> Vec<String> {
+    let mut wrong = Vec::new();
+    let width = browser.width;
+    browser.script(AXE).await;
+    let broken = browser
+        .client
+        .execute_async(
+            "const done = arguments[arguments.length - 1]; axe.run({ resultTypes: ['violations'] }).then((all) => done(all.violations.map((one) => one.id + ': ' + one.help + ' at ' + one.nodes.slice(0, 3).map((node) => node.html).join(' | '))), (error) => done([String(error)]));",
+            Vec::new(),
+        )
+        .await
+        .expect("the rules are asked");
+    for one in broken.as_array().cloned().unwrap_or_default() {
+        wrong.push(format!("{at} at {width}: {one}"));
+    }
+    let said = browser.complaints().await;
+    wrong.extend(
+        said.into_iter()
+            .filter(|_| !at.ends_with("/no-such-page"))
+            .map(|one| format!("{at}: console: {one}")),
+    );
+    let others = browser
+        .script("return performance.getEntriesByType('resource').map((own) => own.name).filter((name) => !name.startsWith(location.origin + '/') && !name.startsWith('data:') && !name.startsWith('blob:'))")
+        .await;
+    if others.as_array().is_some_and(|own| !own.is_empty()) {
+        wrong.push(format!("{at}: asked of another host: {others}"));
+    }
+    let wide = browser
+        .script("return document.documentElement.scrollWidth - innerWidth")
+        .await;
+    if wide.as_f64().is_some_and(|over| over > 1.0) {
+        wrong.push(format!(
+            "{at} at {width}: {wide} pixels wider than the screen"
+        ));
+    }
+    if width < 700 {
+        let small = browser
             .client
-            .execute_async(
-                "const done = arguments[arguments.length - 1]; axe.run({ resultTypes: ['violations'] }).then((all) => done(all.violations.map((one) => one.id + ': ' + one.help + ' at ' + one.nodes.slice(0, 3).map((node) => node.html).join(' | '))), (error) => done([String(error)]));",
-                Vec::new(),
-            )
+            .execute(SMALL, vec![73.0.into()])
             .await
-            .expect("the rules are asked");
-        for one in broken.as_array().cloned().unwrap_or_default() {
-            wrong.push(format!("{at} at {width}: {one}"));
-        }
-        let said = browser.complaints().await;
-        wrong.extend(
-            said.into_iter()
-                .filter(|_| !at.ends_with("/no-such-page"))
-                .map(|one| format!("{at}: console: {one}")),
-        );
-        let others = browser
-            .script("return performance.getEntriesByType('resource').map((own) => own.name).filter((name) => !name.startsWith(location.origin + '/') && !name.startsWith('data:') && !name.startsWith('blob:'))")
-            .await;
-        if others.as_array().is_some_and(|own| !own.is_empty()) {
-            wrong.push(format!("{at}: asked of another host: {others}"));
-        }
-        let wide = browser
-            .script("return document.documentElement.scrollWidth - innerWidth")
-            .await;
-        if wide.as_f64().is_some_and(|over| over > 1.0) {
-            wrong.push(format!(
-                "{at} at {width}: {wide} pixels wider than the screen"
-            ));
-        }
-        if width < 700 {
-            let small = browser
-                .client
-                .execute(SMALL, vec![73.0.into()])
-                .await
-                .expect("targets are measured");
-            for one in small.as_array().cloned().unwrap_or_default() {
-                wrong.push(format!("{at}: a target below 12 mm: {one}"));
-            }
+            .expect("targets are measured");
+        for one in small.as_array().cloned().unwrap_or_default() {
+            wrong.push(format!("{at}: a target below 12 mm: {one}"));
         }
     }
     wrong

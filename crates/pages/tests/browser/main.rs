@@ -17,6 +17,7 @@ mod keyboard;
 mod network;
 #[path = "../asked/one_point.rs"]
 mod one_point;
+mod parts_list;
 mod person;
 mod served;
 mod two_devices;

@@ -1,10 +1,12 @@
-//! The set sheet: its text with every fault in its place, its lists row by row, its stages by their questions.
+//! The set sheet: its text with every fault in its place, its lists row by row, its parts for a
+//! spreadsheet, its stages by their questions.
 //!
 //! A form bears the mark of the version it was made from: where another was taken in since, nothing is written,
 //! both are shown, and the restorer chooses. Texts in bench notation. Fails with the faults of the text in words,
 //! the text still there.
 
 pub mod faults;
+mod list;
 mod own_bench;
 mod rows;
 mod stages;
@@ -24,6 +26,7 @@ pub fn routes() -> Router<Arc<Bench>> {
         .merge(whole::routes())
         .merge(rows::routes())
         .merge(own_bench::routes())
+        .merge(list::routes())
         .merge(stages::routes())
 }
 

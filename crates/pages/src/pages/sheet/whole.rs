@@ -83,6 +83,7 @@ fn row_by_row() -> Markup {
                 li { a .row href="/sheet/tubes" { b { "Tubes" } span { "row by row" } } }
                 li { a .row href="/sheet/windings" { b { "Windings" } span { "row by row" } } }
                 li { a .row href="/sheet/parts" { b { "Parts" } span { "row by row" } } }
+                li { a .row href="/sheet/list" { b { "Parts for a spreadsheet" } span { "a list out, and back in" } } }
                 li { a .row href="/sheet/heaters" { b { "Heaters" } span { "strings and what hangs side by side" } } }
                 li { a .row href="/sheet/bench" { b { "Your bench" } span { "lamps, meters, transformers" } } }
                 li { a .row href="/sheet/stages" { b { "Stages" } span { "whole stages by their questions" } } }
