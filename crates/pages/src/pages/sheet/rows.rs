@@ -334,6 +334,7 @@ fn form(
             Some(row) => {
                 p .count { "Line " (row.line) " of the sheet" }
                 h2 .step { (called(own, &row.cells)) }
+                @if own.list == SheetList::Heaters { p { (behind(own, &row.cells)) } }
             },
             None => { h2 .step { "A new " (word) } },
         }

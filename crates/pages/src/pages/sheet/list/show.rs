@@ -180,14 +180,14 @@ fn cells(changed: &[ChangedCellView]) -> Markup {
                         span .of { (cell.reference) ", " (cell.column) }
                         span { "was " (shown(&cell.was)) }
                         span { "becomes " (shown(&cell.is)) }
-                        span .hint { "line " (cell.line) " of the list" }
+                        span .hint { "line " (cell.line) }
                     }
                 }
             }
         }
     };
     html! {
-        @if !open.is_empty() { h3 { "Changed" } (listed(open)) }
+        @if !open.is_empty() { h3 { "Changed, with the line of the list" } (listed(open)) }
         @if !folded.is_empty() { details { summary { (folded.len()) " more cells" } (listed(folded)) } }
     }
 }
