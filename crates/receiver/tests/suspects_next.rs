@@ -108,10 +108,46 @@ fn the_best_measurement_leads_to_the_part() {
         }
         assert!(found >= 5, "{found} of {}", cases.len());
         a_sure_part_is_checked_by_itself(model, bench, &situation);
+        a_suspected_tube_is_tested_and_exchanged(model, bench, &situation);
         a_leak_is_read_at_the_loose_end(model, bench, &situation);
         what_is_missing_is_bridged_for_a_trial(model, bench, &situation);
         other_conditions_are_reached_by_harmless_steps(model, &situation);
     });
+}
+
+/// Common practice: a tube under suspicion goes on the tester, or another one in its socket, with the set off.
+fn a_suspected_tube_is_tested_and_exchanged(
+    model: &SetModel<'_>,
+    bench: &Bench<'_, '_>,
+    situation: &Situation,
+) {
+    let tube = model.tube_index("V3").expect("a tube");
+    let mut list = bench.hypotheses.list.iter();
+    let dead = list.find(|own| own.suspect == Suspect::Tube(tube) && own.fault == "air inside");
+    let dead = dead.expect("a way of failing");
+    let volts = planted(model, &nominal(), &dead.variation(1e-6), 2);
+    let read = |at: &str| {
+        let probe = bench.probe(at);
+        let Spot::ToChassis(junction) = bench.foretold[0].probes[probe].spot else {
+            panic!("{at} is no place");
+        };
+        bench.seen(at, volts[junction])
+    };
+    let seen = [read("V3.5"), read("V3.6")];
+    let ranking = bench.rank(&seen);
+    assert!(
+        bench.place_of(&ranking, "V3") <= 3,
+        "{}",
+        bench.told(&ranking)
+    );
+    let offered = offers(bench, &seen, &ranking, situation);
+    for wanted in [
+        Measurement::TubeTester(tube),
+        Measurement::TubeExchange(tube),
+    ] {
+        let mut own = offered.iter();
+        assert!(own.any(|own| own.measurement == wanted), "{wanted:?}");
+    }
 }
 
 /// What holds of all offers: nothing that hazard forbids, no more bits than there is doubt,

@@ -22,6 +22,7 @@ use crate::suspects::rank::{Beside, Ranking, rank_beside};
 use crate::suspects::signs::signal_way::SignalEnd;
 use crate::suspects::signs::signals::SignalCame;
 use crate::suspects::signs::{Both, Sign, Signs};
+use crate::suspects::stands::stand_after;
 use crate::wiring::SetModel;
 
 use super::answers::HiddenBench;
@@ -117,6 +118,16 @@ pub fn own_way(
     })
 }
 
+/// What was learned of a set before a part of it was replaced, as far as it still holds.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Learned {
+    seen: Vec<Seen>,
+    figures: Vec<ByItself>,
+    signs: Vec<Sign>,
+    /// How all that was measured.
+    made: Vec<Measurement>,
+}
+
 /// A search that goes on step by step.
 pub struct Search<'a, 's> {
     own: &'a Searching<'a, 's>,
@@ -129,6 +140,8 @@ pub struct Search<'a, 's> {
     figures: Vec<ByItself>,
     signs: Vec<Sign>,
     made: Vec<Measurement>,
+    /// Measurements of before the last repair that need not be made again.
+    known: Vec<Measurement>,
     present: usize,
     ranking: Ranking,
 }
@@ -156,9 +169,73 @@ impl<'a, 's> Search<'a, 's> {
             figures: Vec::new(),
             signs: Vec::new(),
             made: Vec::new(),
+            known: Vec::new(),
             present: 0,
             ranking: rank_beside(own.hypotheses, own.foretold, &[], own.beside),
         })
+    }
+
+    /// A search that goes on after a repair with what still holds.
+    ///
+    /// # Errors
+    /// No conditions were foretold.
+    pub fn resumed(
+        own: &'a Searching<'a, 's>,
+        hidden: &'a Hidden,
+        bench: &'a HiddenBench,
+        learned: Learned,
+    ) -> Result<Search<'a, 's>, SearchError> {
+        let mut search = Search::new(own, hidden, bench)?;
+        search.seen = learned.seen;
+        search.figures = learned.figures;
+        search.signs = learned.signs;
+        search.known = learned.made;
+        search.weigh();
+        Ok(search)
+    }
+
+    /// What still holds once a good part stands in the place of this one: readings that the old one did not
+    /// move ([`stand_after`]), checks of other parts, signals that came right.
+    pub fn learned(&self, replaced: Suspect) -> Learned {
+        let mut suspects = self.ranking.suspects.iter();
+        let ranked = suspects.find(|own| own.suspect == replaced);
+        let stand = ranked.map_or_else(Vec::new, |own| {
+            stand_after(self.own.foretold, &self.seen, own)
+        });
+        let each = self.seen.iter().zip(&stand);
+        let seen: Vec<Seen> = each.filter(|own| *own.1).map(|own| *own.0).collect();
+        let is_right = |own: &Sign| {
+            matches!(
+                own,
+                Sign::Signal {
+                    came: SignalCame::Right,
+                    ..
+                }
+            )
+        };
+        let figures = self.figures.iter();
+        let made = self.known.iter().chain(&self.made);
+        Learned {
+            figures: figures
+                .filter(|own| own.suspect != replaced)
+                .copied()
+                .collect(),
+            signs: self
+                .signs
+                .iter()
+                .filter(|own| is_right(own))
+                .copied()
+                .collect(),
+            // Readings and signals that hold are known by what was seen.
+            made: made
+                .filter(|own| {
+                    let part = own.suspect();
+                    part.is_some() && part != Some(replaced)
+                })
+                .copied()
+                .collect(),
+            seen,
+        }
     }
 
     /// The ranking by what was measured so far.
@@ -198,7 +275,8 @@ impl<'a, 's> Search<'a, 's> {
             offered.retain(|own| !matches!(own.measurement, Measurement::Signal { .. }));
         }
         if !again {
-            offered.retain(|own| !self.made.contains(&own.measurement));
+            let is_made = |own: &Measurement| self.made.contains(own) || self.known.contains(own);
+            offered.retain(|own| !is_made(&own.measurement));
         }
         Ok(offered)
     }
@@ -209,7 +287,7 @@ impl<'a, 's> Search<'a, 's> {
     /// Those of the hidden set's solution and of the table of hazards.
     pub fn step(&mut self) -> Result<Option<Measurement>, SearchError> {
         let offers = self.offers(false)?;
-        let best = offers.iter().find(|own| self.confirms(own));
+        let best = self.confirming(&offers);
         let Some(best) = best.or(offers.first()).map(|own| own.measurement) else {
             return Ok(None);
         };
@@ -217,15 +295,21 @@ impl<'a, 's> Search<'a, 's> {
         Ok(Some(best))
     }
 
-    /// Whether an offer is the first check by itself of one who is as good as sure: a part is measured before it
-    /// is replaced.
-    fn confirms(&self, offer: &Offered) -> bool {
-        let leader = self.leads().filter(|own| own.1 >= SURE).map(|own| own.0);
+    /// The first check by itself of one who is as good as sure, or its exchange where no instrument tells of it: a part is
+    /// measured before it is condemned.
+    fn confirming<'o>(&self, offers: &'o [Offered]) -> Option<&'o Offered> {
+        let leader = self.leads().filter(|own| own.1 >= SURE).map(|own| own.0)?;
         let known = |own: &Measurement| own.is_check_of().or(own.is_exchange_of());
-        let mut made = self.made.iter().filter_map(known);
-        leader.is_some()
-            && offer.measurement.is_check_of() == leader
-            && !made.any(|own| Some(own) == leader)
+        let mut made = self.made.iter().chain(&self.known).filter_map(known);
+        if made.any(|own| own == leader) {
+            return None;
+        }
+        let check = offers
+            .iter()
+            .find(|own| own.measurement.is_check_of() == Some(leader));
+        check.or(offers
+            .iter()
+            .find(|own| own.measurement.is_exchange_of() == Some(leader)))
     }
 
     /// Makes one measurement and weighs anew.
@@ -243,6 +327,12 @@ impl<'a, 's> Search<'a, 's> {
             }
             check => self.check(check),
         }
+        self.weigh();
+        Ok(())
+    }
+
+    /// Ranks by all that is known.
+    fn weigh(&mut self) {
         let signs = Signs::of(
             self.own.model,
             &self.hypotheses,
@@ -262,7 +352,6 @@ impl<'a, 's> Search<'a, 's> {
             &self.figures,
         );
         self.ranking = rank_beside(&self.hypotheses, self.own.foretold, &self.seen, &figures);
-        Ok(())
     }
 
     fn read(&mut self, conditions: usize, probe: usize) -> Result<(), SearchError> {

@@ -13,16 +13,16 @@ use crate::reading::What;
 use crate::whole_set::FaultyWork;
 use crate::wiring::FaultKind;
 
-use super::evidence::{SLIP, STRANGE, Seen};
+use super::evidence::{SLIP, Seen};
 use super::hypotheses::{Hypotheses, Hypothesis, Spread, Suspect};
 use super::predict::{Faulty, Foretold};
-use super::rank::{rank, rank_beside};
+use super::rank::{ALIKE, rank, rank_beside};
 use super::severity::Law;
 
 const SIGMA: f64 = 1.0;
 const DOUBT: f64 = 0.5;
 const CHANCE: f64 = 0.3;
-const NOT_LISTED: f64 = 0.3;
+const NOT_LISTED: f64 = 0.4;
 
 fn upper(percent: f64) -> f64 {
     100.0 / (2.0 + percent / 100.0)
@@ -101,6 +101,20 @@ fn density(read: f64, volts: f64, slip: f64) -> f64 {
     (1.0 - slip) * bell(read - volts, variance) + slip / (2.0 * range)
 }
 
+/// The same with a fault that is not listed: a share of the readings, spread evenly in ratios from the stray of healthy
+/// sets to the range, either side.
+fn strange_density(read: f64) -> f64 {
+    let sigma = SIGMA.hypot(DOUBT);
+    let (rest, range) = ((read - 50.0).abs(), 50.0f64.max(read));
+    let moved = 1.0 / (2.0 * rest.max(sigma) * (1.0 + (range / sigma).ln()));
+    let shares = [0.1, 0.3, 0.5, 0.7, 0.9];
+    let each = shares.iter();
+    let all: f64 = each
+        .map(|share| (1.0 - share) * bell(read - 50.0, sigma * sigma) + share * moved)
+        .sum();
+    all / 5.0
+}
+
 #[test]
 fn weights_are_those_of_a_fine_sum() {
     for read in [30.0, 38.0, 47.0, 50.0, 55.0, 66.0, 90.0] {
@@ -124,7 +138,9 @@ fn weights_are_those_of_a_fine_sum() {
         };
         let (one, other) = (summed(&upper), summed(&lower));
         let healthy = density(read, 50.0, SLIP);
-        let strange = NOT_LISTED * density(read, 50.0, STRANGE);
+        // Anyhow, or as one of the two would.
+        let alike = ALIKE * (one + other) * (1.0 - CHANCE) / CHANCE;
+        let strange = NOT_LISTED * strange_density(read) + alike;
         let total = one + other + healthy + strange;
         for (suspect, own) in [(0, one), (1, other)] {
             let found = ranking
@@ -170,7 +186,7 @@ fn no_reading_no_news_and_the_same_twice() {
     let seen: [Seen; 0] = [];
     let ranking = rank(&hypotheses(), &[foretold()], &seen);
     let odds = CHANCE / (1.0 - CHANCE);
-    let total = 2.0 * odds + 1.0 + NOT_LISTED;
+    let total = 2.0 * odds + 1.0 + NOT_LISTED + 2.0 * ALIKE;
     assert!((ranking.suspects[0].weight - odds / total).abs() < 1e-9);
     assert!(!ranking.nothing_explains);
     assert_eq!(ranking, rank(&hypotheses(), &[foretold()], &seen));

@@ -11,6 +11,7 @@ use super::likelihood::{Joint, Slips};
 use super::moved::{Base, Move};
 use super::own_scale::OwnScale;
 use super::predict::Foretold;
+use super::strange::{NotListed, Strange};
 use crate::reading::What;
 
 /// Doubt of a shift as a share of it (judgement: parts at their tolerance move a fault's effect
@@ -24,9 +25,6 @@ const MOVED: f64 = 0.02;
 const NOTHING: f64 = 0.1;
 /// Chance that a reading is a slip: read, written or placed wrongly.
 pub const SLIP: f64 = 0.02;
-/// Chance that a fault of a kind not listed moves a reading (judgement: it sits in one or two
-/// stages of which some readings are taken).
-pub const STRANGE: f64 = 0.3;
 
 /// How far a spread goes with its reading; that of a logarithm stays.
 fn goes_with(scale: OwnScale, healthy: f64, shift: f64) -> f64 {
@@ -276,12 +274,21 @@ impl Evidence {
         }
     }
 
-    /// A fault that is not listed: readings moved anywhere.
-    pub fn strange(&self) -> Slips {
-        Slips {
-            chance: STRANGE,
-            ..self.slips()
-        }
+    /// Logarithm of the density of a reading that a fault which is not listed moved.
+    pub(super) fn strange_log(&self, at: usize) -> f64 {
+        let deviation = self.deviation(at).unwrap_or(self.range);
+        let rest = self.seen[at].value - self.mean[at];
+        Strange::new(deviation, self.range).density(rest).ln()
+    }
+
+    /// The readings with a fault that is not listed.
+    pub(super) fn not_listed(&self) -> NotListed {
+        let still = vec![0.0; self.count()];
+        let joint = match self.count() {
+            0 => None,
+            _ => self.against(&still),
+        };
+        NotListed::of(self, joint.as_ref())
     }
 
     /// What is expected of each reading with a shift on its own scale, in its unit.

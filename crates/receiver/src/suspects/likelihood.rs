@@ -126,10 +126,21 @@ impl Joint {
 
     /// Logarithm of the density with slips, and the readings that most likely are slips.
     pub fn with_slips(&self, slips: Slips) -> (f64, Vec<usize>) {
+        let anywhere = |_: usize| slips.log_density;
+        self.with_moved(slips.chance, &anywhere)
+    }
+
+    /// The same where each reading has with this chance a law of its own: the logarithm of its density there.
+    pub fn with_moved(&self, chance: f64, log_density: &dyn Fn(usize) -> f64) -> (f64, Vec<usize>) {
         let (diagonal, pull) = (self.diagonal.clone(), self.pull.clone());
-        sum_over_slips(slips, self.log_density, diagonal, pull, |at| {
-            self.column(at)
-        })
+        let column = |at: usize| self.column(at);
+        sum_over_moved(
+            (chance, log_density),
+            self.log_density,
+            diagonal,
+            pull,
+            column,
+        )
     }
 }
 
@@ -138,13 +149,33 @@ impl Joint {
 /// off, and by the columns of the precision as they are asked for.
 pub(super) fn sum_over_slips(
     slips: Slips,
+    log_density: f64,
+    diagonal: Vec<f64>,
+    pull: Vec<f64>,
+    column: impl Fn(usize) -> Vec<f64>,
+) -> (f64, Vec<usize>) {
+    let anywhere = |_: usize| slips.log_density;
+    sum_over_moved(
+        (slips.chance, &anywhere),
+        log_density,
+        diagonal,
+        pull,
+        column,
+    )
+}
+
+/// The same with the chance that a reading is moved and the logarithm of its density then.
+fn sum_over_moved(
+    (chance, log_of): (f64, &dyn Fn(usize) -> f64),
     mut log_density: f64,
     mut diagonal: Vec<f64>,
     mut pull: Vec<f64>,
     column: impl Fn(usize) -> Vec<f64>,
 ) -> (f64, Vec<usize>) {
     let count = pull.len();
-    let (slip, sound) = (slips.chance.ln(), (-slips.chance).ln_1p());
+    let (slip, sound) = (chance.ln(), (-chance).ln_1p());
+    // Of those left out.
+    let mut moved = 0.0;
     let mut kept: Vec<usize> = (0..count).collect();
     // Those left out, with the column of each beside those still kept then.
     let mut out: Vec<(usize, f64, Vec<f64>)> = Vec::new();
@@ -152,16 +183,17 @@ pub(super) fn sum_over_slips(
     let mut terms = vec![best.0];
     while !kept.is_empty() {
         let outside = (out.len() + 1) as f64;
-        let chance = outside * (slip + slips.log_density) + (count as f64 - outside) * sound;
+        let others = moved + slip + (count as f64 - outside) * sound;
         let mut likeliest: Option<(usize, f64, f64)> = None;
         for &at in &kept {
             let own = diagonal[at];
             // The density of this reading beside the other kept ones.
             let of_it = 0.5 * (own / std::f64::consts::TAU).ln() - 0.5 * pull[at] * pull[at] / own;
             let without = log_density - of_it;
-            terms.push(chance + without);
-            if likeliest.is_none_or(|(_, most, _)| chance + without > most) {
-                likeliest = Some((at, chance + without, without));
+            let all = others + log_of(at) + without;
+            terms.push(all);
+            if likeliest.is_none_or(|(_, most, _)| all > most) {
+                likeliest = Some((at, all, without));
             }
         }
         let Some((at, most, without)) = likeliest else {
@@ -175,6 +207,7 @@ pub(super) fn sum_over_slips(
             break;
         }
         kept.retain(|own| *own != at);
+        moved += slip + log_of(at);
         // The spread of the others by themselves.
         let mut own = column(at);
         for (_, pivot, before) in &out {

@@ -30,4 +30,6 @@ mod rules;
 pub mod severity;
 pub mod signs;
 mod sockets;
+pub mod stands;
+mod strange;
 mod sum;

@@ -21,9 +21,15 @@ use super::sum::{Case, Outcome, Summing};
 
 pub use super::sum::Beside;
 
-/// Odds of a fault that nothing here lists or follows against none at all (judgement: joints,
-/// sockets, wires and switches, whose rows have no place on a sheet, by the table three in ten).
-pub(crate) const NOT_LISTED: f64 = 0.3;
+/// Odds of a fault that nothing here lists or follows and that moves readings anyhow, against none at all (judgement: of the
+/// rows of the table that nothing follows those that stay and act come to some three faults a set, such as wires and wrong
+/// connections, clips and plugs, tubes of a wrong type or with cathode interface, output and flyback transformers; one of
+/// three moves what is read, two of five of them so).
+pub(crate) const NOT_LISTED: f64 = 0.4;
+/// Odds, beside each way of failing that is listed, of a fault that is not and acts as that way does: the others, over the
+/// some six hundred ways that readings feel (a broken wire, a bad lug, a wrong connection act where a part sits and as its
+/// own failing would).
+pub(crate) const ALIKE: f64 = 1e-3;
 /// Chance of readings as far as these below which nothing explains them.
 const BEYOND: f64 = 1e-3;
 /// Weight below which a suspect's case is not spelled out.
@@ -112,11 +118,12 @@ pub fn rank_beside(
         None if count == 0 => 0.0,
         None => f64::NEG_INFINITY,
     };
-    let not_listed = match &healthy_joint {
-        Some(joint) => joint.with_slips(evidence.strange()).0,
+    let strange = match &healthy_joint {
+        Some(_) => evidence.not_listed().log,
         None => healthy,
-    } + NOT_LISTED.ln()
-        + beside.not_listed();
+    };
+    let noticed = anywhere(&beside.not_listed());
+    let strange = NOT_LISTED.ln() + strange + noticed;
     let every: Vec<usize> = (0..count).collect();
     let summing = Summing {
         every: &every,
@@ -125,7 +132,8 @@ pub fn rank_beside(
         healthy,
         beside,
     };
-    let outcomes = summing.all(hypotheses, &[healthy, not_listed]);
+    let (outcomes, alike) = summing.all(hypotheses, &[healthy, strange]);
+    let not_listed = sum_of_logs(&[strange, ALIKE.ln() + alike + noticed]);
     let silent: Vec<usize> = (0..outcomes.len())
         .filter(|&at| matches!(outcomes[at], Outcome::Silent))
         .collect();
@@ -250,6 +258,11 @@ pub fn rank_beside(
         silent,
         pairs: pair_weights,
     }
+}
+
+/// One fault sits in one section, before anything is known in any as likely, and is all that was noticed there.
+fn anywhere(by_section: &[f64]) -> f64 {
+    sum_of_logs(by_section) - (by_section.len() as f64).ln()
 }
 
 /// Whether two faults are asked for: the best explanation has slips, lies far off, or leaves something

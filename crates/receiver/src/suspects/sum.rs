@@ -7,6 +7,7 @@
 //! move no foretold reading out of its healthy band are set aside. A hypothesis that could not be
 //! solved is untold; nothing here fails.
 
+use parts::SetSection;
 use rayon::prelude::*;
 
 use super::evidence::Evidence;
@@ -47,9 +48,10 @@ pub trait Beside: Sync {
         false
     }
 
-    /// The same logarithm for a fault that is not listed.
-    fn not_listed(&self) -> f64 {
-        0.0
+    /// The same logarithm for a fault that is not listed, by the section where it sits, in the order of
+    /// [`SetSection::WORDS`].
+    fn not_listed(&self) -> Vec<f64> {
+        vec![0.0; SetSection::WORDS.len()]
     }
 
     /// The same for two faults at once: as a rule what the likelier one tells.
@@ -197,6 +199,8 @@ pub(super) fn is_even_in_ratios(severities: &[f64]) -> bool {
 /// A hypothesis weighed stretch by stretch.
 struct Rough {
     stretches: Vec<Stretch>,
+    /// Logarithms of the densities of the readings alone, by stretch, with how many points each has.
+    readings: Vec<f64>,
     /// Points that a reading can feel.
     felt: usize,
     /// All points.
@@ -204,6 +208,11 @@ struct Rough {
 }
 
 impl Rough {
+    /// Of the readings alone.
+    fn of_readings(&self) -> f64 {
+        sum_of_logs(&self.readings) - (self.felt as f64).ln()
+    }
+
     fn log(&self) -> f64 {
         let own = self.stretches.iter();
         let logs: Vec<f64> = own
@@ -237,8 +246,9 @@ impl Rough {
 }
 
 impl Summing<'_> {
-    /// All hypotheses; `others` are the logarithms that stand beside them.
-    pub(super) fn all(&self, hypotheses: &Hypotheses, others: &[f64]) -> Vec<Outcome> {
+    /// All hypotheses, and the logarithm of the sum of the densities that the readings alone have with each of them.
+    /// `others` are the logarithms that stand beside them.
+    pub(super) fn all(&self, hypotheses: &Hypotheses, others: &[f64]) -> (Vec<Outcome>, f64) {
         let rough: Vec<Rough> = (0..hypotheses.list.len())
             .into_par_iter()
             .map(|number| self.rough(number))
@@ -252,7 +262,12 @@ impl Summing<'_> {
             .collect();
         logs.extend(others);
         let least = sum_of_logs(&logs) - NOT_CLOSER;
-        rough
+        let listed = hypotheses.list.iter().zip(&rough);
+        let alike: Vec<f64> = listed
+            .filter(|(own, rough)| own.chance > 0.0 && rough.felt > 0)
+            .map(|(_, rough)| rough.of_readings())
+            .collect();
+        let outcomes = rough
             .into_par_iter()
             .enumerate()
             .map(|(number, rough)| {
@@ -266,7 +281,8 @@ impl Summing<'_> {
                 let odds = hypotheses.list[number].odds(rough.share()).ln();
                 self.closer(number, rough, least - odds)
             })
-            .collect()
+            .collect();
+        (outcomes, sum_of_logs(&alike))
     }
 
     /// Shifts of the readings at the solved severities of a hypothesis.
@@ -356,6 +372,7 @@ impl Summing<'_> {
     fn rough(&self, number: usize) -> Rough {
         let mut rough = Rough {
             stretches: Vec::new(),
+            readings: Vec::new(),
             felt: 0,
             all: 0,
         };
@@ -392,7 +409,9 @@ impl Summing<'_> {
                 .iter()
                 .map(|(_, point)| self.beside.log(number, point.severity))
                 .fold(f64::NEG_INFINITY, f64::max);
-            let log = self.log(&middle, Some(&along)) + beside;
+            let readings = self.log(&middle, Some(&along));
+            let log = readings + beside;
+            rough.readings.push(readings + (felt.len() as f64).ln());
             rough.felt += felt.len();
             let base = self.evidence.base();
             rough.stretches.push(Stretch {

@@ -24,7 +24,7 @@ use receiver::wiring::SetModel;
 use crate::whole_sets::{nominal, sheet};
 
 /// Standard deviations beyond which a reading is out of its healthy band: nine of ten lie inside.
-const OUT_OF_BAND: f64 = 1.645;
+pub const OUT_OF_BAND: f64 = 1.645;
 
 pub struct Bench<'m, 's> {
     /// The set as the sheet foretells it.

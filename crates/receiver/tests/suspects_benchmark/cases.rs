@@ -7,6 +7,7 @@ use receiver::practice::hidden::{Hidden, HiddenFault, drawn_fault, hidden_set};
 use receiver::suspects::hypotheses::{Hypotheses, Hypothesis, Suspect};
 
 use crate::bench::{Bench, table};
+use crate::kept::{self, Kept};
 
 /// Draws after which no case is found.
 const MOST_DRAWS: u64 = 400;
@@ -51,7 +52,8 @@ pub fn case(bench: &Bench<'_, '_>, faults: usize, seed: u64) -> Case {
         return case;
     }
     let without = bench.readings(&case.hidden).expect("a healthy set");
-    let mut kept: Vec<HiddenFault> = Vec::new();
+    let healthy = case.hidden.clone();
+    let (by, mut kept) = (kept::kept(), Vec::<HiddenFault>::new());
     let mut complaints: Vec<Complaint> = Vec::new();
     for attempt in 0..MOST_DRAWS {
         let own = seed * MOST_DRAWS + attempt;
@@ -69,7 +71,10 @@ pub fn case(bench: &Bench<'_, '_>, faults: usize, seed: u64) -> Case {
         };
         let reach = bench.reach(&with, &without);
         let complaint = Complaint::of(&bench.symptoms, &bench.hypotheses, &fault, reach, own);
-        let shows = complaint.is_any() || bench.is_out(&with, &without);
+        let shows = complaint.is_any()
+            || by >= Kept::Volts && bench.is_out(&with, &without)
+            || by >= Kept::Ohms && bench.is_out_cold(&alone, &healthy)
+            || by >= Kept::Itself && bench.is_out_by_itself(&alone, &fault);
         case.drawn.push((kind(bench, &fault), !shows));
         if shows {
             kept.push(fault);

@@ -12,6 +12,8 @@ pub struct Tally {
     pub nothing: usize,
     /// No part above one half, or nothing explains.
     pub undecided: usize,
+    /// That, or the part above one half is to blame.
+    pub fair: usize,
     /// Measurements until sure.
     steps: Vec<usize>,
     /// Weights given, and whether rightly.
@@ -25,7 +27,9 @@ impl Tally {
         self.in_three += usize::from(went.within(3));
         self.in_five += usize::from(went.within(5));
         self.nothing += usize::from(went.nothing_explains);
-        self.undecided += usize::from(went.nothing_explains || went.most <= 0.5);
+        let undecided = went.nothing_explains || went.most <= 0.5;
+        self.undecided += usize::from(undecided);
+        self.fair += usize::from(undecided || went.within(1));
         self.given.extend(&went.given);
     }
 
@@ -62,6 +66,7 @@ impl Tally {
         self.in_five += other.in_five;
         self.nothing += other.nothing;
         self.undecided += other.undecided;
+        self.fair += other.fair;
         self.steps.extend(&other.steps);
         self.given.extend(&other.given);
     }

@@ -1,7 +1,7 @@
 //! Ways through the measurements of one hidden set.
 
 use receiver::practice::answers::HiddenBench;
-use receiver::practice::own_way::Search;
+use receiver::practice::own_way::{Learned, Search};
 use receiver::practice::signals::HiddenSignals;
 use receiver::suspects::doubt::doubt;
 use receiver::suspects::evidence::Seen;
@@ -91,6 +91,8 @@ impl Bench<'_, '_> {
         let mut now = case.repaired(&self.hypotheses, Suspect::Part(usize::MAX));
         let mut hypotheses = hypotheses.clone();
         let mut made = String::new();
+        // What still holds after each repair.
+        let mut learned = Learned::default();
         loop {
             let beside = self.told_of(&now.complaint, &hypotheses);
             let (seed, all) = (now.seed, &self.hypotheses);
@@ -98,8 +100,8 @@ impl Bench<'_, '_> {
             let searching = self.searching(&hypotheses, &beside, &signals);
             // Each repair has readings of its own.
             let meter = HiddenBench::new(now.seed ^ found.len() as u64, true);
-            let mut search =
-                Search::new(&searching, &now.hidden, &meter).expect("conditions are foretold");
+            let mut search = Search::resumed(&searching, &now.hidden, &meter, learned.clone())
+                .expect("conditions are foretold");
             let mut sure = None;
             while search.made().len() < left && sure.is_none() {
                 if search.step().expect("it was solved before").is_none() {
@@ -114,6 +116,7 @@ impl Bench<'_, '_> {
                 Some(own) if looked < left => {
                     found.push(own);
                     left -= looked;
+                    learned = search.learned(own.0);
                     drop(search);
                     for known in &mut hypotheses.list {
                         if known.suspect == own.0 {
@@ -293,7 +296,14 @@ impl Bench<'_, '_> {
             .suspects
             .iter()
             .take(3)
-            .map(|own| format!("{} {:.2}", own.suspect.reference(self.model), own.weight))
+            .map(|own| {
+                let way = own.ways.first().map_or(String::new(), |way| {
+                    let fault = &self.hypotheses.list[way.hypothesis].fault;
+                    format!(" ({fault} {:.1e})", way.severity)
+                });
+                let name = own.suspect.reference(self.model);
+                format!("{name}{way} {:.2}", own.weight)
+            })
             .collect();
         let faults: Vec<String> = case
             .hidden

@@ -155,7 +155,7 @@ impl Beside for AllByThemselves<'_> {
         self.beside.is_felt(hypothesis, severity)
     }
 
-    fn not_listed(&self) -> f64 {
+    fn not_listed(&self) -> Vec<f64> {
         self.beside.not_listed()
     }
 

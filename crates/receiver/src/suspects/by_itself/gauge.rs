@@ -254,7 +254,12 @@ impl Gauge {
     /// Natural logarithm of how many times likelier this figure is with the fault than where the part is not
     /// to blame.
     pub(super) fn likelier(&self, hypothesis: &Hypothesis, severity: f64, value: f64) -> f64 {
-        let log = shown(value, self.check).ln();
+        // Next to nothing is nothing, whatever strays the meter shows of an open capacitor.
+        let least = match self.check {
+            Check::Capacitance => self.value * NO_FARADS,
+            _ => 0.0,
+        };
+        let log = shown(value.max(least), self.check).ln();
         let innocent = self.innocent(log);
         match self.sees(hypothesis, severity) {
             Seen::Figure(bell, missed) => {

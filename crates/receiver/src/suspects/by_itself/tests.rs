@@ -103,6 +103,17 @@ fn a_bridge_tells_what_is_missing_and_never_a_leak() {
     }
 }
 
+/// Common practice: an open capacitor shows next to nothing on a bridge, some picofarads of its leads or none at all.
+#[test]
+fn next_to_no_capacitance_is_an_open_one() {
+    for farads in [0.0, 2e-12, 1e-11] {
+        with("C50", Check::Capacitance, farads, |own| {
+            assert!(own.at("open lead", 1.0) > 3.0, "{farads}");
+            assert_eq!(own.at("leaky", 5e5), 0.0);
+        });
+    }
+}
+
 /// The same by hand of an exchange, which cures a leak as well.
 #[test]
 fn an_exchange_tells_of_every_fault() {

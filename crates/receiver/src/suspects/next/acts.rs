@@ -6,7 +6,7 @@
 
 use crate::conditions::BenchConditions;
 use crate::hazard::{
-    self, Act, ActKind, ActPlace, Connected, Instrument, Isolation, Measured, Situation,
+    self, Absence, Act, ActKind, ActPlace, Connected, Instrument, Isolation, Measured, Situation,
     StoredCharge, TableFault,
 };
 use crate::plan::situation::{absence, absence_of_part, act_junction, act_part, situation_of};
@@ -277,8 +277,9 @@ pub(super) fn of_check(
                 true => ActPlace::PictureTubeSocket,
                 false => ActPlace::Tube(own.reference.clone()),
             };
+            // The set is off until a tube is back in the socket: it never runs without one.
             vec![
-                proven(Act::new(ActKind::Pull, at())),
+                proven(Act::new(ActKind::Pull, at())).absence(Absence::HARMLESS),
                 proven(Act::new(ActKind::Fit, at())),
             ]
         }

@@ -208,6 +208,16 @@ impl Measurement {
         }
     }
 
+    /// The suspect that it is made of, by itself, in the running set or by a trial; none for a reading and a signal.
+    pub fn suspect(self) -> Option<Suspect> {
+        match self {
+            Measurement::LooseEnd { part, .. } | Measurement::Bridge(part) => {
+                Some(Suspect::Part(part))
+            }
+            own => own.is_check_of().or(own.is_exchange_of()),
+        }
+    }
+
     /// The suspect that is exchanged for a good one.
     pub fn is_exchange_of(self) -> Option<Suspect> {
         match self {
@@ -218,7 +228,7 @@ impl Measurement {
     }
 }
 
-/// Weight from which on a suspect is measured by itself, however little that is expected to tell.
+/// Weight from which on a suspect is measured by itself or exchanged, however little that is expected to tell.
 pub const SURE: f64 = 0.9;
 /// Bits below which nothing is offered.
 const NOTHING_TOLD: f64 = 1e-3;
@@ -239,10 +249,9 @@ pub fn next(asked: &Asked<'_, '_>) -> Result<Vec<Offered>, TableFault> {
     offered.extend(signals::offered(asked, &beliefs)?);
     let leader = asked.leader();
     offered.retain(|own| {
-        let of_leader = own
-            .measurement
-            .is_check_of()
-            .is_some_and(|own| Some(own) == leader);
+        let known = own.measurement;
+        let known = known.is_check_of().or(known.is_exchange_of());
+        let of_leader = known.is_some_and(|own| Some(own) == leader);
         own.bits > NOTHING_TOLD || of_leader
     });
     // Equal ones stay in the order of conditions, places and parts.

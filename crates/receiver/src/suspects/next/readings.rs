@@ -16,8 +16,9 @@ use crate::hazard::TableFault;
 use crate::reading::What;
 
 use super::super::doubt::doubt;
-use super::super::evidence::{Evidence, SLIP, STRANGE};
+use super::super::evidence::{Evidence, SLIP};
 use super::super::explain::{healthy_band, shifts_at};
+use super::super::strange::Strange;
 use super::acts::{change, reading};
 use super::information::{AtSeverity, bits};
 use super::{Asked, Belief, Blame, Meaning, Measurement, Offered, Outcome, meanings};
@@ -57,6 +58,7 @@ pub(super) fn offered(
 ) -> Result<Vec<Offered>, TableFault> {
     let evidence = Evidence::new(asked.foretold, asked.seen);
     let ways = ways(asked, beliefs, &evidence);
+    let strange_share = evidence.not_listed().share;
     let mut candidates = Vec::new();
     for (conditions, told) in asked.foretold.iter().enumerate() {
         let Some(changed) = change(asked, conditions)? else {
@@ -89,8 +91,13 @@ pub(super) fn offered(
     Ok(candidates
         .into_par_iter()
         .filter_map(|(conditions, probe, effort, acts)| {
-            let (bits, meanings, chances) =
-                told(asked, beliefs, &evidence, &ways, (conditions, probe))?;
+            let (bits, meanings, chances) = told(
+                asked,
+                beliefs,
+                (&evidence, strange_share),
+                &ways,
+                (conditions, probe),
+            )?;
             Some(Offered {
                 measurement: Measurement::Read { conditions, probe },
                 bits,
@@ -165,7 +172,7 @@ fn ways(asked: &Asked<'_, '_>, beliefs: &[Belief], evidence: &Evidence) -> Vec<W
 fn told(
     asked: &Asked<'_, '_>,
     beliefs: &[Belief],
-    evidence: &Evidence,
+    (evidence, strange_share): (&Evidence, f64),
     ways: &[Way],
     (conditions, probe): (usize, usize),
 ) -> Option<(f64, Vec<Meaning>, Vec<Vec<f64>>)> {
@@ -199,6 +206,13 @@ fn told(
         let share = |at: f64| ((at + range) / (2.0 * range)).clamp(0.0, 1.0);
         stretches(&edges, share)
     };
+    let moved: Vec<f64> = {
+        // From where healthy sets lie that read as these do.
+        let still = bells.iter().find(|own| beliefs[own.0].ways.is_empty());
+        let (mean, sigma) = still.map_or((candidate.mean, range), |own| (own.2, own.3));
+        let strange = Strange::new(sigma, range);
+        stretches(&edges, |at| strange.below(at - mean))
+    };
     let mut chances = vec![vec![0.0; edges.len() + 1]; beliefs.len()];
     // Most faults leave a place as it is: one bell for all of them.
     let mut known: HashMap<(i64, i64), Vec<f64>> = HashMap::new();
@@ -218,12 +232,11 @@ fn told(
         }
     }
     for (own, row) in beliefs.iter().zip(&mut chances) {
-        let wild = if own.blame == Blame::NotListed {
-            STRANGE
-        } else {
-            SLIP
+        let (wild, anywhere) = match own.blame {
+            Blame::NotListed => (strange_share, &moved),
+            _ => (SLIP, &anywhere),
         };
-        for (chance, anywhere) in row.iter_mut().zip(&anywhere) {
+        for (chance, anywhere) in row.iter_mut().zip(anywhere) {
             *chance = (1.0 - wild) * *chance + wild * anywhere;
         }
     }

@@ -24,7 +24,6 @@ use self::symptoms::Symptoms;
 use self::wave::Wave;
 use super::by_itself::{ByItself, Figured};
 use super::hypotheses::{Hypotheses, Suspect};
-use super::likelihood::sum_of_logs;
 use super::predict::Foretold;
 use super::rank::{Beside, NOT_LISTED};
 use crate::sections::Sections;
@@ -138,11 +137,12 @@ impl Signs {
                     Sign::Symptom(at, false) => (symptoms.not_seen(at), everywhere(0.0), false),
                     Sign::Signal { from, end, came } => {
                         let on = signals::on_the_way(&ways, hypotheses, from, end).ok_or(NO_WAY)?;
-                        let strange = signals::weighed(came, &[0.5], &[vec![1.0]])[0][0];
+                        let strange = signals::of_sections(&sections, hypotheses, &on);
+                        let each = strange.iter().map(|on| signals::likelier(came, *on));
                         let is_complaint = came != SignalCame::Right;
                         (
                             signals::weighed(came, &on, &able),
-                            everywhere(strange),
+                            each.collect(),
                             is_complaint,
                         )
                     }
@@ -150,7 +150,10 @@ impl Signs {
                         let on = signals::on_the_way(&ways, hypotheses, from, end).ok_or(NO_WAY)?;
                         (
                             signals::each(&on, &able, |disturbs| wave.likelier(disturbs)),
-                            everywhere(wave.likelier(0.5)),
+                            signals::of_sections(&sections, hypotheses, &on)
+                                .iter()
+                                .map(|on| wave.likelier(*on))
+                                .collect(),
                             wave.likelier(1.0) > 0.0,
                         )
                     }
@@ -306,12 +309,10 @@ impl Beside for Signs {
         complaints.any(|own| self.at(own, hypothesis, severity) > CAN_BE)
     }
 
-    fn not_listed(&self) -> f64 {
-        // One fault sits in one section and is all that was noticed there.
-        let logs: Vec<f64> = (0..SetSection::WORDS.len())
+    fn not_listed(&self) -> Vec<f64> {
+        (0..SetSection::WORDS.len())
             .map(|section| self.weighed().map(|own| own.not_listed[section]).sum())
-            .collect();
-        sum_of_logs(&logs) - (logs.len() as f64).ln()
+            .collect()
     }
 
     fn together(&self, one: (usize, f64), other: (usize, f64)) -> f64 {
@@ -354,8 +355,9 @@ impl Beside for Both<'_> {
         self.one.is_felt(hypothesis, severity) || self.other.is_felt(hypothesis, severity)
     }
 
-    fn not_listed(&self) -> f64 {
-        self.one.not_listed() + self.other.not_listed()
+    fn not_listed(&self) -> Vec<f64> {
+        let (one, other) = (self.one.not_listed(), self.other.not_listed());
+        one.iter().zip(&other).map(|(a, b)| a + b).collect()
     }
 
     fn together(&self, one: (usize, f64), other: (usize, f64)) -> f64 {
