@@ -190,15 +190,14 @@ pub fn import(folder: &Path, path: &Path) -> Result<Exported, Vec<FolderFault>> 
             Err(fault) => faults.push(fault),
         }
     }
-    let Some(story) = story else {
-        return Err(faults);
-    };
-    let named = first_named(&story.entries, |entry| entry.fact.sheet());
-    faults.extend(unlike(SHEETS, &named, &sheets));
-    let named = first_named(&story.entries, |entry| entry.fact.photograph());
-    faults.extend(unlike(PHOTOGRAPHS, &named, &photographs));
-    if !faults.is_empty() {
-        return Err(faults);
+    // A story that cannot be read names no file.
+    if let Some(story) = &story {
+        let named = first_named(&story.entries, |entry| entry.fact.sheet());
+        faults.extend(unlike(SHEETS, &named, &sheets));
+        let named = first_named(&story.entries, |entry| entry.fact.photograph());
+        faults.extend(unlike(PHOTOGRAPHS, &named, &photographs));
+        // What no entry names is told already.
+        photographs.retain(|hash, _| named.iter().any(|(own, _)| own == hash));
     }
     let mut looked_at = Vec::new();
     for (name, bytes) in photographs.into_values() {
@@ -210,9 +209,9 @@ pub fn import(folder: &Path, path: &Path) -> Result<Exported, Vec<FolderFault>> 
             }),
         }
     }
-    if !faults.is_empty() {
+    let Some(story) = story.filter(|_| faults.is_empty()) else {
         return Err(faults);
-    }
+    };
     let texts: Vec<String> = sheets.into_values().map(|(_, text)| text).collect();
     fill(path, &story, &texts, &looked_at).map_err(|error| vec![FolderFault::File(error)])?;
     Ok(Exported {

@@ -183,6 +183,14 @@ fn what_was_changed_by_hand_is_told_all_at_once() {
         },
         &["line 4: at", "value `much`", "kind `dreamt`"],
     );
+    // What cannot be read of the story keeps nothing else from being told.
+    check(
+        |out| {
+            edit(out, "plain form 1", "plain form 7");
+            fs::write(out.join("photographs/0013.jpg"), "a text").expect("written");
+        },
+        &["line 1:  the first line", "photographs/0013.jpg"],
+    );
 }
 
 #[test]
