@@ -348,7 +348,7 @@ fn the_search_names_the_faulty_part() {
         assert!(all.single.percent(all.single.first) >= 65.0);
         assert!(all.complained.percent(all.complained.in_three) >= 80.0);
         assert!(all.single.calibration(0.8, 1.01).1 >= 78.0);
-        assert!(all.healthy.percent(all.healthy.undecided) >= 90.0);
+        assert!(all.healthy.percent(all.healthy.undecided) >= 90.0 || !is_run("healthy"));
     }
     // With every place read most parts are found.
     assert!(2 * all.everything.in_three >= all.everything.cases);
