@@ -23,6 +23,7 @@ mod commands;
 mod draw;
 #[cfg(test)]
 mod in_the_manual;
+mod one_store;
 mod output;
 mod own_folder;
 

@@ -14,6 +14,7 @@ use serde::Serialize;
 use crate::cli_serve::ServeArguments;
 use crate::clock;
 use crate::commands::DONE;
+use crate::one_store::with_one_store;
 use crate::output::{Screen, Stop, bench_page};
 use crate::own_folder::devices_folder;
 
@@ -41,6 +42,7 @@ struct HomeView {
 
 /// Runs the command.
 pub fn run(arguments: &ServeArguments, screen: &mut Screen) -> Result<u8, Stop> {
+    with_one_store();
     let bench = Bench::open(Opening {
         file: arguments.file.clone(),
         clock: Arc::new(|| clock::time(None)),

@@ -149,6 +149,28 @@ fn on_the_home_network_the_words_and_the_print_are_told() -> Outcome {
     )
 }
 
+/// The server keeps the freed memory of all its threads in one place (`MALLOC_ARENA_MAX`, mallopt(3)); who set the number
+/// himself keeps his.
+#[cfg(all(target_os = "linux", target_env = "gnu"))]
+#[test]
+fn the_server_has_one_store_of_memory() -> Outcome {
+    let folder = tempfile::tempdir()?;
+    let file = restoration(&folder)?;
+    let running = begun(&["bench", &file, "--port", "0"])?;
+    let environment = std::fs::read(format!("/proc/{}/environ", running.child.id()))?;
+    let environment = String::from_utf8_lossy(&environment).into_owned();
+    let set: Vec<&str> = environment
+        .split('\0')
+        .filter(|own| own.starts_with("MALLOC_ARENA_MAX="))
+        .collect();
+    let wanted = match std::env::var("MALLOC_ARENA_MAX") {
+        Ok(own) => format!("MALLOC_ARENA_MAX={own}"),
+        Err(_) => "MALLOC_ARENA_MAX=1".to_owned(),
+    };
+    assert_eq!(set, [wanted.as_str()]);
+    Ok(())
+}
+
 #[test]
 fn what_cannot_be_served_is_told() -> Outcome {
     let folder = tempfile::tempdir()?;
