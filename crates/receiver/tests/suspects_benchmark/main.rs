@@ -343,7 +343,7 @@ fn the_search_names_the_faulty_part() {
     assert!(all.single.in_three > 0 || !is_run("one"));
     assert!(all.single.first >= all.plain[0].first);
     assert!(2 * all.healthy.undecided >= all.healthy.cases);
-    // What is asked for and reached; few cases tell nothing of it.
+    // What is asked for; few cases tell nothing of it, and those from 60 on miss the first by two of a hundred.
     if all.single.cases >= 100 {
         assert!(all.single.percent(all.single.first) >= 65.0);
         assert!(all.complained.percent(all.complained.in_three) >= 80.0);
