@@ -5,10 +5,9 @@
 //! that changes nothing, and as taking in a sheet does.
 
 use crate::exchange_parts::PartsIn;
-use crate::present_sheet::{PresentSheet, newer, present_sheet, take_in_over};
+use crate::present_sheet::{PresentSheet, take_in_changed};
 use crate::read_sheet_file::SheetFile;
 use crate::restoration::Entering;
-use crate::sent_once::told_before;
 use crate::trouble::Trouble;
 use crate::view::RecordedView;
 
@@ -28,21 +27,14 @@ pub fn take_in_list(
     list: &SheetFile,
     remove_missing: bool,
 ) -> Result<RecordedView, Trouble> {
-    if let Some(told) = told_before(entering)? {
-        return Ok(told);
-    }
-    let sheet = present_sheet(entering.file)?;
-    if sheet.mark != made_from {
-        return Err(newer());
-    }
-    let taken = hold_list(&sheet, list, remove_missing)?;
-    if !taken.changes_anything() {
-        return Err(Trouble::input(
-            "the list says what the sheet says; there is nothing to take in",
-            "change the list first",
-        ));
-    }
-    let mut made = take_in_over(entering, taken.sheet_text(), made_from)?;
-    made.notices = taken.view.notices;
-    Ok(made)
+    take_in_changed(entering, made_from, |sheet| {
+        let taken = hold_list(sheet, list, remove_missing)?;
+        if !taken.changes_anything() {
+            return Err(Trouble::input(
+                "the list says what the sheet says; there is nothing to take in",
+                "change the list first",
+            ));
+        }
+        Ok((taken.sheet_text().to_owned(), taken.view.notices))
+    })
 }

@@ -411,7 +411,7 @@ fn no_sheet() -> Trouble {
     )
 }
 
-pub(crate) fn newer() -> Trouble {
+fn newer() -> Trouble {
     Trouble::input(
         "another version of the sheet was taken in since this page was made; nothing was written",
         "look at both, and take in the one that is right",

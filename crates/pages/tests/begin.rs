@@ -19,6 +19,19 @@ async fn sends(bench: &Asked, fields: &[(&str, &str)], file: Option<(&str, &[u8]
     bench.post_file("/begin", fields, file).await
 }
 
+/// Begins, and the same sending comes once more.
+async fn begins_and_comes_again(bench: &Asked, fields: &[(&str, &str)]) {
+    for _ in 0..2 {
+        let made = sends(bench, fields, None).await;
+        assert_eq!(
+            (made.status, made.to.as_str()),
+            (StatusCode::SEE_OTHER, "/"),
+            "{}",
+            made.text
+        );
+    }
+}
+
 fn sheet() -> String {
     std::fs::read_to_string(example("larkfield_12t.toml")).expect("a sheet")
 }
@@ -80,16 +93,7 @@ async fn with_a_name_and_the_line_the_same_server_goes_on_with_every_page() {
         ("volts", "117 V"),
         ("hertz", "60"),
     ];
-    for _ in 0..2 {
-        // The second is the same sending again.
-        let made = sends(&bench, &fields, None).await;
-        assert_eq!(
-            (made.status, made.to.as_str()),
-            (StatusCode::SEE_OTHER, "/"),
-            "{}",
-            made.text
-        );
-    }
+    begins_and_comes_again(&bench, &fields).await;
     assert_eq!(bench.entries(), 1);
     assert!(bench.get("/").await.text.contains("Merrow 17S"));
     let row = [
@@ -318,16 +322,7 @@ async fn what_was_written_out_is_taken_back_once_and_the_pages_go_on() {
     let bench = Asked::to_begin();
     let (_old, folder) = written_out();
     let fields = [ONCE, ("how", "folder"), ("folder", folder.as_str())];
-    for _ in 0..2 {
-        // The second is the same sending again.
-        let made = sends(&bench, &fields, None).await;
-        assert_eq!(
-            (made.status, made.to.as_str()),
-            (StatusCode::SEE_OTHER, "/"),
-            "{}",
-            made.text
-        );
-    }
+    begins_and_comes_again(&bench, &fields).await;
     assert_eq!(bench.entries(), 2);
     assert!(bench.last().contains("keep the knobs"));
     assert!(bench.get("/").await.text.contains("Of the attic"));
