@@ -17,7 +17,7 @@ use receiver::sheet::read_sheet;
 use receiver::suspects::hypotheses::{Hypotheses, Hypothesis};
 use receiver::suspects::next::while_hunting;
 use receiver::suspects::predict::{Foreteller, Foretold};
-use receiver::suspects::signs::{Sign, Signs};
+use receiver::suspects::signs::Sign;
 use receiver::wiring::SetModel;
 
 use super::shown::symptoms;
@@ -157,7 +157,6 @@ impl PracticeBench<'_> {
         let foretold = std::slice::from_ref(&told);
         let seen = complaint.iter().map(|at| Sign::Symptom(*at, true));
         let seen: Vec<Sign> = seen.collect();
-        let beside = Signs::of(&self.model, &self.hypotheses, foretold, symptoms()?, &seen);
         let efforts = parts::efforts().map_err(|faults| {
             let texts: Vec<String> = faults.iter().map(ToString::to_string).collect();
             ours(texts.join("; "))
@@ -173,7 +172,8 @@ impl PracticeBench<'_> {
             foretold,
             efforts,
             situation: &while_hunting(&self.model, &conditions, true),
-            beside: &beside,
+            noticed: &seen,
+            symptoms: symptoms()?,
         };
         let bench = HiddenBench::new(seed, true);
         let way = own_way(&searching, &hidden, &bench, MOST_MEASUREMENTS, SURE)

@@ -16,13 +16,10 @@ use crate::suspects::predict::Foretold;
 use crate::suspects::rank::NOT_LISTED;
 use crate::suspects::signs::Sign;
 use crate::suspects::signs::able::able;
-use crate::suspects::signs::symptoms::{MISTAKEN, Symptoms};
+use crate::suspects::signs::symptoms::{MISTAKEN, Symptoms, TWO_SYMPTOMS};
 use crate::wiring::SetModel;
 
 use super::hidden::HiddenFault;
-
-/// Chance that a fault that disturbs shows in a second symptom as well.
-const TWO_SYMPTOMS: f64 = 0.5;
 
 /// What is complained of: symptoms by their position in the table.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]

@@ -6,7 +6,7 @@
 //! after a number of measurements. The same hidden set gives the
 //! same way. Fails as the set's solution does, or by a damaged table of hazards.
 
-use parts::Effort;
+use parts::{Effort, Symptom};
 
 use crate::bands::Values;
 use crate::expect::ExpectError;
@@ -18,10 +18,10 @@ use crate::suspects::hypotheses::{Hypotheses, Suspect};
 use crate::suspects::next::{Asked, Measurement, Offered, SURE, next};
 use crate::suspects::outcome::{Check, Found, Outcome, missed};
 use crate::suspects::predict::Foretold;
-use crate::suspects::rank::{Beside, Ranking, rank_beside};
+use crate::suspects::rank::{Ranking, rank_beside};
 use crate::suspects::signs::signal_way::SignalEnd;
 use crate::suspects::signs::signals::SignalCame;
-use crate::suspects::signs::{Both, Sign, Signs};
+use crate::suspects::signs::{Sign, Signs};
 use crate::suspects::stands::stand_after;
 use crate::wiring::SetModel;
 
@@ -43,8 +43,10 @@ pub struct Searching<'a, 's> {
     pub efforts: &'a [Effort],
     /// What is known of set and bench.
     pub situation: &'a Situation,
-    /// What was complained of: natural logarithm of how many times likelier with a hypothesis at a severity.
-    pub beside: &'a dyn Beside,
+    /// What was complained of.
+    pub noticed: &'a [Sign],
+    /// The symptoms that it is told by.
+    pub symptoms: &'a [Symptom],
     /// What comes of a signal; without it none is watched for.
     pub signals: Option<&'a dyn SignalSource>,
 }
@@ -128,6 +130,12 @@ pub struct Learned {
     made: Vec<Measurement>,
 }
 
+/// What was complained of and what came of these signals, weighed.
+fn noticed(own: &Searching<'_, '_>, hypotheses: &Hypotheses, signals: &[Sign]) -> Signs {
+    let all: Vec<Sign> = own.noticed.iter().chain(signals).copied().collect();
+    Signs::of(own.model, hypotheses, own.foretold, own.symptoms, &all)
+}
+
 /// A search that goes on step by step.
 pub struct Search<'a, 's> {
     own: &'a Searching<'a, 's>,
@@ -139,6 +147,8 @@ pub struct Search<'a, 's> {
     seen: Vec<Seen>,
     figures: Vec<ByItself>,
     signs: Vec<Sign>,
+    /// All that was noticed, with these.
+    beside: Signs,
     made: Vec<Measurement>,
     /// Measurements of before the last repair that need not be made again.
     known: Vec<Measurement>,
@@ -159,6 +169,7 @@ impl<'a, 's> Search<'a, 's> {
         if own.foretold.is_empty() {
             return Err(SearchError::Nothing);
         }
+        let beside = noticed(own, own.hypotheses, &[]);
         Ok(Search {
             own,
             hidden,
@@ -171,7 +182,8 @@ impl<'a, 's> Search<'a, 's> {
             made: Vec::new(),
             known: Vec::new(),
             present: 0,
-            ranking: rank_beside(own.hypotheses, own.foretold, &[], own.beside),
+            ranking: rank_beside(own.hypotheses, own.foretold, &[], &beside),
+            beside,
         })
     }
 
@@ -189,6 +201,7 @@ impl<'a, 's> Search<'a, 's> {
         search.seen = learned.seen;
         search.figures = learned.figures;
         search.signs = learned.signs;
+        search.beside = noticed(own, &search.hypotheses, &search.signs);
         search.known = learned.made;
         search.weigh();
         Ok(search)
@@ -268,7 +281,7 @@ impl<'a, 's> Search<'a, 's> {
             efforts: self.own.efforts,
             situation: self.own.situation,
             present: self.present,
-            beside: self.own.beside,
+            beside: &self.beside,
         })
         .map_err(SearchError::Hazards)?;
         if self.own.signals.is_none() {
@@ -324,6 +337,7 @@ impl<'a, 's> Search<'a, 's> {
                 let came = self.own.signals.map(|own| own.came(from, end));
                 let sign = came.map(|came| Sign::Signal { from, end, came });
                 self.signs.extend(sign);
+                self.beside = noticed(self.own, &self.hypotheses, &self.signs);
             }
             check => self.check(check),
         }
@@ -333,22 +347,11 @@ impl<'a, 's> Search<'a, 's> {
 
     /// Ranks by all that is known.
     fn weigh(&mut self) {
-        let signs = Signs::of(
-            self.own.model,
-            &self.hypotheses,
-            self.own.foretold,
-            &[],
-            &self.signs,
-        );
-        let beside = Both {
-            one: self.own.beside,
-            other: &signs,
-        };
         let figures = AllByThemselves::new(
             self.own.model,
             &self.hypotheses,
             self.own.foretold,
-            &beside,
+            &self.beside,
             &self.figures,
         );
         self.ranking = rank_beside(&self.hypotheses, self.own.foretold, &self.seen, &figures);

@@ -68,6 +68,11 @@ pub trait Beside: Sync {
     fn knows_signal(&self, _from: Option<usize>, _end: SignalEnd) -> bool {
         false
     }
+
+    /// Chance that this fault disturbs what its stage does, by what is known; `None` where nothing is.
+    fn disturbs(&self, _hypothesis: usize, _severity: f64) -> Option<f64> {
+        None
+    }
 }
 
 impl<F: Fn(usize, f64) -> f64 + Sync> Beside for F {

@@ -16,9 +16,8 @@ use receiver::suspects::hypotheses::Hypotheses;
 use receiver::suspects::next::while_hunting;
 use receiver::suspects::predict::{Foreteller, Foretold};
 use receiver::suspects::predict_cold::foretell_cold;
-use receiver::suspects::rank::Beside;
-use receiver::suspects::signs::Signs;
 use receiver::suspects::signs::symptoms::Symptoms;
+use receiver::suspects::signs::{Sign, Signs};
 use receiver::wiring::SetModel;
 
 use crate::whole_sets::{nominal, sheet};
@@ -186,7 +185,7 @@ impl Bench<'_, '_> {
     pub fn searching<'a>(
         &'a self,
         hypotheses: &'a Hypotheses,
-        beside: &'a dyn Beside,
+        noticed: &'a [Sign],
         signals: &'a dyn SignalSource,
     ) -> Searching<'a, 'a> {
         Searching {
@@ -196,7 +195,8 @@ impl Bench<'_, '_> {
             foretold: &self.foretold,
             efforts: &self.efforts,
             situation: &self.situation,
-            beside,
+            noticed,
+            symptoms: table(),
             signals: Some(signals),
         }
     }

@@ -10,7 +10,7 @@ use receiver::suspects::next::{Asked, Measurement, alike};
 use receiver::suspects::rank::{Beside, Ranking, rank_beside};
 use receiver::suspects::signs::signal_way::SignalEnd;
 
-use crate::bench::{Bench, words};
+use crate::bench::{Bench, table, words};
 use crate::cases::Case;
 
 /// Weight at which a search is sure.
@@ -53,7 +53,8 @@ impl Bench<'_, '_> {
         let beside = self.told_of(&case.complaint, hypotheses);
         let (seed, all) = (case.seed, &self.hypotheses);
         let signals = HiddenSignals::new(self.model, all, seed, case.disturbing());
-        let searching = self.searching(hypotheses, &beside, &signals);
+        let noticed = case.complaint.signs(table().len());
+        let searching = self.searching(hypotheses, &noticed, &signals);
         let meter = HiddenBench::new(case.seed, true);
         let mut search =
             Search::new(&searching, &case.hidden, &meter).expect("conditions are foretold");
@@ -97,7 +98,8 @@ impl Bench<'_, '_> {
             let beside = self.told_of(&now.complaint, &hypotheses);
             let (seed, all) = (now.seed, &self.hypotheses);
             let signals = HiddenSignals::new(self.model, all, seed, now.disturbing());
-            let searching = self.searching(&hypotheses, &beside, &signals);
+            let noticed = now.complaint.signs(table().len());
+            let searching = self.searching(&hypotheses, &noticed, &signals);
             // Each repair has readings of its own.
             let meter = HiddenBench::new(now.seed ^ found.len() as u64, true);
             let mut search = Search::resumed(&searching, &now.hidden, &meter, learned.clone())

@@ -173,4 +173,8 @@ impl Beside for AllByThemselves<'_> {
     fn knows_signal(&self, from: Option<usize>, end: SignalEnd) -> bool {
         self.beside.knows_signal(from, end)
     }
+
+    fn disturbs(&self, hypothesis: usize, severity: f64) -> Option<f64> {
+        self.beside.disturbs(hypothesis, severity)
+    }
 }

@@ -10,6 +10,8 @@ use super::{Blame, Meaning, Outcome};
 
 /// Share of all weight whose holders are looked at.
 const HELD: f64 = 0.99;
+/// Share of the weight of all listed faults that is looked at at least.
+const HELD_OF_LISTED: f64 = 0.8;
 /// Severities by which one way of failing is told at most.
 const SEVERITIES: usize = 6;
 /// How many gains an outcome tells.
@@ -140,9 +142,12 @@ pub fn beliefs(hypotheses: &Hypotheses, ranking: &Ranking) -> Vec<Belief> {
         });
     }
     faults.sort_by(|a, b| b.weight.total_cmp(&a.weight));
-    let mut held = ranking.healthy + ranking.not_listed;
+    // Where the fault not listed has next to all of it, those who are still asked: there the search goes on.
+    let listed: f64 = faults.iter().map(|own| own.weight).sum();
+    let others = ranking.healthy + ranking.not_listed;
+    let mut held = 0.0;
     for own in faults {
-        if held >= HELD {
+        if others + held >= HELD && held >= HELD_OF_LISTED * listed {
             break;
         }
         held += own.weight;

@@ -182,7 +182,8 @@ fn chances(asked: &Asked<'_, '_>, belief: &Belief, on: &[f64], able: &[Vec<f64>]
         let severities = severities.map_or(&[][..], |own| own.severities.as_slice());
         let able = able.get(hypothesis).map_or(&[][..], Vec::as_slice);
         let on = on.get(hypothesis).copied().unwrap_or(0.0);
-        on * along(severities, able, severity)
+        let known = asked.beside.disturbs(hypothesis, severity);
+        on * known.unwrap_or_else(|| along(severities, able, severity))
     };
     let mut row = vec![0.0; CAME.len()];
     for way in &belief.ways {

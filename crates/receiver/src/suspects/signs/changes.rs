@@ -21,39 +21,27 @@ pub enum Warmth {
     Goes,
 }
 
-/// Natural logarithms by hypothesis and severity; `before` and `behind` tell how much each is on either side of the tube.
-pub(super) fn pulled(
-    gone: bool,
-    before: &[f64],
-    behind: &[f64],
-    able: &[Vec<f64>],
-) -> Vec<Vec<f64>> {
+/// Natural logarithm for each hypothesis, where it disturbs; `before` and `behind` tell how much it is on either side of the tube.
+pub(super) fn pulled(gone: bool, before: &[f64], behind: &[f64]) -> Vec<f64> {
     let [usual, goes, stays] = GOES;
     let of = |chance: f64| if gone { chance } else { 1.0 - chance };
     before
         .iter()
         .zip(behind)
-        .zip(able)
-        .map(|((before, behind), able)| {
+        .map(|(before, behind)| {
             let behind = behind * (1.0 - before);
-            able.iter()
-                .map(|able| {
-                    let chance =
-                        usual + able * (before * (goes - usual) + behind * (stays - usual));
-                    (of(chance) / of(usual)).ln()
-                })
-                .collect()
+            let chance = usual + before * (goes - usual) + behind * (stays - usual);
+            (of(chance) / of(usual)).ln()
         })
         .collect()
 }
 
 /// The same of what warmth does: how many times likelier than in other faults.
-pub(super) fn warms(hypotheses: &Hypotheses, warmth: Warmth, able: &[Vec<f64>]) -> Vec<Vec<f64>> {
+pub(super) fn warms(hypotheses: &Hypotheses, warmth: Warmth) -> Vec<f64> {
     hypotheses
         .list
         .iter()
-        .zip(able)
-        .map(|(own, able)| {
+        .map(|own| {
             let times: f64 = match (warmth, &own.kind) {
                 (Warmth::Comes, FaultKind::GridCurrent { .. }) => 3.0,
                 (Warmth::Comes, FaultKind::HeaterToCathode { .. }) => 2.0,
@@ -64,8 +52,7 @@ pub(super) fn warms(hypotheses: &Hypotheses, warmth: Warmth, able: &[Vec<f64>]) 
                 (_, FaultKind::Open(_) | FaultKind::HeaterOpen(_)) => 0.5,
                 _ => 0.8,
             };
-            let each = able.iter();
-            each.map(|able| able * times.ln()).collect()
+            times.ln()
         })
         .collect()
 }
@@ -77,14 +64,13 @@ mod tests {
     /// By hand: before the tube, behind it, elsewhere; gone and stayed.
     #[test]
     fn what_goes_with_a_tube_lies_before_it() {
-        let able = vec![vec![1.0]; 3];
         let (before, behind) = ([1.0, 0.0, 0.0], [0.0, 1.0, 0.0]);
-        let gone = pulled(true, &before, &behind, &able);
-        assert!((gone[0][0] - (0.85f64 / 0.3).ln()).abs() < 1e-12);
-        assert!((gone[1][0] - (0.08f64 / 0.3).ln()).abs() < 1e-12);
-        assert_eq!(gone[2][0], 0.0);
-        let stayed = pulled(false, &before, &behind, &able);
-        assert!((stayed[0][0] - (0.15f64 / 0.7).ln()).abs() < 1e-12);
-        assert!(stayed[1][0] > 0.0 && stayed[2][0] == 0.0);
+        let gone = pulled(true, &before, &behind);
+        assert!((gone[0] - (0.85f64 / 0.3).ln()).abs() < 1e-12);
+        assert!((gone[1] - (0.08f64 / 0.3).ln()).abs() < 1e-12);
+        assert_eq!(gone[2], 0.0);
+        let stayed = pulled(false, &before, &behind);
+        assert!((stayed[0] - (0.15f64 / 0.7).ln()).abs() < 1e-12);
+        assert!(stayed[1] > 0.0 && stayed[2] == 0.0);
     }
 }

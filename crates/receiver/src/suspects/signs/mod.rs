@@ -13,8 +13,9 @@ pub mod signal_way;
 pub mod signals;
 pub mod symptoms;
 pub mod wave;
+mod weighed;
 
-use parts::{SetSection, Symptom};
+use parts::Symptom;
 
 use self::changes::Warmth;
 use self::glow::Glow;
@@ -22,7 +23,8 @@ use self::signal_way::{SignalEnd, Ways};
 use self::signals::SignalCame;
 use self::symptoms::Symptoms;
 use self::wave::Wave;
-use super::by_itself::{ByItself, Figured};
+use self::weighed::{Joint, Weighed, Weighing};
+use super::by_itself::ByItself;
 use super::hypotheses::{Hypotheses, Suspect};
 use super::predict::Foretold;
 use super::rank::{Beside, NOT_LISTED};
@@ -75,29 +77,15 @@ pub enum Sign {
     Warms(Warmth),
 }
 
-/// One sign, weighed.
-#[derive(Debug, Clone, PartialEq)]
-struct Weighed {
-    /// By hypothesis, by solved severity.
-    logs: Vec<Vec<f64>>,
-    /// A figure is sharper than the solved severities lie apart: it is weighed at each.
-    figured: Option<Figured>,
-    /// The same for a fault that is not listed, by the section where it sits.
-    not_listed: Vec<f64>,
-    /// Whether it tells that something is wrong; two faults then explain it as well as the likelier.
-    is_complaint: bool,
-    /// Logarithm up to which it is left unexplained: of what shows so only by the way.
-    left: f64,
-}
-
 /// All that was noticed of a set, weighed.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Signs {
-    /// By sign; `None` where it could not be weighed.
+    /// By sign; why, where it could not be weighed.
     each: Vec<Result<Weighed, String>>,
     severities: Vec<Vec<f64>>,
     /// Signals that were watched for: from where, and where.
     signals: Vec<(Option<usize>, SignalEnd)>,
+    joint: Joint,
 }
 
 impl Signs {
@@ -118,90 +106,29 @@ impl Signs {
         if signs.is_empty() {
             return Signs {
                 each: Vec::new(),
+                joint: Joint::of(&[], Vec::new(), &[]),
                 severities,
                 signals: Vec::new(),
             };
         }
         let sections = Sections::of(model);
-        let ways = Ways::of(model, &sections);
         let symptoms = Symptoms::of(model, &sections, hypotheses, foretold, table, NOT_LISTED);
-        let able: Vec<Vec<f64>> = (0..hypotheses.list.len())
-            .map(|number| symptoms.able(number).to_vec())
-            .collect();
-        let everywhere = |log: f64| vec![log; SetSection::WORDS.len()];
-        let each = signs
-            .iter()
-            .map(|sign| {
-                let (logs, not_listed, is_complaint) = match *sign {
-                    Sign::Symptom(at, true) => (symptoms.seen(at), symptoms.not_listed(at), true),
-                    Sign::Symptom(at, false) => (symptoms.not_seen(at), everywhere(0.0), false),
-                    Sign::Signal { from, end, came } => {
-                        let on = signals::on_the_way(&ways, hypotheses, from, end).ok_or(NO_WAY)?;
-                        let strange = signals::of_sections(&sections, hypotheses, &on);
-                        let each = strange.iter().map(|on| signals::likelier(came, *on));
-                        let is_complaint = came != SignalCame::Right;
-                        (
-                            signals::weighed(came, &on, &able),
-                            each.collect(),
-                            is_complaint,
-                        )
-                    }
-                    Sign::Wave { from, end, wave } => {
-                        let on = signals::on_the_way(&ways, hypotheses, from, end).ok_or(NO_WAY)?;
-                        (
-                            signals::each(&on, &able, |disturbs| wave.likelier(disturbs)),
-                            signals::of_sections(&sections, hypotheses, &on)
-                                .iter()
-                                .map(|on| wave.likelier(*on))
-                                .collect(),
-                            wave.likelier(1.0) > 0.0,
-                        )
-                    }
-                    Sign::Pulled { tube, end, gone } => {
-                        let (before, behind) = sides(model, &ways, hypotheses, tube, end)?;
-                        (
-                            changes::pulled(gone, &before, &behind, &able),
-                            everywhere(0.0),
-                            false,
-                        )
-                    }
-                    Sign::Warms(warmth) => (
-                        changes::warms(hypotheses, warmth, &able),
-                        everywhere(0.0),
-                        false,
-                    ),
-                    Sign::Glow(tube, glow) => (
-                        glow::weighed(model, hypotheses, foretold, tube, glow),
-                        everywhere(if glow == Glow::Usual { 0.0 } else { CAN_BE }),
-                        glow != Glow::Usual,
-                    ),
-                    Sign::Measured(_) => (Vec::new(), everywhere(0.0), false),
-                };
-                let left = match sign {
-                    Sign::Symptom(..) => symptoms::by_the_way(),
-                    _ => CAN_BE,
-                };
-                let figured = match sign {
-                    Sign::Measured(figure) => Some(
-                        Figured::of(model, hypotheses, foretold, figure)
-                            .ok_or("such a check says nothing of this part")?,
-                    ),
-                    _ => None,
-                };
-                Ok(Weighed {
-                    logs,
-                    figured,
-                    not_listed,
-                    is_complaint,
-                    left,
-                })
-            })
-            .collect();
+        let weighing = Weighing {
+            model,
+            ways: Ways::of(model, &sections),
+            hypotheses,
+            foretold,
+            symptoms: &symptoms,
+        };
+        let each = signs.iter().map(|sign| weighing.sign(sign));
+        let each: Vec<Result<Weighed, String>> = each.collect();
+        let able = (0..hypotheses.list.len()).map(|number| symptoms.able(number).to_vec());
         let of_signal = |own: &Sign| match *own {
             Sign::Signal { from, end, .. } | Sign::Wave { from, end, .. } => Some((from, end)),
             _ => None,
         };
         Signs {
+            joint: Joint::of(&each, able.collect(), symptoms.shown_not_listed()),
             each,
             severities,
             signals: signs.iter().filter_map(of_signal).collect(),
@@ -213,7 +140,7 @@ impl Signs {
         self.each.get(sign)?.as_ref().err().map(String::as_str)
     }
 
-    /// Logarithm of one sign with a fault; nought where it was not weighed.
+    /// Logarithm of one sign by itself with a fault; nought where it was not weighed.
     pub fn of_sign(&self, sign: usize, hypothesis: usize, severity: f64) -> f64 {
         let own = self.each.get(sign).and_then(|own| own.as_ref().ok());
         own.map_or(0.0, |own| self.at(own, hypothesis, severity))
@@ -223,16 +150,28 @@ impl Signs {
         self.each.iter().flatten()
     }
 
+    fn severities(&self, hypothesis: usize) -> &[f64] {
+        let own = self.severities.get(hypothesis);
+        own.map_or(&[], Vec::as_slice)
+    }
+
+    /// Chance that it disturbs, before any sign.
+    fn able(&self, hypothesis: usize, severity: f64) -> f64 {
+        let severities = self.severities(hypothesis);
+        self.joint.able(hypothesis, severity, severities)
+    }
+
     fn at(&self, own: &Weighed, hypothesis: usize, severity: f64) -> f64 {
-        if let Some(figured) = &own.figured {
-            return figured.log(hypothesis, severity);
-        }
-        let (Some(logs), Some(severities)) =
-            (own.logs.get(hypothesis), self.severities.get(hypothesis))
-        else {
-            return 0.0;
-        };
-        along(severities, logs, severity)
+        let able = self.able(hypothesis, severity);
+        own.log(hypothesis, severity, (self.severities(hypothesis), able))
+    }
+
+    /// What comes whether it disturbs or not.
+    fn either(&self, hypothesis: usize, severity: f64) -> f64 {
+        let severities = self.severities(hypothesis);
+        let own = self.weighed();
+        own.map(|own| own.either(hypothesis, severity, severities))
+            .sum()
     }
 }
 
@@ -300,8 +239,11 @@ pub(super) fn along(severities: &[f64], logs: &[f64], severity: f64) -> f64 {
 
 impl Beside for Signs {
     fn log(&self, hypothesis: usize, severity: f64) -> f64 {
-        let own = self.weighed();
-        own.map(|own| self.at(own, hypothesis, severity)).sum()
+        if self.each.is_empty() {
+            return 0.0;
+        }
+        let able = self.able(hypothesis, severity);
+        self.joint.log(hypothesis, able) + self.either(hypothesis, severity)
     }
 
     fn is_felt(&self, hypothesis: usize, severity: f64) -> bool {
@@ -310,22 +252,20 @@ impl Beside for Signs {
     }
 
     fn not_listed(&self) -> Vec<f64> {
-        (0..SetSection::WORDS.len())
-            .map(|section| self.weighed().map(|own| own.not_listed[section]).sum())
-            .collect()
+        self.joint.not_listed().to_vec()
     }
 
     fn together(&self, one: (usize, f64), other: (usize, f64)) -> f64 {
-        self.weighed()
-            .map(|own| {
-                let (one, other) = (self.at(own, one.0, one.1), self.at(own, other.0, other.1));
-                if own.is_complaint {
-                    one.max(other)
-                } else {
-                    one + other
-                }
-            })
-            .sum()
+        let able = |own: (usize, f64)| (own.0, self.able(own.0, own.1));
+        let beside = self.weighed().map(|own| {
+            let of = |at: (usize, f64)| own.either(at.0, at.1, self.severities(at.0));
+            match own.is_complaint {
+                true => of(one).max(of(other)),
+                false => of(one) + of(other),
+            }
+        });
+        let beside: f64 = beside.sum();
+        beside + self.joint.log_of_two(&self.each, able(one), able(other))
     }
 
     fn is_left(&self, hypothesis: usize, severity: f64) -> bool {
@@ -336,40 +276,12 @@ impl Beside for Signs {
     fn knows_signal(&self, from: Option<usize>, end: SignalEnd) -> bool {
         self.signals.contains(&(from, end))
     }
-}
 
-/// What is known from two sides, as independent of one another.
-pub struct Both<'a> {
-    /// One.
-    pub one: &'a dyn Beside,
-    /// The other.
-    pub other: &'a dyn Beside,
-}
-
-impl Beside for Both<'_> {
-    fn log(&self, hypothesis: usize, severity: f64) -> f64 {
-        self.one.log(hypothesis, severity) + self.other.log(hypothesis, severity)
-    }
-
-    fn is_felt(&self, hypothesis: usize, severity: f64) -> bool {
-        self.one.is_felt(hypothesis, severity) || self.other.is_felt(hypothesis, severity)
-    }
-
-    fn not_listed(&self) -> Vec<f64> {
-        let (one, other) = (self.one.not_listed(), self.other.not_listed());
-        one.iter().zip(&other).map(|(a, b)| a + b).collect()
-    }
-
-    fn together(&self, one: (usize, f64), other: (usize, f64)) -> f64 {
-        self.one.together(one, other) + self.other.together(one, other)
-    }
-
-    fn is_left(&self, hypothesis: usize, severity: f64) -> bool {
-        self.one.is_left(hypothesis, severity) || self.other.is_left(hypothesis, severity)
-    }
-
-    fn knows_signal(&self, from: Option<usize>, end: SignalEnd) -> bool {
-        self.one.knows_signal(from, end) || self.other.knows_signal(from, end)
+    fn disturbs(&self, hypothesis: usize, severity: f64) -> Option<f64> {
+        (!self.each.is_empty()).then(|| {
+            self.joint
+                .disturbs(hypothesis, self.able(hypothesis, severity))
+        })
     }
 }
 

@@ -40,8 +40,6 @@ const ON_THE_WAY: [f64; 4] = [0.06, 0.28, 0.18, 0.48];
 pub(in super::super) const SOUND: [f64; 4] = [0.92, 0.04, 0.02, 0.02];
 /// How much a part counts that sits between a tube of the way and one beside it, or in the supply.
 const HALF: f64 = 0.5;
-/// Chance that a fault which is not listed disturbs the signal in whose way it sits (judgement: as an open part does).
-const STRANGE: f64 = 0.8;
 /// How much a part counts that sits before the place where the signal is fed in.
 const BEFORE: f64 = 0.25;
 
@@ -127,8 +125,7 @@ fn nearness(
         .collect()
 }
 
-/// By section: the chance that a fault there which is not listed disturbs on the way. It is taken to be on it as far as
-/// the listed ones of the section are, and to disturb in `STRANGE` of the cases.
+/// By section: how much a fault there which is not listed is on the way: as far as the listed ones of the section are.
 pub(super) fn of_sections(sections: &Sections, hypotheses: &Hypotheses, on: &[f64]) -> Vec<f64> {
     let mut sums = [(0.0, 0.0); SetSection::WORDS.len()];
     for (own, on) in hypotheses.list.iter().zip(on) {
@@ -143,26 +140,13 @@ pub(super) fn of_sections(sections: &Sections, hypotheses: &Hypotheses, on: &[f6
     }
     // Of a section in which nothing is listed nothing is known.
     let of = |(on, all): (f64, f64)| if all > 0.0 { on / all } else { HALF };
-    sums.into_iter().map(|own| STRANGE * of(own)).collect()
+    sums.into_iter().map(of).collect()
 }
 
 /// Natural logarithm of how many times likelier it came so than in a healthy set, where something disturbs on the way with
 /// this chance.
 pub(super) fn likelier(came: SignalCame, disturbs: f64) -> f64 {
     (chances_on(came, disturbs) / came.of(&SOUND)).ln()
-}
-
-/// Natural logarithms by hypothesis and severity, of how many times likelier it came so than in a healthy set.
-pub(super) fn weighed(came: SignalCame, on: &[f64], able: &[Vec<f64>]) -> Vec<Vec<f64>> {
-    each(on, able, |disturbs| likelier(came, disturbs))
-}
-
-/// A logarithm by hypothesis and severity, from the chance that something disturbs on the way.
-pub(super) fn each(on: &[f64], able: &[Vec<f64>], log: impl Fn(f64) -> f64) -> Vec<Vec<f64>> {
-    on.iter()
-        .zip(able)
-        .map(|(on, able)| able.iter().map(|able| log(on * able)).collect())
-        .collect()
 }
 
 /// Chance that it comes so where something disturbs it on the way with this chance.

@@ -28,6 +28,11 @@ pub(crate) const MISTAKEN: f64 = 0.02;
 /// Share of a section's weight that the parts have which the table names and the sheet has not.
 const OFF_THE_SHEET: f64 = 0.5;
 
+/// Chance that a fault that disturbs shows in a second symptom as well.
+pub(crate) const TWO_SYMPTOMS: f64 = 0.5;
+/// Chance that an owner who says that all is well does not notice what a fault disturbs (judgement).
+const OVERLOOKED: f64 = 0.05;
+
 /// Natural logarithm of how many times likelier a symptom is with a fault that the table does not name for it.
 pub(super) fn by_the_way() -> f64 {
     (1.5 * ELSEWHERE / MISTAKEN).ln()
@@ -40,6 +45,8 @@ pub struct Symptoms {
     times: Vec<Vec<f64>>,
     /// By symptom, by section in the order of its words: the same for a fault there that is not listed.
     not_listed: Vec<Vec<f64>>,
+    /// By section: odds of a fault there that is not listed and shows, by the table, over those of before.
+    shown: Vec<f64>,
     /// By hypothesis, by solved severity: whether it can disturb.
     able: Vec<Vec<f64>>,
 }
@@ -133,7 +140,7 @@ impl Symptoms {
         let mut not_listed = Vec::new();
         for symptom in table {
             let mut own: Vec<Row> = Vec::new();
-            let mut strange = vec![ELSEWHERE; SetSection::WORDS.len()];
+            let mut strange = vec![0.0; SetSection::WORDS.len()];
             for row in &symptom.sections {
                 let fits: Vec<f64> = (0..odds.len())
                     .map(|at| {
@@ -151,9 +158,7 @@ impl Symptoms {
                     .iter()
                     .position(|own| own.1 == row.section);
                 if let Some(own) = place.and_then(|at| strange.get_mut(at)) {
-                    // One that is not listed is as likely in any section before anything is known.
-                    let before = odds_not_listed / SetSection::WORDS.len() as f64;
-                    *own += (1.0 - ELSEWHERE) * row.weight * off * faulty / before;
+                    *own += row.weight * off;
                 }
                 if all > 0.0 {
                     let weight = row.weight * (1.0 - off);
@@ -169,9 +174,29 @@ impl Symptoms {
             rows.push(own);
         }
         let times = balanced(&mut rows, &odds);
+        // One that is not listed is as likely in any section before anything is known.
+        let before = odds_not_listed / SetSection::WORDS.len() as f64;
+        let count = table.len().max(1) as f64;
+        let sums: Vec<f64> = (0..SetSection::WORDS.len())
+            .map(|section| not_listed.iter().map(|own| own[section]).sum())
+            .collect();
+        let shown = sums.iter().map(|sum| sum / count * faulty / before);
+        let shown = shown.collect();
+        for own in &mut not_listed {
+            for (share, sum) in own.iter_mut().zip(&sums) {
+                // Of a section for which the table names nothing else any symptom is as likely.
+                let among = if *sum > 0.0 {
+                    *share / sum * count
+                } else {
+                    1.0
+                };
+                *share = ELSEWHERE + (1.0 - ELSEWHERE) * among;
+            }
+        }
         Symptoms {
             times,
             not_listed,
+            shown,
             able,
         }
     }
@@ -192,33 +217,40 @@ impl Symptoms {
         self.able.get(hypothesis).map_or(&[], Vec::as_slice)
     }
 
-    /// Natural logarithms of how many times likelier the symptom is than in a healthy set, by hypothesis and
-    /// solved severity.
-    pub(super) fn seen(&self, symptom: usize) -> Vec<Vec<f64>> {
-        self.each(|hypothesis, able| {
-            let times = self.times[symptom][hypothesis];
-            ((able * times + (1.0 - able) * MISTAKEN) / MISTAKEN).ln()
-        })
+    /// Natural logarithm of how many times likelier the symptom is with this fault, where it disturbs, than in a
+    /// healthy set.
+    pub(super) fn seen(&self, symptom: usize, hypothesis: usize) -> f64 {
+        let times = self.times.get(symptom).and_then(|own| own.get(hypothesis));
+        times.map_or(0.0, |times| (times / MISTAKEN).ln())
     }
 
-    /// The same where the set does not show the symptom.
-    pub(super) fn not_seen(&self, symptom: usize) -> Vec<Vec<f64>> {
-        self.each(|hypothesis, able| (1.0 - able * self.chance(symptom, hypothesis)).ln())
-    }
-
-    /// The first of them for a fault that is not listed, by section.
-    pub(super) fn not_listed(&self, symptom: usize) -> Vec<f64> {
-        let own = self.not_listed[symptom].iter();
+    /// The same for a fault that is not listed, by section.
+    pub(super) fn seen_not_listed(&self, symptom: usize) -> Vec<f64> {
+        let own = self.not_listed.get(symptom).into_iter().flatten();
         own.map(|own| (own / MISTAKEN).ln()).collect()
     }
 
-    fn each(&self, log: impl Fn(usize, f64) -> f64) -> Vec<Vec<f64>> {
-        self.able
-            .iter()
-            .enumerate()
-            .map(|(hypothesis, able)| able.iter().map(|own| log(hypothesis, *own)).collect())
-            .collect()
+    /// Chance of the symptom with a fault that is not listed and disturbs, by section.
+    pub(super) fn chance_not_listed(&self, symptom: usize) -> Vec<f64> {
+        let own = self.not_listed.get(symptom).into_iter().flatten();
+        own.map(|own| own / self.times.len() as f64).collect()
     }
+
+    /// By section: odds of a fault that is not listed and shows in some symptom, by the table, over those of before.
+    pub(super) fn shown_not_listed(&self) -> &[f64] {
+        &self.shown
+    }
+}
+
+/// Natural logarithm of how likely it is that a fault which disturbs shows none of some symptoms, whose chances sum
+/// to `all`; `is_any` where it shows another.
+pub(super) fn none_of(all: f64, is_any: bool) -> f64 {
+    let all = all.min(1.0);
+    let chance = match is_any {
+        true => 1.0 - TWO_SYMPTOMS * all,
+        false => 1.0 - (1.0 - OVERLOOKED) * all,
+    };
+    chance.ln()
 }
 
 /// By hypothesis and solved severity: whether it can disturb.
