@@ -93,6 +93,9 @@ pub struct Limits {
     pub missed: f64,
     /// Time steps at most.
     pub most_steps: usize,
+    /// Of a stage that drives itself from the wave of a neighbour: steps for one cycle more when the others are used up, which is then told
+    /// though it does not return. 0 where only what returns is wanted.
+    pub last_steps: usize,
 }
 
 impl Default for Limits {
@@ -101,6 +104,7 @@ impl Default for Limits {
             tolerance: 1e-5,
             missed: 0.05,
             most_steps: 200_000,
+            last_steps: 0,
         }
     }
 }
@@ -187,10 +191,14 @@ impl Running {
         let system = System::new(&self.network, &self.plan, figures, holds);
         let mut stepper = Stepper::new(&system, limits.tolerance, limits.missed);
         let start = start.filter(|start| start.samples.iter().all(|x| x.len() == system.size));
-        if let Some(start) = start
-            && let Some(found) = from_wave(&mut stepper, start, limits.most_steps)
-        {
-            return Ok(repeats(&stepper, &found));
+        if let Some(start) = start {
+            match from_wave(&mut stepper, start, limits) {
+                Some(End::Period(found)) => return Ok(repeats(&stepper, &found)),
+                Some(End::Still(x)) if limits.last_steps > 0 => {
+                    return Ok(rests(&stepper, x, true, stepper.seconds, 1));
+                }
+                _ => {}
+            }
         }
         let rest = self.rest(&system, figures);
         if system.period.is_some() {
@@ -244,16 +252,18 @@ impl Running {
 
 /// Searches from the wave of a neighbour: a lap that returns is mostly near at hand. Where it
 /// is not, a stage that drives itself is followed from there.
-fn from_wave(stepper: &mut Stepper<'_>, start: &Wave, most_steps: usize) -> Option<Found> {
+fn from_wave(stepper: &mut Stepper<'_>, start: &Wave, limits: Limits) -> Option<End> {
     let x = start.samples.first()?;
+    let most_steps = limits.most_steps;
     let Some(own) = stepper.system.period else {
         if let Some(found) = search::beside(stepper, start, most_steps) {
-            return Some(found);
+            return Some(End::Period(Box::new(found)));
         }
-        return match search::free(stepper, x, most_steps / 4) {
-            Ok(End::Period(found)) => Some(*found),
-            _ => None,
+        let steps = match limits.last_steps {
+            0 => most_steps / 4,
+            _ => most_steps,
         };
+        return search::free(stepper, x, (steps, limits.last_steps)).ok();
     };
     let readings = start.volts.iter().chain(&start.coil_amperes);
     let mut ranges: Vec<f64> = readings.map(Reading::peak_to_peak).collect();
@@ -266,7 +276,8 @@ fn from_wave(stepper: &mut Stepper<'_>, start: &Wave, most_steps: usize) -> Opti
         ranges,
         reach: f64::INFINITY,
     };
-    shoot(stepper, &guess, most_steps)
+    let found = shoot(stepper, &guess, most_steps)?;
+    Some(End::Period(Box::new(found)))
 }
 
 /// Pushes a stage that drives itself until it repeats, or has come to rest from all pushes.
@@ -293,7 +304,7 @@ fn free(
     pushes.push(vec![0.0; size]);
     let mut still: Option<(Vec<f64>, bool, f64)> = None;
     for push in &pushes {
-        match search::free(stepper, push, most_steps)? {
+        match search::free(stepper, push, (most_steps, 0))? {
             End::Period(found) => return Ok(repeats(stepper, &found)),
             End::Still(x) => {
                 let holds = rest::leaves(stepper.system, &x).is_none();
@@ -304,15 +315,25 @@ fn free(
             }
         }
     }
-    let (mut volts, holds, seconds) = still.unwrap_or((vec![0.0; size], false, 0.0));
+    let (volts, holds, seconds) = still.unwrap_or((vec![0.0; size], false, 0.0));
+    Ok(rests(stepper, volts, holds, seconds, pushes.len()))
+}
+
+fn rests(
+    stepper: &Stepper<'_>,
+    mut volts: Vec<f64>,
+    holds: bool,
+    seconds: f64,
+    pushes: usize,
+) -> Settled {
     volts.truncate(stepper.system.nodes);
-    Ok(Settled::Rests(Box::new(Rest {
+    Settled::Rests(Box::new(Rest {
         volts,
         holds,
         seconds,
-        pushes: pushes.len(),
+        pushes,
         work: stepper.work,
-    })))
+    }))
 }
 
 fn repeats(stepper: &Stepper<'_>, found: &Found) -> Settled {

@@ -261,11 +261,12 @@ pub(super) fn beside(stepper: &mut Stepper<'_>, wave: &Wave, most_steps: usize) 
     shoot(stepper, &guess, most_steps).filter(|found| keeps(found, &guess, nodes))
 }
 
-/// Follows a stage that drives itself from `x`.
+/// Follows a stage that drives itself from `x`, for so many steps at most; where they are used up, the last cycle is told
+/// though it does not return, if the second number, steps for one cycle more, allows it.
 pub(super) fn free(
     stepper: &mut Stepper<'_>,
     x: &[f64],
-    most_steps: usize,
+    (most_steps, last_steps): (usize, usize),
 ) -> Result<End, CircuitError> {
     stepper.begin(0.0, x, false);
     let mut trace = Trace {
@@ -277,7 +278,11 @@ pub(super) fn free(
     let mut wait = LOOK_EVERY;
     loop {
         for _ in 0..wait {
-            pace.advance(stepper, f64::INFINITY, f64::INFINITY, most_steps, None)?;
+            let step = pace.advance(stepper, f64::INFINITY, f64::INFINITY, most_steps, None);
+            if let Err(error) = step {
+                let last = last_cycle(stepper, &trace, last_steps);
+                return last.map(End::Period).ok_or(error);
+            }
             trace.push(stepper);
             if pace.step > 1e6 {
                 break;
@@ -300,6 +305,28 @@ pub(super) fn free(
         stepper.begin(seconds, &state, false);
         wait = trace.seconds.len().max(LOOK_EVERY);
     }
+}
+
+/// One cycle more from where the stage was left, as long as the last one that was followed.
+fn last_cycle(stepper: &mut Stepper<'_>, trace: &Trace, last_steps: usize) -> Option<Box<Found>> {
+    let crossings = trace.crossings(stepper.system.nodes);
+    let [.., before, last] = crossings[..] else {
+        return None;
+    };
+    if last_steps == 0 {
+        return None;
+    }
+    let period = last.1 - before.1;
+    let x = stepper.x.clone();
+    let most_steps = stepper.work.steps + stepper.work.refused + last_steps;
+    stepper.begin(stepper.seconds, &x, false);
+    let lap = follow(stepper, period, 1e-3 * period, most_steps).ok()?;
+    let missed = stepper.measure(|row| stepper.x[row] - x[row], &x);
+    Some(Box::new(Found {
+        lap,
+        missed,
+        growth: 1.0,
+    }))
 }
 
 /// Whether the period found is what the stage did: rest repeats as well, and so may a cycle

@@ -267,6 +267,15 @@ impl<'a, 's> Search<'a, 's> {
         &self.made
     }
 
+    /// What came last of a reading or of a check that shows a figure.
+    pub fn came(&self) -> Option<f64> {
+        match self.made.last()? {
+            Measurement::Read { .. } => self.seen.last().map(|own| own.value),
+            Measurement::Signal { .. } => None,
+            _ => self.figures.last().map(|own| own.value),
+        }
+    }
+
     /// What may be measured next, the best first; what was measured already is among it where `again`.
     ///
     /// # Errors

@@ -233,6 +233,7 @@ pub(super) fn learn(model: &SetModel<'_>) -> Result<Usual, ExpectError> {
         running: set.running,
         oscillators: usual.oscillators,
         answers: bands::Answers::default(),
+        fault_answers: oscillation::FaultAnswers::default(),
         because: None,
     })
 }
@@ -304,7 +305,11 @@ pub(super) fn agree(
         peaks: healthy.is_none(),
     };
     let kept = healthy.and_then(|own| own.own_signals.as_ref());
-    let mut own_signals = kept.cloned().unwrap_or_default();
+    let mut own_signals = kept.map_or_else(oscillation::Refreshed::default, |own| {
+        own.with(model, variation)
+    });
+    let is_otherwise =
+        healthy.is_some_and(|own| oscillation::runs_otherwise(model, own, variation));
     for turn in 0..MOST_TURNS {
         let cycle = cycle::solve(model, conditions, variation, &loads, asked, near.as_ref())?;
         cycles += 1;
@@ -358,7 +363,7 @@ pub(super) fn agree(
         }
         let known = screens::Known {
             volts: healthy.map_or(&usual.volts, |own| &own.volts),
-            has_run_anew: healthy.is_none(),
+            has_run_anew: healthy.is_none() || is_otherwise,
         };
         let mut taken = Vec::new();
         for _ in 0..screens::SCREEN_ROUNDS {

@@ -6,8 +6,10 @@
 //! found. Where the cycle alone can tell - a filter capacitor, a rectifier, a winding, a part in
 //! the line - or where the ways' current moves far, supply and stages are brought to agreement
 //! anew. What the meter takes away comes from the resistance that each place shows at the
-//! faulty point. A set that cannot be solved gives `None` and is counted. Stages that a signal
-//! drives keep the drive of the healthy set, gone with the supply.
+//! faulty point, or from the network with the meter in it where that is far more than in the healthy set. A set that cannot
+//! be solved gives `None` and is counted. Stages that a signal drives keep the drive of the healthy set, gone with the supply;
+//! where the fault sits among stages that drive themselves they are run anew ([`super::oscillation`]), and a stage that has lost
+//! its supply or its cathode runs no more.
 
 use circuit::operating::{Branch, Figure, Network, Operating, Point, SHORT_SIEMENS};
 use circuit::{CircuitError, Node};
@@ -15,18 +17,16 @@ use rayon::prelude::*;
 
 use crate::bands::Values;
 use crate::conditions::BenchConditions;
-use crate::meter::meter_ohms;
-use crate::probes::{Probe, Spot};
-use crate::reading::What;
+use crate::probes::Probe;
 use crate::sheet::HeaterArrangement;
 use crate::wiring::{Change, Figure as SetFigure, Rectifying, SetModel, Variation};
 
 use super::bands::acts_in_cycle;
 use super::couple::WholeSet;
-use super::direct::{Direct, Role};
-use super::expecting::{is_direct, read_direct};
+use super::direct::Role;
 use super::near::couple_near;
-use super::running::{Running, supply_of};
+use super::oscillation;
+use super::running::{LEAST_EMISSION, LEAST_SUPPLY, Running, supply_of};
 use super::screens::let_screens_rule;
 
 /// Share of the ways' current beyond which a moved network wants its cycle anew.
@@ -63,9 +63,9 @@ pub struct FaultyReadings {
 /// Everything that all faulty sets share.
 pub(super) struct Bed<'a, 's> {
     pub(super) model: &'a SetModel<'s>,
-    conditions: &'a BenchConditions,
+    pub(super) conditions: &'a BenchConditions,
     pub(super) set: &'a WholeSet,
-    probes: &'a [Probe],
+    pub(super) probes: &'a [Probe],
     /// The healthy network with every resistance that a fault lays into it.
     pub(super) operating: Operating,
     /// Ends of those resistances, from the branch of this number on.
@@ -73,6 +73,8 @@ pub(super) struct Bed<'a, 's> {
     own: usize,
     /// Figures of the healthy set, nothing laid into it.
     pub(super) base: Vec<Figure>,
+    /// Share of each probe's volts that the meter leaves in the healthy set.
+    pub(super) shares: Vec<f64>,
 }
 
 /// The resistance that a change lays into the network: its ends, its ohms.
@@ -167,8 +169,9 @@ impl<'a, 's> Bed<'a, 's> {
         }
         let mut base = set.figures.clone();
         base.resize(base.len() + laid.len(), Figure::Siemens(0.0));
-        Some(Bed {
+        let mut bed = Bed {
             base,
+            shares: Vec::new(),
             model,
             conditions,
             set,
@@ -176,7 +179,9 @@ impl<'a, 's> Bed<'a, 's> {
             operating: Operating::new(&network).ok()?,
             laid,
             own,
-        })
+        };
+        bed.shares = bed.meter_shares();
+        Some(bed)
     }
 
     /// Reads the probes in each of these sets; `None` where one cannot be solved.
@@ -186,6 +191,7 @@ impl<'a, 's> Bed<'a, 's> {
         work: &mut FaultyWork,
     ) -> Vec<Option<Values>> {
         let (model, conditions, set) = (self.model, self.conditions, self.set);
+        model.usual().fault_answers.learn(model, variations);
         let figures: Vec<Option<Vec<Figure>>> = variations
             .par_iter()
             .map(|variation| self.figures(variation))
@@ -203,7 +209,7 @@ impl<'a, 's> Bed<'a, 's> {
             .zip(&points)
             .map(|(figures, point)| {
                 let point = point.as_ref().ok()?;
-                let near = self.moved(figures, point) <= FAR;
+                let near = self.moved(figures, point) <= FAR && !self.starves(point);
                 near.then(|| self.read(&set.direct, &self.operating, figures, point, set))
             })
             .collect();
@@ -272,6 +278,9 @@ impl<'a, 's> Bed<'a, 's> {
     /// The figures of a faulty set on the healthy supply; `None` where its cycle is wanted.
     pub(super) fn figures(&self, variation: &Variation) -> Option<Vec<Figure>> {
         let (model, set, base) = (self.model, self.set, &self.base);
+        if oscillation::runs_otherwise(model, set, variation) || self.ends_a_drive(variation) {
+            return None;
+        }
         if variation.figures().any(|figure| self.wants_cycle(figure)) {
             return None;
         }
@@ -325,6 +334,44 @@ impl<'a, 's> Bed<'a, 's> {
             }
         }
         Some(figures)
+    }
+
+    /// Whether a tube whose volts a signal makes is dead with this fault.
+    fn ends_a_drive(&self, variation: &Variation) -> bool {
+        variation.figures().any(|figure| {
+            let (SetFigure::StageEmission(tube) | SetFigure::Emission(tube)) = figure else {
+                return false;
+            };
+            let stages = self.model.stages.complete.iter().zip(&self.set.running);
+            variation.factor(figure) < LEAST_EMISSION
+                && stages
+                    .filter(|(stage, _)| stage.tube == tube)
+                    .any(|(_, running)| running.is_driven())
+        })
+    }
+
+    /// Whether a stage whose volts a signal makes has lost its supply: it runs no more, nor what it drives.
+    fn starves(&self, point: &Point) -> bool {
+        let set = self.set;
+        let across = |point: &Point, plate: usize, cathode: usize| {
+            let at = |junction: usize| {
+                let node = set.direct.nodes.get(junction).copied();
+                node.and_then(|node| point.volts.get(node))
+                    .copied()
+                    .unwrap_or(0.0)
+            };
+            at(plate) - at(cathode).min(0.0)
+        };
+        let stages = self.model.stages.complete.iter().zip(&set.running);
+        stages
+            .filter(|(_, running)| matches!(running, Running::Driven { .. }))
+            .any(|(stage, _)| {
+                let Some(plate) = stage.electrodes[0] else {
+                    return false;
+                };
+                let of = |point: &Point| across(point, plate, stage.cathode);
+                of(&set.point) > LEAST_SUPPLY && of(point) < LEAST_SUPPLY
+            })
     }
 
     /// Whether a figure can be told by the supply's cycle alone. What merely draws from it is
@@ -417,51 +464,5 @@ impl<'a, 's> Bed<'a, 's> {
             .map(|way| way.amperes.abs())
             .sum();
         (total - own).abs() / own.max(1e-6)
-    }
-
-    /// Every probe with the meter at it.
-    fn read(
-        &self,
-        direct: &Direct,
-        operating: &Operating,
-        figures: &[Figure],
-        point: &Point,
-        set: &WholeSet,
-    ) -> Values {
-        let response = self
-            .conditions
-            .meter
-            .as_ref()
-            .and_then(|meter| Some((meter, operating.response(figures, point).ok()?)));
-        let wired = &set.cycle.wired;
-        self.probes
-            .iter()
-            .enumerate()
-            .map(|(number, probe)| {
-                if !is_direct(self.model, probe) {
-                    return set.cycle.values.get(number).copied().flatten();
-                }
-                let own = &figures[..figures.len().min(direct.operating.network().branches.len())];
-                let open = read_direct(self.model, wired, direct, own, point, probe)?;
-                let leads = match (probe.what, probe.spot) {
-                    (What::DcVolts, Spot::ToChassis(a)) => Some((wired.node(a), 0)),
-                    (What::DcVolts, Spot::Between(a, b)) => Some((wired.node(a), wired.node(b))),
-                    _ => None,
-                };
-                let (Some((meter, response)), Some((a, b))) = (&response, leads) else {
-                    return Some(open);
-                };
-                let mut at = vec![0.0; operating.network().nodes];
-                for (node, amperes) in [(a, 1.0), (b, -1.0)] {
-                    if node > 0 {
-                        at[node] = amperes;
-                    }
-                }
-                let moved = response.of_currents(&at);
-                let seen = (moved[a] - moved[b]).abs();
-                let ohms = meter_ohms(meter, open);
-                Some(open * ohms / (ohms + seen))
-            })
-            .collect()
     }
 }

@@ -23,6 +23,7 @@ mod direct;
 mod draws;
 mod expecting;
 mod faulty;
+mod faulty_read;
 mod figures;
 mod hanging;
 mod known;
@@ -67,6 +68,8 @@ pub struct Usual {
     pub told_by_cycle: Vec<bool>,
     /// How stages that drive themselves answer to what is around them, as far as it was asked for.
     pub answers: bands::Answers,
+    /// How they run with a fault among them, as far as it was asked for.
+    pub fault_answers: oscillation::FaultAnswers,
     /// Why nothing could be learned, if so.
     pub because: Option<String>,
 }

@@ -34,9 +34,9 @@ impl Begin<'_> {
 }
 
 /// The same with a fault in it, begun from the healthy set; from cold where that does not do.
-/// Stages that drive themselves run as they do in the healthy set, scaled to the supply that they
-/// find: where it falls far they may stand still in truth. What the stages draw in the end is not
-/// told.
+/// Stages that drive themselves run as the fault lets them where it sits among them; others run as they do
+/// in the healthy set, scaled to the supply that they find: where it falls far they may stand still in truth. What the
+/// stages draw in the end is not told.
 ///
 /// # Errors
 /// Those of [`couple`].

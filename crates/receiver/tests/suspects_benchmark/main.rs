@@ -7,7 +7,7 @@
 //! these alone is dropped), measures parts by themselves, tests and exchanges tubes and
 //! watches signals. Of two faults the one that is sure is repaired, which counts as a measurement, and what still holds is kept. A short
 //! run of the search alone as a rule; `FULL_SEARCH=1000` runs so many cases a set, with `--nocapture` for the table, and `FULL_SEARCH_TOLD=1`
-//! tells every case, `FULL_SEARCH_ALONE=1` leaves the other ways out, `FULL_SEARCH_FROM=500` begins with the case of this
+//! tells every case (`steps` every measurement too), `FULL_SEARCH_ALONE=1` leaves the other ways out, `FULL_SEARCH_FROM=500` begins with the case of this
 //! number and `FULL_SEARCH_OF=two,unknown` runs these kinds of case alone (`one`, `healthy`, `two`, `unknown`; `drawn` draws cases with one fault and searches none). Beside it stand the plain method and the same reasoning in the order of the chart. What is asked
 //! for is judgement of the project; no published figure is known.
 
@@ -69,6 +69,10 @@ fn is_run(kind: &str) -> bool {
 
 fn is_told() -> bool {
     std::env::var("FULL_SEARCH_TOLD").is_ok()
+}
+
+fn are_steps_told() -> bool {
+    std::env::var("FULL_SEARCH_TOLD").is_ok_and(|own| own == "steps")
 }
 
 /// The bench of a case: every twentieth has a sheet with a wrong row.

@@ -7,7 +7,7 @@ use receiver::suspects::doubt::doubt;
 use receiver::suspects::evidence::Seen;
 use receiver::suspects::hypotheses::{Hypotheses, Suspect};
 use receiver::suspects::next::{Asked, Measurement, alike};
-use receiver::suspects::rank::{Beside, Ranking, rank_beside};
+use receiver::suspects::rank::{Beside, Ranked, Ranking, rank_beside};
 use receiver::suspects::signs::signal_way::SignalEnd;
 
 use crate::bench::{Bench, table, words};
@@ -68,8 +68,11 @@ impl Bench<'_, '_> {
                     break;
                 }
             }
-            if search.step().expect("it was solved before").is_none() {
+            let Some(made) = search.step().expect("it was solved before") else {
                 break;
+            };
+            if crate::are_steps_told() {
+                println!("    {}", self.step(&search, &made, &guilty));
             }
             if sure_after.is_none() && is_sure(search.ranking(), &guilty) {
                 sure_after = Some(search.made().len());
@@ -226,6 +229,37 @@ impl Bench<'_, '_> {
                 beside,
             },
             &offered,
+        )
+    }
+
+    /// One step: what was measured, what came, the heaviest and the guilty with their weights.
+    fn step(&self, search: &Search<'_, '_>, made: &Measurement, guilty: &[Suspect]) -> String {
+        let ranking = search.ranking();
+        let of = |own: &Ranked| {
+            let way = own.ways.first();
+            let way = way.map_or(String::new(), |way| {
+                let fault = &self.hypotheses.list[way.hypothesis].fault;
+                format!(" {fault} {:.1e}", way.severity)
+            });
+            format!(
+                "{}{way} {:.3}",
+                own.suspect.reference(self.model),
+                own.weight
+            )
+        };
+        let all = ranking.suspects.iter();
+        let first = all.clone().take(4).map(of);
+        let blamed = all.filter(|own| guilty.contains(&own.suspect)).map(of);
+        let came = search
+            .came()
+            .map_or(String::new(), |came| format!(" {came:?}"));
+        format!(
+            "{}{came}: {} | {} | healthy {:.2}, not listed {:.2}",
+            self.in_words(made),
+            first.collect::<Vec<String>>().join(", "),
+            blamed.collect::<Vec<String>>().join(", "),
+            ranking.healthy,
+            ranking.not_listed,
         )
     }
 

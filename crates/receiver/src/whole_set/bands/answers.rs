@@ -101,7 +101,7 @@ impl<'a, 's> Answering<'a, 's> {
 }
 
 /// An answer in the maker's set as it is here.
-fn taken_over(here: f64, there: f64, moved: f64) -> f64 {
+pub(in super::super) fn taken_over(here: f64, there: f64, moved: f64) -> f64 {
     let ratio = moved / there;
     if here * there > 0.0 && (RATIO.0..RATIO.1).contains(&ratio) {
         here * ratio

@@ -33,6 +33,7 @@ use follow::{Followed, rows_of};
 use shares::Shares;
 
 pub use answers::Answers;
+pub(super) use answers::taken_over;
 pub(super) use follow::acts_in_cycle;
 pub use linear::linear_bands;
 pub use narrow::Narrowing;

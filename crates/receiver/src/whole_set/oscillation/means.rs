@@ -1,7 +1,7 @@
 //! What a meter shows of stages that run: how their means hold them in the network.
 //!
 //! Volts, amperes, siemens. Mean currents come from Kirchhoff on means, not from integrals over
-//! short pulses; the laws on the samples only share them out. Nothing here fails; a stage
+//! short pulses; the laws on the samples only share them out, and tell all where a wave does not return yet. Nothing here fails; a stage
 //! without a branch of its own has no means.
 
 use circuit::Node;
@@ -15,6 +15,9 @@ use super::build::Built;
 /// A grid whose current makes less of its volts, as a share of its swing, stands where the
 /// circuit brings it; from there on it holds itself against its cathode (judgement).
 const CLAMPED: f64 = 0.15;
+
+/// Miss of a lap, in tolerances, from which on its capacitors still charge, so that Kirchhoff on means tells no currents.
+const UNSETTLED: f64 = 20.0;
 
 impl Built {
     /// How each stage of the group is held by the means of a wave.
@@ -176,6 +179,7 @@ impl Built {
                 }
             }
         }
+        let is_settled = wave.missed < UNSETTLED;
         self.tubes
             .iter()
             .map(|(_, branch)| {
@@ -183,7 +187,9 @@ impl Built {
                     .iter()
                     .find(|(index, _)| index == branch)
                     .map_or([0.0; ELECTRODES], |(_, means)| *means);
-                if let Branch::Tube { electrodes, .. } = &network.branches[*branch] {
+                if let Branch::Tube { electrodes, .. } = &network.branches[*branch]
+                    && is_settled
+                {
                     for electrode in [0, 2] {
                         if let Some(node) = electrodes[electrode]
                             && node != 0

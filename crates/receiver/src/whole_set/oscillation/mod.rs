@@ -9,21 +9,29 @@
 //! such a stage falls back on the maker's chart.
 
 mod build;
+mod fault_answers;
+mod felt;
 mod find;
 mod means;
+mod terms;
 
 use circuit::operating::{Figure, Point};
 use circuit::running::{Limits, Settled, Wave};
 use circuit::tube::ELECTRODES;
 use rayon::prelude::*;
 
-use crate::wiring::{Figure as SetFigure, SetModel, Variation, Wired};
+use crate::wiring::{SetModel, Variation, Wired};
 
 use super::direct::Direct;
 use super::known::Known;
 use super::running::{Hold, Running, along_coils};
 
+pub use fault_answers::FaultAnswers;
+pub(super) use fault_answers::runs_otherwise;
+pub(super) use felt::acts;
+use felt::felt_by;
 pub use find::{Group, groups};
+pub(super) use terms::Terms;
 
 /// The whole set in which stages run.
 pub(super) struct Around<'a> {
@@ -124,17 +132,17 @@ pub(super) struct Refreshed {
     pub stopped: Vec<usize>,
     /// One period of each group; `None` where it was not calculated.
     pub waves: Vec<Option<Wave>>,
-    holds: Vec<(Holds, Wave)>,
+    /// How each group runs, by its position, over the supply's scale there.
+    holds: Vec<(usize, Holds, Wave, f64)>,
     /// Stages that run in the maker's set and could not be calculated here, and why.
     lost: Vec<(Vec<usize>, String)>,
-    scale: f64,
 }
 
 impl Refreshed {
     /// Puts them among the stages that run.
     pub(super) fn tell(&self, running: &mut [Running]) {
-        for (holds, wave) in &self.holds {
-            tell(running, holds, wave, self.scale);
+        for (_, holds, wave, scale) in &self.holds {
+            tell(running, holds, wave, *scale);
         }
         for (stages, because) in &self.lost {
             for &stage in stages {
@@ -147,6 +155,20 @@ impl Refreshed {
                 }
             }
         }
+    }
+
+    /// Takes over how a group ran earlier.
+    fn stay(&mut self, number: usize, group: &Group, earlier: &Refreshed) {
+        let own = earlier.holds.iter().filter(|own| own.0 == number);
+        self.holds.extend(own.cloned());
+        let stopped = earlier.stopped.iter();
+        let stopped = stopped.filter(|stage| group.stages.contains(stage));
+        self.stopped.extend(stopped);
+        let told: Vec<usize> = group.told().collect();
+        let lost = earlier.lost.iter().filter(|own| own.0 == told);
+        self.lost.extend(lost.cloned());
+        self.waves
+            .push(earlier.waves.get(number).cloned().flatten());
     }
 }
 
@@ -327,11 +349,28 @@ pub(super) fn refresh(
     running: &[Running],
     earlier: &Refreshed,
 ) -> Refreshed {
+    let every = vec![true; learned.len()];
+    let run = (running, scale);
+    refresh_by(Terms::USUAL, model, learned, at, run, (earlier, &every))
+}
+
+/// The same on these terms, for the groups, by position, that are to be run `anew`; others run as they ran.
+fn refresh_by(
+    terms: Terms,
+    model: &SetModel<'_>,
+    learned: &[Learned],
+    at: &Around<'_>,
+    (running, scale): (&[Running], f64),
+    (earlier, anew): (&Refreshed, &[bool]),
+) -> Refreshed {
     let found: Vec<Option<Result<Found, String>>> = learned
         .par_iter()
         .enumerate()
         .map(|(number, own)| {
             let wave = own.wave()?;
+            if anew.get(number) == Some(&false) {
+                return None;
+            }
             let near = earlier.waves.get(number).and_then(Option::as_ref);
             // What has come to rest stays at rest: nothing pushes it again.
             if own
@@ -351,17 +390,21 @@ pub(super) fn refresh(
                 return None;
             }
             let near = near.or(Some(wave));
-            Some(run(model, &own.group, at, Terms::USUAL, near))
+            Some(run(model, &own.group, at, terms, near))
         })
         .collect();
-    let mut refreshed = Refreshed {
-        scale: scale.max(1e-3),
-        ..Refreshed::default()
-    };
-    for (own, found) in learned.iter().zip(found) {
+    let mut refreshed = Refreshed::default();
+    for ((number, own), found) in learned.iter().enumerate().zip(found) {
+        if anew.get(number) == Some(&false) {
+            refreshed.stay(number, &own.group, earlier);
+            continue;
+        }
         let wave = match found {
             Some(Ok(Found::Runs { holds, wave })) => {
-                refreshed.holds.push((holds, (*wave).clone()));
+                let scale = scale.max(1e-3);
+                refreshed
+                    .holds
+                    .push((number, holds, (*wave).clone(), scale));
                 Some(*wave)
             }
             Some(Ok(Found::Rests)) => {
@@ -377,79 +420,6 @@ pub(super) fn refresh(
         refreshed.waves.push(wave);
     }
     refreshed
-}
-
-/// Whether a cause is felt by a group's signal itself.
-pub(super) fn acts(model: &SetModel<'_>, group: &Group, figure: SetFigure) -> bool {
-    let Ok(region) = &group.region else {
-        return false;
-    };
-    match figure {
-        SetFigure::Ohms(part)
-        | SetFigure::Setting(part)
-        | SetFigure::Farads(part)
-        | SetFigure::Henries(part) => model.part_ends[part]
-            .iter()
-            .flatten()
-            .any(|end| region.junctions.contains(end)),
-        SetFigure::TubeStrength(tube)
-        | SetFigure::TubeCutoff(tube)
-        | SetFigure::TubeContact(tube)
-        | SetFigure::StageEmission(tube) => {
-            let mut told = group.told();
-            told.any(|stage| model.stages.complete[stage].tube == tube)
-        }
-        SetFigure::StageLaw(stage) | SetFigure::SweepPlate(stage) => {
-            group.told().any(|told| told == stage)
-        }
-        _ => false,
-    }
-}
-
-/// On which terms a group is calculated: what windings have beside turns and copper, which no
-/// sheet tells, over what is usual, and how exactly.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Terms {
-    /// Capacitance.
-    farads: f64,
-    /// Resonance over loss.
-    quality: f64,
-    /// Error of a step against one volt plus the volts of the place.
-    tolerance: f64,
-    /// Miss of a lap that counts as none, in tolerances.
-    missed: f64,
-    /// Time steps at most.
-    most_steps: usize,
-    /// Whether only a movement is wanted: then cycles need not be alike.
-    moved: bool,
-}
-
-impl Terms {
-    /// As usual.
-    pub(super) const USUAL: Terms = Terms {
-        farads: 1.0,
-        quality: 1.0,
-        tolerance: 1e-4,
-        missed: 0.05,
-        most_steps: 100_000,
-        moved: false,
-    };
-    /// As far off as such windings may well be (judgement).
-    const LOSSY: Terms = Terms {
-        farads: 2.5,
-        quality: 0.4,
-        tolerance: 1e-4,
-        missed: 0.05,
-        most_steps: 100_000,
-        moved: false,
-    };
-    /// For what a tenth or two of a part changes: a neighbour's wave is near.
-    pub(super) const MOVED: Terms = Terms {
-        missed: 2.0,
-        most_steps: 25_000,
-        moved: true,
-        ..Terms::USUAL
-    };
 }
 
 /// How a group runs in this set; `near` is the wave of a set nearby.
@@ -469,6 +439,7 @@ pub(super) fn run(
         tolerance: terms.tolerance,
         missed: terms.missed,
         most_steps: terms.most_steps,
+        last_steps: terms.last_steps,
     };
     let told = |error: circuit::CircuitError| format!("no running state was found: {error}");
     let mut turned = false;

@@ -22,7 +22,7 @@ use super::known::Known;
 
 pub(super) use chart::anchor;
 pub(crate) use chart::charted;
-pub(super) use which::{under, without_signals};
+pub(super) use which::{LEAST_EMISSION, LEAST_SUPPLY, under, without_signals};
 
 /// How one electrode of a driven stage is held.
 #[derive(Debug, Clone, Copy, PartialEq)]

@@ -12,9 +12,9 @@ use crate::wiring::SetModel;
 use super::{Hold, Known, Running, sweep_outputs};
 
 /// Below this a plate has no supply that a stage could run on, volts (judgement).
-const LEAST_SUPPLY: f64 = 15.0;
+pub(in crate::whole_set) const LEAST_SUPPLY: f64 = 15.0;
 /// Below this emission over its rated value a cathode runs no oscillation (judgement).
-const LEAST_EMISSION: f64 = 0.05;
+pub(in crate::whole_set) const LEAST_EMISSION: f64 = 0.05;
 
 /// Every stage as it would be without any signal; driven ones absent.
 pub(in crate::whole_set) fn without_signals(

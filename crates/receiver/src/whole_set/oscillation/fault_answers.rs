@@ -1,0 +1,231 @@
+//! How stages that drive themselves run with a fault among them, learned once in the maker's set.
+//!
+//! Volts, amperes, siemens. A leaky coupling capacitor, a dead tube, an open grid leak changes the signal itself: such a
+//! group is run anew from the healthy wave ([`super::run`]), or comes to rest. That takes longer than all else of a
+//! faulty set, and hardly hangs on the line, so each fault is run once in the maker's set; under other conditions what holds each
+//! electrode moves by the same ratio. A fault with which no running state is found leaves the stage unknown, as
+//! everywhere. Nothing here fails.
+
+use std::collections::HashMap;
+use std::fmt;
+use std::sync::{Arc, Mutex, OnceLock, PoisonError};
+
+use circuit::operating::Point;
+use circuit::tube::ELECTRODES;
+use rayon::prelude::*;
+
+use super::super::bands::taken_over;
+use super::super::couple::{WholeSet, couple};
+use super::super::direct::Direct;
+use super::super::running::Hold;
+use super::{Around, Refreshed, Terms, felt_by, refresh_by};
+use crate::wiring::{SetModel, Variation};
+
+/// What was learned of faults so far.
+#[derive(Default)]
+pub struct FaultAnswers {
+    /// By the fault.
+    known: Mutex<HashMap<String, Arc<Refreshed>>>,
+    /// The maker's set; none where it does not settle.
+    set: OnceLock<Option<Box<WholeSet>>>,
+}
+
+impl fmt::Debug for FaultAnswers {
+    fn fmt(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let known = self.known.lock().unwrap_or_else(PoisonError::into_inner);
+        write!(formatter, "{} faults", known.len())
+    }
+}
+
+/// One fault by name: its figures and changes in full.
+fn key(variation: &Variation) -> String {
+    format!("{variation:?}")
+}
+
+impl FaultAnswers {
+    fn known(&self, variation: &Variation) -> Option<Arc<Refreshed>> {
+        let known = self.known.lock().unwrap_or_else(PoisonError::into_inner);
+        known.get(&key(variation)).cloned()
+    }
+
+    /// Runs all groups that feel one of these faults and are not known with it yet.
+    pub(in crate::whole_set) fn learn(&self, model: &SetModel<'_>, faults: &[&Variation]) {
+        let missing: Vec<&Variation> = {
+            let known = self.known.lock().unwrap_or_else(PoisonError::into_inner);
+            let own = faults.iter().copied();
+            own.filter(|own| felt_by(model, own).contains(&true))
+                .filter(|own| !known.contains_key(&key(own)))
+                .collect()
+        };
+        if missing.is_empty() {
+            return;
+        }
+        let set = self.set.get_or_init(|| {
+            let conditions = model.makers_conditions();
+            let set = couple(model, &conditions, &Variation::none(), &[]);
+            set.ok().map(Box::new)
+        });
+        let Some(set) = set else {
+            return;
+        };
+        let found: Vec<Option<Refreshed>> = missing
+            .par_iter()
+            .map(|variation| with_fault(model, set, variation))
+            .collect();
+        let mut known = self.known.lock().unwrap_or_else(PoisonError::into_inner);
+        for (variation, found) in missing.into_iter().zip(found) {
+            if let Some(found) = found {
+                known.insert(key(variation), Arc::new(found));
+            }
+        }
+    }
+}
+
+/// How all groups run in the maker's set with a fault; `None` where its network cannot be solved.
+fn with_fault(model: &SetModel<'_>, set: &WholeSet, variation: &Variation) -> Option<Refreshed> {
+    let healthy = set.own_signals.as_ref()?;
+    let conditions = model.makers_conditions();
+    let wired = model
+        .wire_with_loads(&conditions, variation, &set.loads)
+        .ok()?;
+    let direct = Direct::new(model, &wired, &set.running).ok()?;
+    let figures = direct.figures(model, &wired, variation, &set.supply());
+    let point: Point = direct
+        .operating
+        .solve(&figures, Some(&set.point.volts))
+        .ok()?;
+    let around = Around {
+        wired: &wired,
+        direct: &direct,
+        figures: &figures,
+        point: &point,
+        variation,
+        emission: &set.cycle.emission,
+    };
+    let anew = felt_by(model, variation);
+    let learned = &model.usual().oscillators;
+    Some(refresh_by(
+        Terms::FAULTY,
+        model,
+        learned,
+        &around,
+        (&set.running, set.scale),
+        (healthy, &anew),
+    ))
+}
+
+impl Refreshed {
+    /// How the groups of a healthy set run with a fault among them, by what it does in the maker's set.
+    pub(in crate::whole_set) fn with(
+        &self,
+        model: &SetModel<'_>,
+        variation: &Variation,
+    ) -> Refreshed {
+        let usual = model.usual();
+        let Some(there) = usual.fault_answers.known(variation) else {
+            return self.clone();
+        };
+        let mut found = Refreshed::default();
+        for (number, (learned, is_felt)) in usual
+            .oscillators
+            .iter()
+            .zip(felt_by(model, variation))
+            .enumerate()
+        {
+            let runs = self.waves.get(number).is_some_and(Option::is_some);
+            if !is_felt || !runs {
+                found.stay(number, &learned.group, self);
+                continue;
+            }
+            let own = self.holds.iter().find(|own| own.0 == number);
+            let moved = there.holds.iter().find(|own| own.0 == number);
+            let (Some(own), Some(moved), Ok((usually, _))) = (own, moved, &learned.state) else {
+                // It stands still with the fault, or nothing is known of it.
+                found.stay(number, &learned.group, &there);
+                continue;
+            };
+            let holds = own.1.iter().map(|(stage, here)| {
+                let of = |all: &[(usize, [Hold; ELECTRODES])]| {
+                    let own = all.iter().find(|own| own.0 == *stage);
+                    own.map(|own| own.1)
+                };
+                let (Some(there), Some(moved_to)) = (of(usually), of(&moved.1)) else {
+                    return (*stage, *here);
+                };
+                let to = std::array::from_fn(|at| {
+                    let scales = (own.3, moved.3);
+                    moved_hold(here[at], there[at], moved_to[at], scales)
+                });
+                (*stage, to)
+            });
+            found
+                .holds
+                .push((number, holds.collect(), own.2.clone(), own.3));
+            found.waves.push(Some(own.2.clone()));
+        }
+        found
+    }
+}
+
+/// What holds an electrode here with a fault that changed it so in the maker's set; `scales` are those of the supply here and there.
+fn moved_hold(here: Hold, there: Hold, moved: Hold, (own, other): (f64, f64)) -> Hold {
+    match (here, there, moved) {
+        (Hold::Draws { siemens: a }, Hold::Draws { siemens: b }, Hold::Draws { siemens: c }) => {
+            Hold::Draws {
+                siemens: taken_over(a, b, c),
+            }
+        }
+        (Hold::Volts { volts: a }, Hold::Volts { volts: b }, Hold::Volts { volts: c }) => {
+            Hold::Volts {
+                volts: taken_over(a, b, c),
+            }
+        }
+        (
+            Hold::Takes { amperes: a, at },
+            Hold::Takes { amperes: b, .. },
+            Hold::Takes { amperes: c, .. },
+        ) => Hold::Takes {
+            amperes: taken_over(a, b, c),
+            at,
+        },
+        // Held otherwise than before: as there, gone with the supply.
+        (_, _, Hold::Volts { volts }) => Hold::Volts {
+            volts: volts * own / other,
+        },
+        (_, _, Hold::Takes { amperes, at }) => Hold::Takes {
+            amperes: amperes * own / other,
+            at: at * own / other,
+        },
+        (_, _, moved) => moved,
+    }
+}
+
+/// Whether some stages run otherwise with this fault than in the healthy set.
+pub(in crate::whole_set) fn runs_otherwise(
+    model: &SetModel<'_>,
+    set: &WholeSet,
+    variation: &Variation,
+) -> bool {
+    let felt = felt_by(model, variation);
+    let run = set.oscillators.iter().map(Option::is_some);
+    felt.into_iter().zip(run).any(|(felt, runs)| felt && runs)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn an_electrode_moves_by_the_ratio_of_the_makers_set() {
+        let volts = |volts| Hold::Volts { volts };
+        let scales = (0.8, 1.0);
+        // By hand: -20 there becomes -10 there, so -16 here becomes -8.
+        let moved = moved_hold(volts(-16.0), volts(-20.0), volts(-10.0), scales);
+        assert_eq!(moved, volts(-8.0));
+        // A grid that held itself and takes nothing any more; one that begins to.
+        let nothing = moved_hold(volts(-16.0), volts(-20.0), Hold::Nothing, scales);
+        assert_eq!(nothing, Hold::Nothing);
+        let begun = moved_hold(Hold::Nothing, Hold::Nothing, volts(-10.0), scales);
+        assert_eq!(begun, volts(-8.0));
+    }
+}
