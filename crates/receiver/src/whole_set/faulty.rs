@@ -209,8 +209,11 @@ impl<'a, 's> Bed<'a, 's> {
             .zip(&points)
             .map(|(figures, point)| {
                 let point = point.as_ref().ok()?;
-                let near = self.moved(figures, point) <= FAR && !self.starves(point);
-                near.then(|| self.read(&set.direct, &self.operating, figures, point, set))
+                let near = self.is_near(self.ways_amperes(figures, point)) && !self.starves(point);
+                near.then(|| {
+                    let by = (&set.direct, &set.cycle.wired);
+                    self.read(by, &self.operating, figures, point, &set.cycle.values)
+                })
             })
             .collect();
         work.networks += ready.len();
@@ -218,6 +221,19 @@ impl<'a, 's> Bed<'a, 's> {
         work.iterations += iterations.sum::<usize>();
         for (number, read) in order.into_iter().zip(read) {
             values[number] = read;
+        }
+        let otherwise: Vec<Option<Values>> = variations
+            .par_iter()
+            .map(|variation| {
+                oscillation::runs_otherwise(model, set, variation)
+                    .then(|| self.read_otherwise(variation))?
+            })
+            .collect();
+        for (value, read) in values.iter_mut().zip(otherwise) {
+            work.networks += usize::from(read.is_some());
+            if value.is_none() {
+                *value = read;
+            }
         }
         let cycled: Vec<(Option<Values>, usize)> = variations
             .par_iter()
@@ -227,7 +243,9 @@ impl<'a, 's> Bed<'a, 's> {
                 None => match couple_near(model, conditions, variation, self.probes, set) {
                     Ok(own) => {
                         let (direct, figures) = (&own.direct, &own.figures);
-                        let read = self.read(direct, &direct.operating, figures, &own.point, &own);
+                        let by = (direct, &own.cycle.wired);
+                        let cycle = &own.cycle.values;
+                        let read = self.read(by, &direct.operating, figures, &own.point, cycle);
                         (Some(read), own.cycles)
                     }
                     Err(_) => (None, 0),
@@ -272,7 +290,8 @@ impl<'a, 's> Bed<'a, 's> {
     pub(super) fn healthy(&self) -> Values {
         let set = self.set;
         let operating = &set.direct.operating;
-        self.read(&set.direct, operating, &set.figures, &set.point, set)
+        let by = (&set.direct, &set.cycle.wired);
+        self.read(by, operating, &set.figures, &set.point, &set.cycle.values)
     }
 
     /// The figures of a faulty set on the healthy supply; `None` where its cycle is wanted.
@@ -376,7 +395,7 @@ impl<'a, 's> Bed<'a, 's> {
 
     /// Whether a figure can be told by the supply's cycle alone. What merely draws from it is
     /// told by the ways' resistance, as far as [`FAR`].
-    fn wants_cycle(&self, figure: SetFigure) -> bool {
+    pub(super) fn wants_cycle(&self, figure: SetFigure) -> bool {
         match figure {
             SetFigure::Ohms(part) | SetFigure::Setting(part) => self.is_heavy(part),
             figure => acts_in_cycle(self.model, self.set, figure),
@@ -446,23 +465,20 @@ impl<'a, 's> Bed<'a, 's> {
         Some(())
     }
 
-    /// How far the current of the rectifiers' ways has moved, as a share of all of it.
-    fn moved(&self, figures: &[Figure], point: &Point) -> f64 {
-        let total: f64 = (0..self.set.ways.len())
-            .filter_map(|way| {
-                let branch = self.set.direct.branch_of_way(way)?;
-                let amperes = self.operating.branch_amperes(figures, point, branch);
-                Some(-amperes.ok()?)
-            })
-            .sum();
-        let own: f64 = self
-            .set
-            .cycle
-            .ways
-            .iter()
-            .flatten()
-            .map(|way| way.amperes.abs())
-            .sum();
-        (total - own).abs() / own.max(1e-6)
+    /// Current of all rectifiers' ways in a faulty set.
+    fn ways_amperes(&self, figures: &[Figure], point: &Point) -> f64 {
+        let own = (0..self.set.ways.len()).filter_map(|way| {
+            let branch = self.set.direct.branch_of_way(way)?;
+            let amperes = self.operating.branch_amperes(figures, point, branch);
+            Some(-amperes.ok()?)
+        });
+        own.sum()
+    }
+
+    /// Whether the current of all ways is near enough that of the healthy set that its cycle tells the supply.
+    pub(super) fn is_near(&self, total: f64) -> bool {
+        let ways = self.set.cycle.ways.iter().flatten();
+        let own: f64 = ways.map(|way| way.amperes.abs()).sum();
+        (total - own).abs() / own.max(1e-6) <= FAR
     }
 }

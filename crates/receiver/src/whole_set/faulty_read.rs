@@ -13,7 +13,6 @@ use crate::probes::{Probe, Spot};
 use crate::reading::What;
 use crate::wiring::Wired;
 
-use super::couple::WholeSet;
 use super::direct::Direct;
 use super::expecting::{is_direct, read_direct};
 use super::faulty::Bed;
@@ -83,27 +82,26 @@ impl Bed<'_, '_> {
         self.probes.iter().map(of).collect()
     }
 
-    /// Every probe with the meter at it.
+    /// Every probe with the meter at it; `cycle` has what the supply's cycle tells.
     pub(super) fn read(
         &self,
-        direct: &Direct,
+        (direct, wired): (&Direct, &Wired),
         operating: &Operating,
         figures: &[Figure],
         point: &Point,
-        set: &WholeSet,
+        cycle: &[Option<f64>],
     ) -> Values {
         let response = self
             .conditions
             .meter
             .as_ref()
             .and_then(|meter| Some((meter, operating.response(figures, point).ok()?)));
-        let wired = &set.cycle.wired;
         self.probes
             .iter()
             .enumerate()
             .map(|(number, probe)| {
                 if !is_direct(self.model, probe) {
-                    return set.cycle.values.get(number).copied().flatten();
+                    return cycle.get(number).copied().flatten();
                 }
                 let own = &figures[..figures.len().min(direct.operating.network().branches.len())];
                 let open = read_direct(self.model, wired, direct, own, point, probe)?;

@@ -30,6 +30,7 @@ mod known;
 mod metered;
 mod near;
 pub mod oscillation;
+mod otherwise;
 pub mod running;
 mod screens;
 mod trial;

@@ -182,11 +182,17 @@ fn moved_hold(here: Hold, there: Hold, moved: Hold, (own, other): (f64, f64)) ->
         }
         (
             Hold::Takes { amperes: a, at },
-            Hold::Takes { amperes: b, .. },
-            Hold::Takes { amperes: c, .. },
+            Hold::Takes {
+                amperes: b,
+                at: there,
+            },
+            Hold::Takes {
+                amperes: c,
+                at: moved,
+            },
         ) => Hold::Takes {
             amperes: taken_over(a, b, c),
-            at,
+            at: taken_over(at, there, moved),
         },
         // Held otherwise than before: as there, gone with the supply.
         (_, _, Hold::Volts { volts }) => Hold::Volts {

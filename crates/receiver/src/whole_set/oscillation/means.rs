@@ -1,7 +1,7 @@
 //! What a meter shows of stages that run: how their means hold them in the network.
 //!
 //! Volts, amperes, siemens. Mean currents come from Kirchhoff on means, not from integrals over
-//! short pulses; the laws on the samples only share them out, and tell all where a wave does not return yet. Nothing here fails; a stage
+//! short pulses; the laws on the samples only share them out. Nothing here fails; a stage
 //! without a branch of its own has no means.
 
 use circuit::Node;
@@ -16,8 +16,9 @@ use super::build::Built;
 /// circuit brings it; from there on it holds itself against its cathode (judgement).
 const CLAMPED: f64 = 0.15;
 
-/// Miss of a lap, in tolerances, from which on its capacitors still charge, so that Kirchhoff on means tells no currents.
-const UNSETTLED: f64 = 20.0;
+/// Amperes by its law below which a grid takes nothing: what Kirchhoff on means leaves there charges a coupling capacitor that has
+/// not settled yet.
+const TAKES_NOTHING: f64 = 1e-9;
 
 impl Built {
     /// How each stage of the group is held by the means of a wave.
@@ -179,7 +180,6 @@ impl Built {
                 }
             }
         }
-        let is_settled = wave.missed < UNSETTLED;
         self.tubes
             .iter()
             .map(|(_, branch)| {
@@ -187,9 +187,7 @@ impl Built {
                     .iter()
                     .find(|(index, _)| index == branch)
                     .map_or([0.0; ELECTRODES], |(_, means)| *means);
-                if let Branch::Tube { electrodes, .. } = &network.branches[*branch]
-                    && is_settled
-                {
+                if let Branch::Tube { electrodes, .. } = &network.branches[*branch] {
                     for electrode in [0, 2] {
                         if let Some(node) = electrodes[electrode]
                             && node != 0
@@ -203,6 +201,7 @@ impl Built {
                         if let Some(node) = electrodes[electrode]
                             && node != 0
                             && at_node[node] == 0.0
+                            && (wave.missed < self.settled || means[electrode] > TAKES_NOTHING)
                         {
                             means[electrode] -= left[node];
                         }

@@ -157,6 +157,12 @@ impl Refreshed {
         }
     }
 
+    /// By stage: how the signal was found to hold its first grid.
+    pub(super) fn grids(&self) -> impl Iterator<Item = (usize, Hold)> + '_ {
+        let holds = self.holds.iter().flat_map(|(_, holds, ..)| holds);
+        holds.map(|(stage, holds)| (*stage, holds[1]))
+    }
+
     /// Takes over how a group ran earlier.
     fn stay(&mut self, number: usize, group: &Group, earlier: &Refreshed) {
         let own = earlier.holds.iter().filter(|own| own.0 == number);
@@ -410,6 +416,11 @@ fn refresh_by(
             Some(Ok(Found::Rests)) => {
                 refreshed.stopped.extend(&own.group.stages);
                 None
+            }
+            // With a fault it is told as it ran before.
+            Some(Err(_)) if terms == Terms::FAULTY => {
+                refreshed.stay(number, &own.group, earlier);
+                continue;
             }
             Some(Err(because)) => {
                 refreshed.lost.push((own.group.told().collect(), because));
