@@ -3,7 +3,7 @@
 //! Units of the readings. How the stages run with the fault was learned once ([`super::oscillation::FaultAnswers`]); here they are
 //! put into a network of their own with the rectifiers' ways as they were found. A signal that was followed for a few cycles may not
 //! have settled: where the network then brings a grid far from where it was found, and
-//! less so with the drive of the healthy set, the stages keep that. Gives nothing where the supply's cycle is
+//! less so with the drive of the healthy set, the stages keep that; where both bring it far below, the stage is told without a signal. Gives nothing where the supply's cycle is
 //! wanted, or where no network or point is found; the caller then brings supply and stages to agreement.
 
 use circuit::operating::Point;
@@ -14,7 +14,7 @@ use super::couple::WholeSet;
 use super::direct::{Direct, Supply};
 use super::faulty::Bed;
 use super::oscillation::Refreshed;
-use super::running::{self, Hold};
+use super::running::{self, Hold, Running};
 use super::screens::{self, SCREEN_ROUNDS};
 use crate::bands::Values;
 
@@ -40,7 +40,7 @@ struct Solved {
 fn solved(
     model: &SetModel<'_>,
     (wired, variation): (&Wired, &Variation),
-    running: &[running::Running],
+    running: &[Running],
     supply: &Supply<'_>,
     near: Option<&Point>,
 ) -> Option<Solved> {
@@ -62,28 +62,33 @@ const OUT_OF_GRID: f64 = -1e-7;
 /// Volts that such a grid counts as.
 const NEVER: f64 = 1e3;
 
-/// How far the network brings the grid that stands worst from where its signal was found, volts.
-fn misses(model: &SetModel<'_>, signals: &Refreshed, own: &Solved) -> f64 {
+/// Volts by which a grid stands below where its signal was found when the stage is told as it stands without one (judgement): a
+/// cathode that has risen so far cuts it off.
+const NO_SIGNAL: f64 = 12.0;
+
+fn worst(misses: &[(usize, f64)]) -> f64 {
+    misses.iter().map(|own| own.1.abs()).fold(0.0, f64::max)
+}
+
+/// By stage: how far the network brings its grid above where its signal was found, volts.
+fn misses(model: &SetModel<'_>, signals: &Refreshed, own: &Solved) -> Vec<(usize, f64)> {
     let volts = own.direct.volts(&own.point);
     let at = |junction: usize| volts.get(junction).copied().unwrap_or(0.0);
-    let each = signals.grids().map(|(number, hold)| {
-        let stage = &model.stages.complete[number];
-        let Some(grid) = stage.electrodes[1] else {
-            return 0.0;
-        };
+    let of = |number: usize, hold: Hold| -> Option<f64> {
+        let stage = model.stages.complete.get(number)?;
+        let grid = stage.electrodes[1]?;
         match hold {
-            Hold::Takes { at: found, .. } => (at(grid) - at(stage.cathode) - found).abs(),
+            Hold::Takes { at: found, .. } => Some(at(grid) - at(stage.cathode) - found),
             Hold::Volts { .. } => {
-                let amperes = own.direct.stage_amperes(&own.figures, &own.point, number);
-                match amperes {
-                    Some(amperes) if amperes[1] < OUT_OF_GRID => NEVER,
-                    _ => 0.0,
-                }
+                let amperes = own.direct.stage_amperes(&own.figures, &own.point, number)?;
+                Some(if amperes[1] < OUT_OF_GRID { NEVER } else { 0.0 })
             }
-            _ => 0.0,
+            _ => None,
         }
-    });
-    each.fold(0.0, f64::max)
+    };
+    let each = signals.grids();
+    each.filter_map(|(number, hold)| Some((number, of(number, hold)?)))
+        .collect()
 }
 
 impl Bed<'_, '_> {
@@ -98,18 +103,25 @@ impl Bed<'_, '_> {
             .ok()?;
         let healthy = set.own_signals.as_ref()?;
         let moved = healthy.with(model, variation);
-        let with = self.with_signals(&wired, variation, &moved)?;
-        let missed = misses(model, &moved, &with);
-        let own = match missed > AS_FOUND {
-            true => {
-                let kept = self.with_signals(&wired, variation, healthy)?;
-                match misses(model, healthy, &kept) < missed {
-                    true => kept,
-                    false => with,
-                }
+        let with = self.with_signals(&wired, variation, &moved, &[])?;
+        let mut own = with;
+        let mut off = misses(model, &moved, &own);
+        if worst(&off) > AS_FOUND {
+            let kept = self.with_signals(&wired, variation, healthy, &[])?;
+            let kept_off = misses(model, healthy, &kept);
+            if worst(&kept_off) < worst(&off) {
+                (own, off) = (kept, kept_off);
             }
-            false => with,
-        };
+        }
+        // Where neither fits, the stage as it stands without a signal is nearest: an open cathode cuts it off.
+        let rest: Vec<usize> = off
+            .iter()
+            .filter(|(_, off)| *off < -NO_SIGNAL)
+            .map(|(stage, _)| *stage)
+            .collect();
+        if !rest.is_empty() {
+            own = self.with_signals(&wired, variation, healthy, &rest)?;
+        }
         let amperes = |way: usize| own.direct.way_amperes(&own.figures, &own.point, way);
         let total: f64 = (0..set.ways.len()).filter_map(amperes).sum();
         self.is_near(total).then(|| {
@@ -131,6 +143,7 @@ impl Bed<'_, '_> {
         wired: &Wired,
         variation: &Variation,
         own_signals: &Refreshed,
+        rest: &[usize],
     ) -> Option<Solved> {
         let (model, set): (_, &WholeSet) = (self.model, self.set);
         let supply = set.supply();
@@ -146,10 +159,13 @@ impl Bed<'_, '_> {
             &own_signals.stopped,
         );
         own_signals.tell(&mut running);
+        for stage in rest {
+            running[*stage] = Running::AtRest;
+        }
         let mut own = solved(model, at, &running, &supply, Some(&set.point))?;
         let known = screens::Known {
             volts: &set.volts,
-            has_run_anew: true,
+            has_run_anew: own_signals.is_settled(),
         };
         let mut taken = Vec::new();
         for _ in 0..SCREEN_ROUNDS {

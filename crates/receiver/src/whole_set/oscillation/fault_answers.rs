@@ -158,10 +158,11 @@ impl Refreshed {
                 });
                 (*stage, to)
             });
+            let wave = moved.2.clone();
             found
                 .holds
-                .push((number, holds.collect(), own.2.clone(), own.3));
-            found.waves.push(Some(own.2.clone()));
+                .push((number, holds.collect(), wave.clone(), own.3));
+            found.waves.push(Some(wave));
         }
         found
     }

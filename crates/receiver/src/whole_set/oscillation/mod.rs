@@ -157,6 +157,13 @@ impl Refreshed {
         }
     }
 
+    /// Whether each signal returned to where it began, so that its means are those of a settled state.
+    pub(super) fn is_settled(&self) -> bool {
+        self.holds
+            .iter()
+            .all(|(_, _, wave, _)| wave.missed < SETTLED)
+    }
+
     /// By stage: how the signal was found to hold its first grid.
     pub(super) fn grids(&self) -> impl Iterator<Item = (usize, Hold)> + '_ {
         let holds = self.holds.iter().flat_map(|(_, holds, ..)| holds);
@@ -251,6 +258,8 @@ fn hangs_on(model: &SetModel<'_>, group: &Group, running: &[Running]) -> Option<
     None
 }
 
+/// Miss of a lap, in tolerances, up to which a signal counts as settled.
+const SETTLED: f64 = 20.0;
 /// Why a group that should run has no running state.
 const STILL: &str = "by calculation it stands still";
 
