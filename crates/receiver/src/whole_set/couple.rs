@@ -308,8 +308,8 @@ pub(super) fn agree(
     let mut own_signals = kept.map_or_else(oscillation::Refreshed::default, |own| {
         own.with(model, variation)
     });
-    let is_otherwise =
-        healthy.is_some_and(|own| oscillation::runs_otherwise(model, own, variation));
+    let is_otherwise = own_signals.is_settled()
+        && healthy.is_some_and(|own| oscillation::runs_otherwise(model, own, variation));
     for turn in 0..MOST_TURNS {
         let cycle = cycle::solve(model, conditions, variation, &loads, asked, near.as_ref())?;
         cycles += 1;

@@ -103,11 +103,12 @@ impl Bed<'_, '_> {
             .ok()?;
         let healthy = set.own_signals.as_ref()?;
         let moved = healthy.with(model, variation);
-        let with = self.with_signals(&wired, variation, &moved, &[])?;
+        let at = (&wired, variation);
+        let with = self.with_signals(at, (&moved, moved.is_settled()), &[])?;
         let mut own = with;
         let mut off = misses(model, &moved, &own);
         if worst(&off) > AS_FOUND {
-            let kept = self.with_signals(&wired, variation, healthy, &[])?;
+            let kept = self.with_signals(at, (healthy, false), &[])?;
             let kept_off = misses(model, healthy, &kept);
             if worst(&kept_off) < worst(&off) {
                 (own, off) = (kept, kept_off);
@@ -120,7 +121,7 @@ impl Bed<'_, '_> {
             .map(|(stage, _)| *stage)
             .collect();
         if !rest.is_empty() {
-            own = self.with_signals(&wired, variation, healthy, &rest)?;
+            own = self.with_signals(at, (healthy, false), &rest)?;
         }
         let amperes = |way: usize| own.direct.way_amperes(&own.figures, &own.point, way);
         let total: f64 = (0..set.ways.len()).filter_map(amperes).sum();
@@ -137,17 +138,15 @@ impl Bed<'_, '_> {
         })
     }
 
-    /// The network with the stages that run as these signals let them.
+    /// The network with the stages that run as these signals let them, which have or have not run anew; those of `rest` without one.
     fn with_signals(
         &self,
-        wired: &Wired,
-        variation: &Variation,
-        own_signals: &Refreshed,
+        at: (&Wired, &Variation),
+        (own_signals, has_run_anew): (&Refreshed, bool),
         rest: &[usize],
     ) -> Option<Solved> {
         let (model, set): (_, &WholeSet) = (self.model, self.set);
         let supply = set.supply();
-        let at = (wired, variation);
         let plain = running::without_signals(model, self.conditions);
         let plain = solved(model, at, &plain, &supply, Some(&set.plain))?;
         let mut running = running::under(
@@ -165,7 +164,7 @@ impl Bed<'_, '_> {
         let mut own = solved(model, at, &running, &supply, Some(&set.point))?;
         let known = screens::Known {
             volts: &set.volts,
-            has_run_anew: own_signals.is_settled(),
+            has_run_anew,
         };
         let mut taken = Vec::new();
         for _ in 0..SCREEN_ROUNDS {

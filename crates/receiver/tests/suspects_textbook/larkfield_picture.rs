@@ -187,11 +187,16 @@ pub fn sweeps(of: &Parts<'_, '_>) -> Vec<Case> {
                 ("B minus", Up),
             ],
         ),
-        // The height feed risen: low plate volts at the oscillator, boost as it was.
+        // The height feed risen: low plate volts at the oscillator, more on its other side (a leak behind it would pull both down).
         of.risen(
             "R69",
             4.0,
-            &[("V10.5", Down), ("boost", Stays), ("V20.10", Stays)],
+            &[
+                ("V10.5", Down),
+                ("boost", Stays),
+                ("V20.10", Stays),
+                ("height", Up),
+            ],
         ),
         // The sweep output's screen without its feed: no screen, hardly any current, and the supply rises.
         of.open("R75", &[("V17.8", Down), ("V17.3", Down), ("B+ main", Up)]),

@@ -34,6 +34,9 @@ use crate::wiring::SetModel;
 
 /// Why a signal between two places is not weighed.
 const NO_WAY: &str = "the sheet shows no way for a signal between these places";
+/// Natural logarithm by which two faults must explain symptoms better than one for them to be weighed (judgement: a second fault
+/// that shows has odds of some hundredths).
+const WORTH_A_SECOND: f64 = 3.5;
 /// Logarithm from which a sign can be what a fault does.
 const CAN_BE: f64 = 1.5;
 
@@ -269,8 +272,17 @@ impl Beside for Signs {
     }
 
     fn is_left(&self, hypothesis: usize, severity: f64) -> bool {
-        let mut complaints = self.weighed().filter(|own| own.is_complaint);
-        complaints.any(|own| self.at(own, hypothesis, severity) < own.left)
+        let complaints = self.weighed().filter(|own| own.is_complaint);
+        let each: Vec<(f64, &Weighed)> = complaints
+            .map(|own| (self.at(own, hypothesis, severity), own))
+            .collect();
+        if each.iter().any(|(log, own)| *log < own.left) {
+            return true;
+        }
+        // Two symptoms that it explains, but two others by far better.
+        let worse = each.iter().map(|(log, own)| (own.most - log).max(0.0));
+        let shown = each.iter().filter(|(_, own)| own.most > 0.0).count();
+        shown > 1 && worse.sum::<f64>() > WORTH_A_SECOND
     }
 
     fn knows_signal(&self, from: Option<usize>, end: SignalEnd) -> bool {

@@ -44,6 +44,8 @@ pub(super) struct Weighed {
     pub is_complaint: bool,
     /// Logarithm up to which it is left unexplained: of what shows so only by the way.
     pub left: f64,
+    /// The same of a symptom with the fault that explains it best.
+    pub most: f64,
 }
 
 /// What signs are weighed by.
@@ -70,6 +72,7 @@ impl Weighing<'_, '_> {
             is_symptom: false,
             is_complaint: false,
             left: CAN_BE,
+            most: 0.0,
         };
         match *sign {
             Sign::Symptom(at, true) => {
@@ -77,6 +80,7 @@ impl Weighing<'_, '_> {
                 own.not_listed = symptoms.seen_not_listed(at);
                 (own.is_symptom, own.is_complaint) = (true, true);
                 own.left = by_the_way();
+                own.most = own.disturbing.iter().fold(0.0, |a, b| a.max(*b));
             }
             Sign::Symptom(at, false) => {
                 own.absent = (0..count)

@@ -426,9 +426,12 @@ fn refresh_by(
                 refreshed.stopped.extend(&own.group.stages);
                 None
             }
-            // With a fault it is told as it ran before.
+            // With a fault it is told as it ran before, and never as settled.
             Some(Err(_)) if terms == Terms::FAULTY => {
                 refreshed.stay(number, &own.group, earlier);
+                for (_, _, wave, _) in refreshed.holds.iter_mut().filter(|own| own.0 == number) {
+                    wave.missed = f64::INFINITY;
+                }
                 continue;
             }
             Some(Err(because)) => {
