@@ -305,3 +305,29 @@ fn what_no_part_can_be_is_refused() {
         .settle(&stage.figures, None, Limits::default());
     assert!(matches!(result, Err(CircuitError::Value { .. })));
 }
+
+#[test]
+fn a_cycle_that_does_not_return_yet_is_told_where_it_is_asked_for() {
+    // A far neighbour: the leak three times as large. The rate of a multivibrator goes with its leaks, so the last cycle followed
+    // must be about three times as long, as the settled one is (second method: the same stage settled in full).
+    let law = triode(20.0, 1.2e-5);
+    let begin = multivibrator(&law, 4.7e4, 4.7e5, 1e-9).wave(1e-4);
+    let stage = multivibrator(&law, 4.7e4, 1.41e6, 1e-9);
+    let settled = stage.wave(1e-4);
+    let limits = |last_steps| Limits {
+        tolerance: 1e-3,
+        missed: 1e-6,
+        most_steps: 500,
+        last_steps,
+    };
+    let running = stage.running();
+    let strict = running.settle(&stage.figures, Some(&begin), limits(0));
+    assert!(matches!(strict, Err(CircuitError::NotSettled { .. })));
+    let rough = running.settle(&stage.figures, Some(&begin), limits(600));
+    let Ok(circuit::running::Settled::Repeats(rough)) = rough else {
+        panic!("{rough:?}");
+    };
+    near(rough.period_seconds, settled.period_seconds, 0.1);
+    assert!(rough.period_seconds > 2.0 * begin.period_seconds);
+    assert!(rough.work.steps < 1200, "{:?}", rough.work);
+}

@@ -147,3 +147,40 @@ fn nothing_is_left_for_later_in_silence() {
     }
     assert!(found.is_empty(), "{found:#?}");
 }
+
+/// A file that no other names as its module is compiled by nobody and tested by nothing.
+#[test]
+fn every_file_is_a_module_of_another() {
+    let lost: Vec<String> = files_ending(".rs")
+        .into_iter()
+        .filter(|name| {
+            let Some((folder, file)) = name.rsplit_once('/') else {
+                return false;
+            };
+            let is_source = folder.ends_with("/src") || folder.contains("/src/");
+            if !is_source || ["lib.rs", "main.rs"].contains(&file) {
+                return false;
+            }
+            // The folder that the module belongs to, and its own name.
+            let (above, module) = match file.strip_suffix(".rs") {
+                Some("mod") => folder.rsplit_once('/').unwrap_or((folder, "")),
+                Some(stem) => (folder, stem),
+                None => return false,
+            };
+            let parents = [
+                format!("{above}/mod.rs"),
+                format!("{above}.rs"),
+                format!("{above}/lib.rs"),
+                format!("{above}/main.rs"),
+            ];
+            let all = house::files();
+            let named = [format!("mod {module};"), format!("mod {module} {{")];
+            let mut texts = parents
+                .iter()
+                .filter(|own| all.contains(own))
+                .map(|own| read(own));
+            !texts.any(|text| named.iter().any(|own| text.contains(own)))
+        })
+        .collect();
+    assert!(lost.is_empty(), "files that are no module: {lost:#?}");
+}

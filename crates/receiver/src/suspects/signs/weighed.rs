@@ -274,3 +274,59 @@ impl Joint {
         &self.not_listed
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A sign worth so much, by hypothesis, where the fault disturbs.
+    fn sign(disturbing: &[f64], is_complaint: bool) -> Result<Weighed, String> {
+        Ok(Weighed {
+            disturbing: disturbing.iter().map(|times| times.ln()).collect(),
+            absent: Vec::new(),
+            either: Vec::new(),
+            figured: None,
+            not_listed: vec![0.0; SetSection::WORDS.len()],
+            not_listed_either: 0.0,
+            is_symptom: is_complaint,
+            is_complaint,
+            left: CAN_BE,
+            most: 0.0,
+        })
+    }
+
+    /// By hand, with one cause behind two signs: half of the faults disturb, ten times each is a hundred for both.
+    #[test]
+    fn two_signs_of_one_cause_are_weighed_together() {
+        let each = [sign(&[10.0, 1.0], true), sign(&[10.0, 0.1], false)];
+        let joint = Joint::of(&each, vec![vec![0.5], vec![0.5]], &[]);
+        let both = joint.log(0, 0.5);
+        assert!((both - (0.5f64 * 100.0 + 0.5).ln()).abs() < 1e-12, "{both}");
+        // Signs that are independent of one another would tell (0.5 * 10 + 0.5)^2: less.
+        assert!(both > 2.0 * (0.5f64 * 10.0 + 0.5).ln());
+        // It disturbs, then, in 50 of 50.5.
+        assert!((joint.disturbs(0, 0.5) - 50.0 / 50.5).abs() < 1e-12);
+        // What comes right tells that the other does not.
+        assert!((joint.disturbs(1, 0.5) - 0.05 / 0.55).abs() < 1e-12);
+        assert_eq!(joint.log(0, 0.0), 0.0);
+        // Two faults: neither, one, the other, or both disturb, a quarter each; both show the complaint as the likelier
+        // does, and the other sign of each.
+        let two = joint.log_of_two(&each, (0, 0.5), (1, 0.5));
+        let hand = 0.25 * (1.0 + 100.0 + 0.1 + 10.0 * 1.0);
+        assert!((two - f64::ln(hand)).abs() < 1e-12, "{two}");
+    }
+
+    /// By hand: a fault that would show in one of the symptoms is overlooked by one owner of twenty.
+    #[test]
+    fn silence_speaks_against_what_disturbs() {
+        let absent = |chance: f64| {
+            let mut own = sign(&[1.0], false).expect("a sign");
+            own.absent = vec![chance];
+            own.is_symptom = true;
+            Ok(own)
+        };
+        let each = [absent(0.6), absent(0.4)];
+        let joint = Joint::of(&each, vec![vec![0.8]], &[]);
+        assert!((joint.log(0, 0.8) - f64::ln(0.8 * 0.05 + 0.2)).abs() < 1e-12);
+    }
+}
