@@ -94,7 +94,7 @@ pub struct Limits {
     /// Time steps at most.
     pub most_steps: usize,
     /// Of a stage that drives itself from the wave of a neighbour: steps for one cycle more when the others are used up, which is then told
-    /// though it does not return. 0 where only what returns is wanted.
+    /// though it does not return; where it comes to rest that is told, and no other push is tried. 0 where only what returns is wanted.
     pub last_steps: usize,
 }
 
@@ -195,7 +195,8 @@ impl Running {
             match from_wave(&mut stepper, start, limits) {
                 Some(End::Period(found)) => return Ok(repeats(&stepper, &found)),
                 Some(End::Still(x)) if limits.last_steps > 0 => {
-                    return Ok(rests(&stepper, x, true, stepper.seconds, 1));
+                    let holds = rest::leaves(&system, &x).is_none();
+                    return Ok(rests(&stepper, x, holds, stepper.seconds, 1));
                 }
                 _ => {}
             }

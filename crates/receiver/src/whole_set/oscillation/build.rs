@@ -20,9 +20,9 @@ use super::super::figures::state_of;
 use super::find::{DUST_SHARE, Group, IRON_HENRIES, Region};
 use super::{Around, Terms};
 
-/// Miss of a lap against one volt plus the volts of a node below which it counts as settled: a millivolt and a half a cycle brings
-/// some tens of nanoamperes through a coupling capacitor of a tenth of a microfarad.
-const SETTLED: f64 = 5e-4;
+/// Miss of a lap against one volt plus the volts of a node below which its coupling capacitors are charged: half a millivolt a volt
+/// and cycle is some nanoamperes through a tenth of a microfarad at the rate of the fields.
+const CHARGED: f64 = 5e-4;
 /// Siemens behind the volts of a place that stands still.
 const STANDS: f64 = 1.0;
 /// Volts at the plate of a sweep output while it conducts: near its knee, as the transformer
@@ -50,8 +50,8 @@ pub(super) struct Built {
     pub(super) plates: Vec<(usize, f64)>,
     /// Couplings whose sign the sheet does not tell.
     open_signs: Vec<usize>,
-    /// Miss of a lap, in tolerances, below which its means are those of a settled state.
-    pub(super) settled: f64,
+    /// Miss of a lap, in tolerances, below which its coupling capacitors are charged.
+    pub(super) charged: f64,
 }
 
 impl Built {
@@ -77,7 +77,7 @@ impl Built {
             tubes: Vec::new(),
             plates: Vec::new(),
             open_signs: Vec::new(),
-            settled: SETTLED / terms.tolerance,
+            charged: CHARGED / terms.tolerance,
         };
         own.figures.stray_farads = STRAY_FARADS;
         // Branch of the running network by branch of the set, for the coils' copper.

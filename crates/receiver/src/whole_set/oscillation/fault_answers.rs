@@ -3,8 +3,8 @@
 //! Volts, amperes, siemens. A leaky coupling capacitor, a dead tube, an open grid leak changes the signal itself: such a
 //! group is run anew from the healthy wave ([`super::run`]), or comes to rest. That takes longer than all else of a
 //! faulty set, and hardly hangs on the line, so each fault is run once in the maker's set; under other conditions what holds each
-//! electrode moves by the same ratio. A fault with which no running state is found leaves the stage unknown, as
-//! everywhere. Nothing here fails.
+//! electrode moves by the same ratio. Where no running state is found with a fault the stage keeps the drive of the healthy set, as
+//! where the maker's set does not settle. Nothing here fails.
 
 use std::collections::HashMap;
 use std::fmt;
@@ -60,11 +60,15 @@ impl FaultAnswers {
         if missing.is_empty() {
             return;
         }
-        let set = self.set.get_or_init(|| {
-            let conditions = model.makers_conditions();
-            let set = couple(model, &conditions, &Variation::none(), &[]);
-            set.ok().map(Box::new)
-        });
+        // Nothing is held while others may work: a thread that waited here could be the one that the other waits for.
+        let set = match self.set.get() {
+            Some(known) => known,
+            None => {
+                let conditions = model.makers_conditions();
+                let found = couple(model, &conditions, &Variation::none(), &[]);
+                self.set.get_or_init(|| found.ok().map(Box::new))
+            }
+        };
         let Some(set) = set else {
             return;
         };
@@ -140,7 +144,7 @@ impl Refreshed {
             let own = self.holds.iter().find(|own| own.0 == number);
             let moved = there.holds.iter().find(|own| own.0 == number);
             let (Some(own), Some(moved), Ok((usually, _))) = (own, moved, &learned.state) else {
-                // It stands still with the fault, or nothing is known of it.
+                // It stands still with the fault.
                 found.stay(number, &learned.group, &there);
                 continue;
             };

@@ -16,8 +16,7 @@ use super::build::Built;
 /// circuit brings it; from there on it holds itself against its cathode (judgement).
 const CLAMPED: f64 = 0.15;
 
-/// Amperes by its law below which a grid takes nothing: what Kirchhoff on means leaves there charges a coupling capacitor that has
-/// not settled yet.
+/// Amperes by its law below which a grid takes nothing: what Kirchhoff on means leaves there still charges a coupling capacitor.
 const TAKES_NOTHING: f64 = 1e-9;
 
 impl Built {
@@ -201,7 +200,7 @@ impl Built {
                         if let Some(node) = electrodes[electrode]
                             && node != 0
                             && at_node[node] == 0.0
-                            && (wave.missed < self.settled || means[electrode] > TAKES_NOTHING)
+                            && (wave.missed < self.charged || means[electrode] > TAKES_NOTHING)
                         {
                             means[electrode] -= left[node];
                         }

@@ -37,11 +37,7 @@ impl Terms {
     pub(super) const LOSSY: Terms = Terms {
         farads: 2.5,
         quality: 0.4,
-        tolerance: 1e-4,
-        missed: 0.05,
-        most_steps: 100_000,
-        last_steps: 0,
-        moved: false,
+        ..Terms::USUAL
     };
     /// For what a tenth or two of a part changes: a neighbour's wave is near.
     pub(in crate::whole_set) const MOVED: Terms = Terms {
