@@ -89,13 +89,16 @@ pub struct Limits {
     /// milliampere plus the current of a coil); from 1e-8 to 1e-2.
     pub tolerance: f64,
     /// A lap that misses its begin by less, in tolerances, is taken to return; 0.05 where the
-    /// tolerance itself is to be kept, up to 10 where a neighbour's movement is wanted.
+    /// tolerance itself is to be kept, up to 100 where a neighbour's movement is wanted.
     pub missed: f64,
     /// Time steps at most.
     pub most_steps: usize,
     /// Of a stage that drives itself from the wave of a neighbour: steps for one cycle more when the others are used up, which is then told
     /// though it does not return; where it comes to rest that is told, and no other push is tried. 0 where only what returns is wanted.
     pub last_steps: usize,
+    /// Of a stage that drives itself from the wave of a neighbour: look for a period beside that wave alone, the first lap missing
+    /// its begin by this share of its swing at most (0.1 to 1), and do not follow the stage where there is none.
+    pub only_beside: Option<f64>,
 }
 
 impl Default for Limits {
@@ -105,6 +108,7 @@ impl Default for Limits {
             missed: 0.05,
             most_steps: 200_000,
             last_steps: 0,
+            only_beside: None,
         }
     }
 }
@@ -179,12 +183,12 @@ impl Running {
                 expected: "from 1e-8 to 1e-2",
             });
         }
-        if !(1e-6..=10.0).contains(&limits.missed) {
+        if !(1e-6..=100.0).contains(&limits.missed) {
             return Err(CircuitError::Value {
                 element: 0,
                 field: "missed",
                 value: limits.missed,
-                expected: "from 1e-6 to 10",
+                expected: "from 1e-6 to 100",
             });
         }
         let holds = self.loose(&figures.figures);
@@ -200,6 +204,13 @@ impl Running {
                 }
                 _ => {}
             }
+        }
+        if limits.only_beside.is_some() {
+            return Err(CircuitError::NotSettled {
+                cycles: stepper.work.laps as f64,
+                worst_state: 0,
+                relative_change: f64::NAN,
+            });
         }
         let rest = self.rest(&system, figures);
         if system.period.is_some() {
@@ -257,8 +268,11 @@ fn from_wave(stepper: &mut Stepper<'_>, start: &Wave, limits: Limits) -> Option<
     let x = start.samples.first()?;
     let most_steps = limits.most_steps;
     let Some(own) = stepper.system.period else {
-        if let Some(found) = search::beside(stepper, start, most_steps) {
+        if let Some(found) = search::beside(stepper, start, most_steps, limits.only_beside) {
             return Some(End::Period(Box::new(found)));
+        }
+        if limits.only_beside.is_some() {
+            return None;
         }
         let steps = match limits.last_steps {
             0 => most_steps / 4,

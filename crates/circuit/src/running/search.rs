@@ -24,6 +24,8 @@ const ALIKE: f64 = 0.05;
 const STILL: f64 = 20.0;
 /// How near to what was followed the period found must be: length and swings.
 const NEAR: f64 = 0.2;
+/// The same beside the wave of a neighbour in a row that grows step by step.
+const NEAR_GROWN: f64 = 0.5;
 /// How far, as a share of the room of each row, the first lap from a neighbour's wave may miss
 /// its begin, so that laps are shorter work than following the stage (found by trial).
 const REACH: f64 = 0.1;
@@ -242,8 +244,13 @@ fn slowest<'a>(
 }
 
 /// The period of a stage that drives itself, straight from the wave of a neighbour; `None`
-/// where the two are too far apart.
-pub(super) fn beside(stepper: &mut Stepper<'_>, wave: &Wave, most_steps: usize) -> Option<Found> {
+/// where the two are too far apart: further than `reach` or what is usual.
+pub(super) fn beside(
+    stepper: &mut Stepper<'_>,
+    wave: &Wave,
+    most_steps: usize,
+    reach: Option<f64>,
+) -> Option<Found> {
     let nodes = stepper.system.nodes;
     let readings = wave.volts.iter().chain(&wave.coil_amperes);
     let mut ranges: Vec<f64> = readings.map(Reading::peak_to_peak).collect();
@@ -255,10 +262,11 @@ pub(super) fn beside(stepper: &mut Stepper<'_>, wave: &Wave, most_steps: usize) 
         wave.period_seconds,
         ranges,
     )?;
-    guess.reach = REACH;
+    guess.reach = reach.unwrap_or(REACH);
     let taken = stepper.work.steps + stepper.work.refused;
     let most_steps = most_steps.min(taken + BESIDE_STEPS * wave.samples.len());
-    shoot(stepper, &guess, most_steps).filter(|found| keeps(found, &guess, nodes))
+    let near = reach.map_or(NEAR, |_| NEAR_GROWN);
+    shoot(stepper, &guess, most_steps).filter(|found| keeps(found, &guess, nodes, near))
 }
 
 /// Follows a stage that drives itself from `x`, for so many steps at most; where they are used up, the last cycle is told
@@ -297,7 +305,7 @@ pub(super) fn free(
         };
         let (seconds, state) = (stepper.seconds, stepper.x.clone());
         if let Some(found) = shoot(stepper, &guess, most_steps)
-            && keeps(&found, &guess, stepper.system.nodes)
+            && keeps(&found, &guess, stepper.system.nodes, NEAR)
         {
             return Ok(End::Period(Box::new(found)));
         }
@@ -331,18 +339,18 @@ fn last_cycle(stepper: &mut Stepper<'_>, trace: &Trace, last_steps: usize) -> Op
 
 /// Whether the period found is what the stage did: rest repeats as well, and so may a cycle
 /// that no stage stays in.
-fn keeps(found: &Found, guess: &Guess, nodes: usize) -> bool {
+fn keeps(found: &Found, guess: &Guess, nodes: usize, near: f64) -> bool {
     let length = found.lap.duration() / guess.period;
     let swing = |row: usize| {
         let (low, high) = found.lap.extremes(row);
         high - low
     };
     let widest = guess.ranges[1..nodes].iter().fold(0.0f64, |a, b| a.max(*b));
-    (length - 1.0).abs() < NEAR
+    (length - 1.0).abs() < near
         && widest > LEAST_SWING
         && (1..nodes)
             .filter(|&row| guess.ranges[row] > 0.1 * widest)
-            .all(|row| (swing(row) - guess.ranges[row]).abs() < NEAR * guess.ranges[row])
+            .all(|row| (swing(row) - guess.ranges[row]).abs() < near * guess.ranges[row])
 }
 
 /// Follows a driven stage from `x` at the begin of its period.

@@ -14,7 +14,7 @@ use circuit::thermal::space_charge_share;
 use crate::conditions::BenchConditions;
 use crate::expect::ExpectError;
 use crate::probes::Probe;
-use crate::wiring::{Figure as SetFigure, Rectifying, SetModel, StageLoad, Variation};
+use crate::wiring::{Figure as SetFigure, SetModel, StageLoad, Variation};
 
 use super::Usual;
 use super::bands;
@@ -23,8 +23,10 @@ use super::direct::{Direct, Supply, WaySource, as_built};
 use super::draws;
 use super::near::Begin;
 use super::oscillation::{self, Around, Learned};
+use super::overload;
 use super::running::{self, Running};
 use super::screens;
+use super::ways::{LEAST_AMPERES, disagreement_of, largest, learn_ohms, name_of_way, sources};
 
 /// How well the currents of both solutions agree at the end, as a share of the largest.
 pub const AGREEMENT: f64 = 2e-3;
@@ -35,16 +37,13 @@ const MOST_TURNS: usize = 8;
 const RUNNING_TURNS: usize = 2;
 /// Turns after which less agreement will do.
 const PATIENT_TURNS: usize = 5;
+/// Share of the maker's supply current below which a faulty supply counts as dead (judgement).
+const DEAD_SUPPLY: f64 = 0.01;
 /// Disagreement above which no answer is given. At a fifth of the line, where cathodes bring
 /// microamperes, some sets stay a little over one percent apart.
 const MOST_DISAGREEMENT: f64 = 0.02;
 /// Resistance behind a way before it is learned, ohms (judgement: copper and tube).
 pub(super) const FIRST_OHMS: f64 = 200.0;
-/// Volts behind a way at most: a current source in all but name, and within what a network
-/// takes.
-const MOST_SOURCE_VOLTS: f64 = 2e4;
-/// Bounds of what is learned, ohms.
-const OHMS: (f64, f64) = (0.5, 1e8);
 
 /// A whole set solved.
 pub struct WholeSet {
@@ -228,6 +227,8 @@ pub(super) fn learn(model: &SetModel<'_>) -> Result<Usual, ExpectError> {
         heavy_parts,
         told_by_cycle,
         supply_volts: running::supply_of(model, &set.volts),
+        amperes: largest(&set.cycle.ways),
+        carried: overload::carried(model, &set.direct, &set.figures, &set.point),
         volts: set.volts,
         loads: set.loads,
         running: set.running,
@@ -310,6 +311,12 @@ pub(super) fn agree(
     });
     let is_otherwise = own_signals.is_settled()
         && healthy.is_some_and(|own| oscillation::runs_otherwise(model, own, variation));
+    // In a supply that a fault has killed microamperes tell nothing; at a low line they are all there is.
+    let least = match variation.changes.is_empty() {
+        true => LEAST_AMPERES,
+        false => LEAST_AMPERES.max(DEAD_SUPPLY * usual.amperes),
+    };
+    let mut ended_at = None;
     for turn in 0..MOST_TURNS {
         let cycle = cycle::solve(model, conditions, variation, &loads, asked, near.as_ref())?;
         cycles += 1;
@@ -342,6 +349,10 @@ pub(super) fn agree(
                 &own.stopped,
             );
             own.tell(&mut running);
+            // Where a diode by its law alone does not agree with the cycle, its way does.
+            if ended_at.is_some_and(|ended| turn > ended + overload::BY_LAW_TURNS) {
+                overload::rectify(model, &mut running);
+            }
             running
         };
         let mut running = run_as(&own_signals);
@@ -373,13 +384,25 @@ pub(super) fn agree(
             }
             solved = sample.solve(&running, &supply, Some(&solved.point))?;
         }
-        apart = disagreement_of(&solved.direct, &solved.figures, &solved.point, &cycle.ways);
+        let by = (&solved.direct, &solved.figures[..], &solved.point);
+        let collapses = overload::is_overloaded(model, usual, by, supply.scale);
+        if collapses {
+            own_signals.stopped.extend(overload::ended(model));
+            ended_at = Some(turn);
+        }
+        apart = disagreement_of(
+            &solved.direct,
+            &solved.figures,
+            &solved.point,
+            &cycle.ways,
+            least,
+        );
         let enough = if turn < PATIENT_TURNS {
             AGREEMENT
         } else {
             MOST_DISAGREEMENT
         };
-        let agreed = apart.0 < enough;
+        let agreed = apart.0 < enough && !collapses;
         if !agreed || healthy.is_none() {
             loads = draws::of(model, &sample.around(&solved));
         }
@@ -421,85 +444,3 @@ pub(super) fn agree(
 /// How near the cycle's mean volts come to the network's where the cycle tells a place.
 const TOLD_SHARE: f64 = 0.015;
 const TOLD_VOLTS: f64 = 0.05;
-
-/// The ways as sources behind these resistances.
-fn sources(ways: &[Option<Way>], ohms: &[f64]) -> Vec<Option<WaySource>> {
-    ways.iter()
-        .zip(ohms)
-        .map(|(way, ohms)| {
-            let way = (*way)?;
-            // A way that does not conduct holds nothing.
-            if way.amperes.abs() < 1e-9 {
-                return Some(WaySource {
-                    volts: way.volts,
-                    siemens: 0.0,
-                });
-            }
-            let ohms = ohms.min(MOST_SOURCE_VOLTS / way.amperes.abs());
-            Some(WaySource {
-                volts: way.volts + way.amperes * ohms,
-                siemens: 1.0 / ohms,
-            })
-        })
-        .collect()
-}
-
-fn learn_ohms(earlier: &[Option<Way>], now: &[Option<Way>], ohms: &mut [f64]) {
-    for ((earlier, now), ohms) in earlier.iter().zip(now).zip(ohms) {
-        let (Some(earlier), Some(now)) = (earlier, now) else {
-            continue;
-        };
-        let more = now.amperes - earlier.amperes;
-        let fall = earlier.volts - now.volts;
-        let moved = more.abs() > 3e-3 * now.amperes.abs().max(1e-6);
-        // A cathode that is too cold for its load gives the same current at any volts.
-        let saturated = fall.abs() > 1e-3 * now.volts.abs().max(0.1);
-        if moved || saturated {
-            let learned = match fall / more {
-                learned if learned.is_finite() => learned,
-                _ => OHMS.1,
-            };
-            if learned > 0.0 {
-                *ohms = learned.clamp(OHMS.0, OHMS.1);
-            } else if !moved {
-                *ohms = OHMS.1;
-            }
-        }
-    }
-}
-
-/// How far the currents of network and cycle differ, as a share of the largest, and at which
-/// rectifier.
-fn disagreement_of(
-    direct: &Direct,
-    figures: &[Figure],
-    point: &Point,
-    ways: &[Option<Way>],
-) -> (f64, Option<usize>) {
-    let largest = ways
-        .iter()
-        .flatten()
-        .map(|way| way.amperes.abs())
-        .fold(1e-4, f64::max);
-    ways.iter()
-        .enumerate()
-        .filter_map(|(number, way)| {
-            let found = direct.way_amperes(figures, point, number)?;
-            Some((number, (found - (*way)?.amperes).abs() / largest))
-        })
-        .fold((0.0, None), |(most, at), (number, share)| {
-            if share > most {
-                (share, Some(number))
-            } else {
-                (most, at)
-            }
-        })
-}
-
-fn name_of_way(model: &SetModel<'_>, way: usize) -> String {
-    match model.rectifying().get(way) {
-        Some(Rectifying::Tube { plate, .. }) => plate.to_string(),
-        Some(Rectifying::Metal { part }) => model.sheet.parts[*part].reference.clone(),
-        None => "a rectifier".to_string(),
-    }
-}

@@ -147,7 +147,7 @@ impl Direct {
             else {
                 continue;
             };
-            if !damper && anode != cathode {
+            if anode != cathode && (!damper || rectifies(model, running, rectifying)) {
                 let (a, b) = (*cathode, *anode);
                 add(&mut network, Branch::Source { a, b }, Role::Way(number));
             }
@@ -162,7 +162,7 @@ impl Direct {
                 }
             }
             match running.get(number) {
-                None | Some(Running::Absent) => {}
+                None | Some(Running::Absent | Running::Rectifies) => {}
                 Some(Running::AtRest) => {
                     let electrodes = stage
                         .electrodes
@@ -302,33 +302,6 @@ impl Direct {
                 },
             })
             .collect()
-    }
-
-    /// Lets what signals drive go with the supply; the rectifiers' ways stay as they are.
-    pub(super) fn scale_drives(&self, figures: &mut [Figure], share: f64) {
-        let goes = |role: &Role| matches!(role, Role::Held(..) | Role::Lift(_) | Role::HighVoltage);
-        for (_, figure) in self.roles.iter().zip(figures).filter(|own| goes(own.0)) {
-            if let Figure::Source { volts, .. } = figure {
-                *volts *= share;
-            }
-        }
-    }
-
-    /// Whether the sweep lifts this stage's cathode.
-    pub(super) fn lifts(&self, stage: usize) -> bool {
-        matches!(self.running.get(stage), Some(Running::Lifts { .. }))
-    }
-
-    /// The branch that stands for an electrode of a stage that runs.
-    pub(super) fn branch_of_hold(&self, stage: usize, electrode: usize) -> Option<usize> {
-        self.roles.iter().position(
-            |role| matches!(role, Role::Held(own, at) if (*own, *at) == (stage, electrode)),
-        )
-    }
-
-    /// Whether this stage's tube is out or left out.
-    pub(super) fn is_absent(&self, stage: usize) -> bool {
-        matches!(self.running.get(stage), Some(Running::Absent))
     }
 
     /// Whether the sweep runs, so that there is high voltage.
@@ -492,6 +465,15 @@ const NO_SOURCE: Figure = Figure::Source {
     volts: 0.0,
     siemens: 0.0,
 };
+
+/// Whether a damper's way is one of the supply's.
+fn rectifies(model: &SetModel<'_>, running: &[Running], own: &Rectifying) -> bool {
+    let Rectifying::Tube { tube: own, .. } = own else {
+        return false;
+    };
+    let mut stages = model.stages.complete.iter().zip(running);
+    stages.any(|(stage, running)| stage.tube == *own && *running == Running::Rectifies)
+}
 
 fn sorted<T>(map: &std::collections::HashMap<usize, T>) -> Vec<(&usize, &T)> {
     let mut list: Vec<_> = map.iter().collect();

@@ -7,6 +7,7 @@
 //! that stages feed (the line below a stage that stands upon it) takes its current from
 //! the one that brings most. A network that cannot be solved gives no draws.
 
+use circuit::Node;
 use circuit::operating::{Branch, Figure, Operating, Point};
 use circuit::tube::TubeState;
 
@@ -83,9 +84,12 @@ fn draws(
                 ..TubeState::default()
             }),
             Figure::TwoTerminal { .. } => Figure::TwoTerminal { scale: 0.0 },
-            Figure::Source { .. } if direct.is_of_stage(branch) => Figure::Source {
+            Figure::Source { siemens, .. } if direct.is_of_stage(branch) => Figure::Source {
                 volts: 0.0,
-                siemens: 0.0,
+                siemens: match direct.is_way_of_damper(model, branch) {
+                    true => *siemens,
+                    false => 0.0,
+                },
             },
             figure => *figure,
         })
@@ -97,6 +101,11 @@ fn draws(
             volts: point.volts.get(node).copied()?,
             siemens: HOLD,
         });
+    }
+    // A damper at rest passes on what the stages behind it draw; what parts take there the cycle has itself.
+    for (a, b, siemens) in dampers_at_rest(model, wired, direct, figures, point) {
+        network.add(Branch::Resistance { a, b });
+        held.push(Figure::Siemens(siemens));
     }
     let operating = Operating::new(&network).ok()?;
     let rest = operating.solve(&held, Some(&point.volts)).ok()?;
@@ -124,8 +133,15 @@ fn draws(
         }
     };
     for (number, stage) in model.stages.complete.iter().enumerate() {
-        // A damper that lifts is part of the network; one at rest passes on what hangs on it.
-        if stage.is_beam || direct.lifts(number) {
+        if stage.is_beam || stage.is_damper() && !direct.lifts(number) {
+            continue;
+        }
+        // A damper that lifts is part of the network; the cycle, which has it at rest, lacks what its lift sends through all that
+        // hangs on the boosted line.
+        if direct.lifts(number) {
+            if let Some((cathode, plate, amperes)) = direct.lift_sends(figures, number) {
+                bring(Some(stage.tube), &[(cathode, -amperes), (plate, amperes)]);
+            }
             continue;
         }
         let Some(amperes) = direct.stage_amperes(figures, point, number) else {
@@ -157,6 +173,28 @@ fn draws(
         }
     }
     Some(as_loads(model, wired, point, supply, by_junction))
+}
+
+/// Plate, cathode and conductance of each damper that stands as a diode and conducts.
+fn dampers_at_rest(
+    model: &SetModel<'_>,
+    wired: &Wired,
+    direct: &Direct,
+    figures: &[Figure],
+    point: &Point,
+) -> Vec<(Node, Node, f64)> {
+    let stages = model.stages.complete.iter().enumerate();
+    stages
+        .filter(|(number, stage)| stage.is_damper() && !direct.lifts(*number))
+        .filter_map(|(number, stage)| {
+            let amperes = direct.stage_amperes(figures, point, number)?[0];
+            let (plate, cathode) = (wired.node(stage.electrodes[0]?), wired.node(stage.cathode));
+            let at = |node: Node| point.volts.get(node).copied().unwrap_or(0.0);
+            let across = at(plate) - at(cathode);
+            (amperes > LEAST_AMPERES && across > 0.0)
+                .then(|| (plate, cathode, (amperes / across).min(HOLD)))
+        })
+        .collect()
 }
 
 /// Currents as conductances to the chassis; what is given comes from the largest draw.

@@ -23,9 +23,10 @@ use crate::wiring::{Change, Figure as SetFigure, Rectifying, SetModel, Variation
 
 use super::bands::acts_in_cycle;
 use super::couple::WholeSet;
-use super::direct::Role;
+use super::direct::{Direct, Role};
 use super::near::couple_near;
 use super::oscillation;
+use super::overload;
 use super::running::{LEAST_EMISSION, LEAST_SUPPLY, Running, supply_of};
 use super::screens::let_screens_rule;
 
@@ -209,7 +210,9 @@ impl<'a, 's> Bed<'a, 's> {
             .zip(&points)
             .map(|(figures, point)| {
                 let point = point.as_ref().ok()?;
-                let near = self.is_near(self.ways_amperes(figures, point)) && !self.starves(point);
+                let near = self.is_near(self.ways_amperes(figures, point))
+                    && !self.starves(point)
+                    && !self.overloads((&set.direct, &figures[..self.own], point));
                 near.then(|| {
                     let by = (&set.direct, &set.cycle.wired);
                     self.read(by, &self.operating, figures, point, &set.cycle.values)
@@ -391,6 +394,11 @@ impl<'a, 's> Bed<'a, 's> {
                 let of = |point: &Point| across(point, plate, stage.cathode);
                 of(&set.point) > LEAST_SUPPLY && of(point) < LEAST_SUPPLY
             })
+    }
+
+    /// Whether the boosted line is loaded so that the sweep ends, with the supply as in the healthy set.
+    pub(super) fn overloads(&self, by: (&Direct, &[Figure], &Point)) -> bool {
+        overload::is_overloaded(self.model, self.model.usual(), by, self.set.scale)
     }
 
     /// Whether a figure can be told by the supply's cycle alone. What merely draws from it is

@@ -26,14 +26,17 @@ mod faulty;
 mod faulty_read;
 mod figures;
 mod hanging;
+mod held;
 mod known;
 mod metered;
 mod near;
 pub mod oscillation;
 mod otherwise;
+mod overload;
 pub mod running;
 mod screens;
 mod trial;
+mod ways;
 
 pub(crate) use bands::narrow;
 pub use bands::{Narrowing, linear_bands};
@@ -67,6 +70,10 @@ pub struct Usual {
     /// Junctions whose mean volts the supply's cycle tells by itself: it knows no tube's law,
     /// so a plate behind its resistor is none of them.
     pub told_by_cycle: Vec<bool>,
+    /// The largest mean current of a rectifier's way, amperes.
+    amperes: f64,
+    /// What each damper carries while the sweep lifts it, by stage.
+    carried: Vec<f64>,
     /// How stages that drive themselves answer to what is around them, as far as it was asked for.
     pub answers: bands::Answers,
     /// How they run with a fault among them, as far as it was asked for.

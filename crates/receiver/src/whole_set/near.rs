@@ -60,6 +60,9 @@ pub(super) fn couple_near(
         near: Some(healthy.cycle.near.clone()),
         healthy: Some(healthy),
     };
-    agree(model, conditions, variation, probes, model.usual(), begin)
-        .or_else(|_| couple(model, conditions, variation, probes))
+    agree(model, conditions, variation, probes, model.usual(), begin).or_else(|error| match error {
+        // What does not settle from nearby settles no better from cold.
+        ExpectError::Apart { .. } => Err(error),
+        _ => couple(model, conditions, variation, probes),
+    })
 }

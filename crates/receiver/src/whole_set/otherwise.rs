@@ -125,7 +125,9 @@ impl Bed<'_, '_> {
         }
         let amperes = |way: usize| own.direct.way_amperes(&own.figures, &own.point, way);
         let total: f64 = (0..set.ways.len()).filter_map(amperes).sum();
-        self.is_near(total).then(|| {
+        let is_told =
+            self.is_near(total) && !self.overloads((&own.direct, &own.figures, &own.point));
+        is_told.then(|| {
             let (direct, figures) = (&own.direct, &own.figures);
             let by = (direct, &wired);
             self.read(

@@ -94,7 +94,7 @@ impl<'m, 's> Trials<'m, 's> {
                     .filter_map(|(junction, _)| *junction)
                     .for_each(&mut mark),
                 Running::Lifts { .. } => mark(stage.cathode),
-                Running::Absent | Running::AtRest => {}
+                Running::Absent | Running::AtRest | Running::Rectifies => {}
             }
         }
         held

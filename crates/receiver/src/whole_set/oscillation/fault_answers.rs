@@ -6,7 +6,7 @@
 //! electrode moves by the same ratio. Where no running state is found with a fault the stage keeps the drive of the healthy set, as
 //! where the maker's set does not settle. Nothing here fails.
 
-use std::collections::HashMap;
+use std::collections::{BTreeMap, HashMap};
 use std::fmt;
 use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 
@@ -18,6 +18,7 @@ use super::super::bands::taken_over;
 use super::super::couple::{WholeSet, couple};
 use super::super::direct::Direct;
 use super::super::running::Hold;
+use super::chain::{Chain, Family, family_of};
 use super::{Around, Refreshed, Terms, felt_by, refresh_by};
 use crate::wiring::{SetModel, Variation};
 
@@ -26,6 +27,8 @@ use crate::wiring::{SetModel, Variation};
 pub struct FaultAnswers {
     /// By the fault.
     known: Mutex<HashMap<String, Arc<Refreshed>>>,
+    /// By the family of faults.
+    chains: Mutex<HashMap<String, Chain>>,
     /// The maker's set; none where it does not settle.
     set: OnceLock<Option<Box<WholeSet>>>,
 }
@@ -72,22 +75,95 @@ impl FaultAnswers {
         let Some(set) = set else {
             return;
         };
-        let found: Vec<Option<Refreshed>> = missing
-            .par_iter()
-            .map(|variation| with_fault(model, set, variation))
+        let jobs = jobs(&missing);
+        let found: Vec<Vec<(String, Refreshed)>> = jobs
+            .into_par_iter()
+            .map(|job| self.done(model, set, job))
             .collect();
         let mut known = self.known.lock().unwrap_or_else(PoisonError::into_inner);
-        for (variation, found) in missing.into_iter().zip(found) {
-            if let Some(found) = found {
-                known.insert(key(variation), Arc::new(found));
+        for (key, found) in found.into_iter().flatten() {
+            known.insert(key, Arc::new(found));
+        }
+    }
+
+    /// How the groups run with each fault of a job, by its name.
+    fn done(&self, model: &SetModel<'_>, set: &WholeSet, job: Job<'_>) -> Vec<(String, Refreshed)> {
+        let Some(healthy) = set.own_signals.as_ref() else {
+            return Vec::new();
+        };
+        let from = |variation: &Variation, from: &Refreshed, terms: Terms| {
+            let mut found = with_fault(model, set, variation, from, terms)?;
+            found.count_misses_as(terms.tolerance / Terms::FAULTY.tolerance);
+            Some(found)
+        };
+        match job {
+            Job::Alone(variation) => from(variation, healthy, Terms::FAULTY)
+                .map(|found| (key(variation), found))
+                .into_iter()
+                .collect(),
+            Job::Grows(family, asked) => {
+                let kept = {
+                    let mut chains = self.chains.lock().unwrap_or_else(PoisonError::into_inner);
+                    chains.remove(family.name())
+                };
+                let mut chain = kept.unwrap_or_else(|| Chain::new(&family, healthy));
+                let farthest = asked.iter().map(|own| own.0).fold(0.0, f64::max);
+                chain.follow(farthest, |far, begin, terms| {
+                    from(&family.at(far), begin, terms)
+                });
+                let told = asked.into_iter().filter_map(|(far, variation)| {
+                    let own = chain
+                        .at(far)
+                        .or_else(|| from(variation, chain.last(), Terms::FAULTY))?;
+                    Some((key(variation), own))
+                });
+                let told = told.collect();
+                let mut chains = self.chains.lock().unwrap_or_else(PoisonError::into_inner);
+                chains.insert(family.name().to_owned(), chain);
+                told
             }
         }
     }
 }
 
+/// What is learned in one piece.
+enum Job<'v> {
+    /// A fault by itself.
+    Alone(&'v Variation),
+    /// Faults of one family, each with how far it has grown.
+    Grows(Family, Vec<(f64, &'v Variation)>),
+}
+
+fn jobs<'v>(missing: &[&'v Variation]) -> Vec<Job<'v>> {
+    let mut jobs = Vec::new();
+    let mut families: BTreeMap<String, (Family, Vec<(f64, &'v Variation)>)> = BTreeMap::new();
+    for &variation in missing {
+        match family_of(variation) {
+            Some((family, far)) => {
+                let own = families.entry(family.name().to_owned());
+                own.or_insert_with(|| (family, Vec::new()))
+                    .1
+                    .push((far, variation));
+            }
+            None => jobs.push(Job::Alone(variation)),
+        }
+    }
+    jobs.extend(
+        families
+            .into_values()
+            .map(|(family, asked)| Job::Grows(family, asked)),
+    );
+    jobs
+}
+
 /// How all groups run in the maker's set with a fault; `None` where its network cannot be solved.
-fn with_fault(model: &SetModel<'_>, set: &WholeSet, variation: &Variation) -> Option<Refreshed> {
-    let healthy = set.own_signals.as_ref()?;
+fn with_fault(
+    model: &SetModel<'_>,
+    set: &WholeSet,
+    variation: &Variation,
+    from: &Refreshed,
+    terms: Terms,
+) -> Option<Refreshed> {
     let conditions = model.makers_conditions();
     let wired = model
         .wire_with_loads(&conditions, variation, &set.loads)
@@ -109,12 +185,12 @@ fn with_fault(model: &SetModel<'_>, set: &WholeSet, variation: &Variation) -> Op
     let anew = felt_by(model, variation);
     let learned = &model.usual().oscillators;
     Some(refresh_by(
-        Terms::FAULTY,
+        terms,
         model,
         learned,
         &around,
         (&set.running, set.scale),
-        (healthy, &anew),
+        (from, &anew),
     ))
 }
 

@@ -9,6 +9,7 @@
 //! such a stage falls back on the maker's chart.
 
 mod build;
+mod chain;
 mod fault_answers;
 mod felt;
 mod find;
@@ -162,6 +163,13 @@ impl Refreshed {
         self.holds
             .iter()
             .all(|(_, _, wave, _)| wave.missed < SETTLED)
+    }
+
+    /// Counts what a lap misses in other tolerances.
+    fn count_misses_as(&mut self, share: f64) {
+        for (_, _, wave, _) in &mut self.holds {
+            wave.missed *= share;
+        }
     }
 
     /// By stage: how the signal was found to hold its first grid.
@@ -427,7 +435,7 @@ fn refresh_by(
                 None
             }
             // With a fault it is told as it ran before, and never as settled.
-            Some(Err(_)) if terms == Terms::FAULTY => {
+            Some(Err(_)) if terms.is_faulty() => {
                 refreshed.stay(number, &own.group, earlier);
                 for (_, _, wave, _) in refreshed.holds.iter_mut().filter(|own| own.0 == number) {
                     wave.missed = f64::INFINITY;
@@ -463,6 +471,7 @@ pub(super) fn run(
         missed: terms.missed,
         most_steps: terms.most_steps,
         last_steps: terms.last_steps,
+        only_beside: terms.only_beside,
     };
     let told = |error: circuit::CircuitError| format!("no running state was found: {error}");
     let mut turned = false;

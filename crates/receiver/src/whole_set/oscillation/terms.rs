@@ -18,6 +18,8 @@ pub(in crate::whole_set) struct Terms {
     pub(super) most_steps: usize,
     /// Steps for a cycle that is told though it does not return.
     pub(super) last_steps: usize,
+    /// Whether a wave beside the neighbour's alone is looked for, and how far it may lie.
+    pub(super) only_beside: Option<f64>,
     /// Whether only a movement is wanted: then cycles need not be alike.
     pub(super) moved: bool,
 }
@@ -31,6 +33,7 @@ impl Terms {
         missed: 0.05,
         most_steps: 100_000,
         last_steps: 0,
+        only_beside: None,
         moved: false,
     };
     /// As far off as such windings may well be (judgement).
@@ -55,4 +58,23 @@ impl Terms {
         moved: true,
         ..Terms::USUAL
     };
+    /// For the next step of a fault that grows.
+    pub(super) const GROWN: Terms = Terms {
+        tolerance: 3e-4,
+        missed: 25.0,
+        last_steps: 0,
+        only_beside: Some(0.6),
+        ..Terms::FAULTY
+    };
+    /// The same where edges are too sharp for that.
+    pub(super) const GROWN_FINE: Terms = Terms {
+        tolerance: 1e-4,
+        missed: 60.0,
+        ..Terms::GROWN
+    };
+
+    /// Whether it is for a fault.
+    pub(super) fn is_faulty(self) -> bool {
+        [Terms::FAULTY, Terms::GROWN, Terms::GROWN_FINE].contains(&self)
+    }
 }

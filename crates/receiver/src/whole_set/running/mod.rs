@@ -55,6 +55,8 @@ pub enum Running {
     Absent,
     /// By its own law, without signal.
     AtRest,
+    /// A damper whose sweep has ended under its load: a diode, whose way the supply's cycle tells.
+    Rectifies,
     /// A signal makes its direct volts.
     Driven {
         /// Plate and grids 1 to 3.
@@ -75,7 +77,7 @@ impl Running {
     /// How far the stage's readings are known.
     pub fn known(&self) -> Known {
         match self {
-            Running::Absent | Running::AtRest => Known::Calculated,
+            Running::Absent | Running::AtRest | Running::Rectifies => Known::Calculated,
             Running::Driven { known, .. } | Running::Lifts { known, .. } => known.clone(),
         }
     }

@@ -1,0 +1,73 @@
+//! A sweep whose boosted line is loaded beyond what it can give.
+//!
+//! Amperes. What the sweep output draws flows through the damper, and hardly more can: what else hangs on the boosted line is paid from
+//! the same pulses. A short there, or a damper's heater that touches its cathode, ends the sweep: no pulses, no lift, no high voltage;
+//! the damper is a plain diode (common practice). Where the line falls from full to nothing in between, no sheet tells; the
+//! bound is judgement. Nothing here fails.
+
+use circuit::operating::{Figure, Point};
+
+use crate::stages::Drive;
+use crate::wiring::SetModel;
+
+use super::Usual;
+use super::direct::Direct;
+use super::running::Running;
+
+/// Over what the damper carries in the maker's set, from which on the sweep stands still (judgement).
+const OVERLOAD: f64 = 2.0;
+/// Turns after the end of the sweep in which its damper is a diode by the tube's law.
+pub(super) const BY_LAW_TURNS: usize = 2;
+/// Supply below which nothing is judged: what the stages draw goes no longer with it.
+const LEAST_SCALE: f64 = 0.2;
+
+/// What each damper carries while the sweep lifts it, by stage; zero for all others.
+pub(super) fn carried(
+    model: &SetModel<'_>,
+    direct: &Direct,
+    figures: &[Figure],
+    point: &Point,
+) -> Vec<f64> {
+    (0..model.stages.complete.len())
+        .map(|stage| {
+            if !direct.lifts(stage) {
+                return 0.0;
+            }
+            let amperes = direct.stage_amperes(figures, point, stage);
+            amperes.map_or(0.0, |amperes| amperes[0])
+        })
+        .collect()
+}
+
+/// Whether a damper carries more than its sweep can give with the supply at `scale` of the maker's.
+pub(super) fn is_overloaded(
+    model: &SetModel<'_>,
+    usual: &Usual,
+    (direct, figures, point): (&Direct, &[Figure], &Point),
+    scale: f64,
+) -> bool {
+    scale > LEAST_SCALE
+        && usual.carried.iter().any(|usually| *usually > 0.0)
+        && carried(model, direct, figures, point)
+            .iter()
+            .zip(&usual.carried)
+            .any(|(now, usually)| *usually > 0.0 && *now > OVERLOAD * usually * scale)
+}
+
+/// Stages that the sweep's pulses drive, which end with it.
+pub(super) fn ended<'m>(model: &'m SetModel<'_>) -> impl Iterator<Item = usize> + 'm {
+    let stages = model.stages.complete.iter().enumerate();
+    stages
+        .filter(|(_, stage)| stage.drive == Drive::Pulsed || stage.is_damper())
+        .map(|(number, _)| number)
+}
+
+/// Lets the dampers among stages that run without sweep be what the supply's cycle finds them to be.
+pub(super) fn rectify(model: &SetModel<'_>, running: &mut [Running]) {
+    let stages = model.stages.complete.iter().zip(running);
+    for (_, running) in stages.filter(|(stage, _)| stage.is_damper()) {
+        if *running == Running::AtRest {
+            *running = Running::Rectifies;
+        }
+    }
+}
