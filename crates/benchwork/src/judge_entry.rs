@@ -18,6 +18,7 @@ use receiver::wiring::SetModel;
 use crate::bench_words;
 use crate::check_sheet::catalogue;
 use crate::kept_foresight;
+use crate::known_sets;
 use crate::lamp_words::lamp_volts;
 use crate::reading_words::last_figure;
 use crate::sheet_so_far::{SheetSoFar, sheet_so_far};
@@ -69,6 +70,7 @@ pub(crate) fn judge_entry(
     let sheet = &so_far.sheet;
     let whole = with_untold_tubes(sheet, catalogue).map(|(whole, _)| whole);
     let model = SetModel::new(whole.as_ref().unwrap_or(sheet), catalogue);
+    known_sets::take_over(&model);
     let before: Vec<TakenReading> = earlier
         .iter()
         .filter_map(|one| match one.fact {
@@ -80,6 +82,7 @@ pub(crate) fn judge_entry(
         Ok(foresight) => foresight,
         Err(error) => return nothing(&error.to_string()),
     };
+    known_sets::keep(&model);
     let mut judgement = judge_by(&model, &foresight, &taken, &before);
     // What rounds to a value inside the band lies inside: `0 V` beside -0.13 V.
     let step = last_figure(&measured.place, &measured.typed, measured.what);

@@ -47,6 +47,7 @@ mod keep_restoration;
 mod kept_foresight;
 mod kept_photograph;
 mod kept_plan;
+mod known_sets;
 mod lamp_words;
 mod last_entry;
 mod lay_chart;

@@ -319,6 +319,7 @@ fn a_cycle_that_does_not_return_yet_is_told_where_it_is_asked_for() {
         missed: 1e-6,
         most_steps: 500,
         last_steps,
+        only_beside: None,
     };
     let running = stage.running();
     let strict = running.settle(&stage.figures, Some(&begin), limits(0));
@@ -330,4 +331,40 @@ fn a_cycle_that_does_not_return_yet_is_told_where_it_is_asked_for() {
     near(rough.period_seconds, settled.period_seconds, 0.1);
     assert!(rough.period_seconds > 2.0 * begin.period_seconds);
     assert!(rough.work.steps < 1200, "{:?}", rough.work);
+}
+
+#[test]
+fn a_chain_of_neighbours_reaches_what_one_step_does_not() {
+    // The rate of a multivibrator goes with its leaks. Three times the leak is too far from the wave for the search beside it, which
+    // says so after a lap or two; in steps of a fifth it gets there, with the period of the stage settled from a push (second method).
+    let law = triode(20.0, 1.2e-5);
+    let begin = multivibrator(&law, 4.7e4, 4.7e5, 1e-9).wave(1e-4);
+    let limits = Limits {
+        tolerance: 1e-4,
+        missed: 60.0,
+        most_steps: 5000,
+        last_steps: 0,
+        only_beside: Some(0.6),
+    };
+    let far = multivibrator(&law, 4.7e4, 1.41e6, 1e-9);
+    let at_once = far.running().settle(&far.figures, Some(&begin), limits);
+    assert!(matches!(at_once, Err(CircuitError::NotSettled { .. })));
+    let mut wave = begin.clone();
+    let mut laps = 0;
+    for step in 1..=6 {
+        let ohms = 4.7e5 * 3f64.powf(f64::from(step) / 6.0);
+        let stage = multivibrator(&law, 4.7e4, ohms, 1e-9);
+        let found = stage.running().settle(&stage.figures, Some(&wave), limits);
+        let Ok(circuit::running::Settled::Repeats(found)) = found else {
+            panic!("step {step}: {found:?}");
+        };
+        laps += found.work.laps;
+        wave = *found;
+    }
+    near(wave.period_seconds, far.wave(1e-4).period_seconds, 0.01);
+    // Counted: five laps a step at most.
+    assert!(laps <= 30, "{laps}");
+    // Without a neighbour there is nothing beside which to look.
+    let none = far.running().settle(&far.figures, None, limits);
+    assert!(matches!(none, Err(CircuitError::NotSettled { .. })));
 }

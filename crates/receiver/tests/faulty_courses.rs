@@ -99,10 +99,7 @@ fn what_is_told_between_solved_sets_is_what_they_read() {
             off.push(most);
         }
         println!("far from both: {} of {}", all.0, all.1);
-        assert!(
-            all.0 * 400 < told.values.len() * probes.len() / 100,
-            "{all:?}"
-        );
+        assert!(all.0 <= 1, "{all:?}");
         off.sort_by(f64::total_cmp);
         let share = |share: f64| off[(share * (off.len() - 1) as f64) as usize];
         println!("{} {} {}", share(0.5), share(0.9), share(0.99));

@@ -328,3 +328,41 @@ fn an_open_doubler_capacitor_leaves_no_supply() {
         assert!(values[0].is_some_and(|own| own.abs() < 5.0), "{values:?}");
     }
 }
+
+/// A resistor of the vertical oscillator and the grid leak of its output, however far they have risen or fallen: what is learned
+/// step by step from the healthy wave against each set brought to agreement from cold.
+#[test]
+fn stages_that_run_follow_a_fault_however_far_it_has_grown() {
+    let catalogue = parts::catalogue().expect("the tables are sound");
+    let sheet = sheet(LARKFIELD);
+    let model = SetModel::new(&sheet, catalogue);
+    let part = |name: &str| model.part_index(name).expect("a part");
+    let factors = [0.2, 0.5, 0.8, 1.3, 2.0, 5.0, 10.0];
+    let all = ["R63", "R69"]
+        .map(part)
+        .map(|part| factors.map(|factor| FaultKind::OhmsTimes(part).variation(factor)));
+    let faults: Vec<Variation> = all.into_iter().flatten().collect();
+    let probes: Vec<_> = all_probes(&model, None)
+        .into_iter()
+        .filter(|probe| probe.what == What::DcVolts && probe.at == "vertical feedback")
+        .collect();
+    assert_eq!(probes.len(), 1);
+    let Spot::ToChassis(junction) = probes[0].spot else {
+        panic!("a place to chassis");
+    };
+    let set = couple(&model, &nominal(), &Variation::none(), &[]).expect("a settled set");
+    let found = faulty_readings(&model, &nominal(), &set, &probes, &faults);
+    let mut reach = (f64::INFINITY, f64::NEG_INFINITY);
+    for (fault, values) in faults.iter().zip(&found.values) {
+        let told = values.as_ref().and_then(|own| own[0]).expect("told");
+        let alone = couple(&model, &nominal(), fault, &[]).expect("a settled set");
+        let cold = alone.volts[junction];
+        assert!(
+            (told - cold).abs() < 0.2 + 0.02 * cold.abs(),
+            "{fault:?}: {told} {cold}"
+        );
+        reach = (reach.0.min(cold), reach.1.max(cold));
+    }
+    // The grid wanders far: a test in which nothing moves would tell nothing.
+    assert!(reach.0 < -60.0 && reach.1 > -10.0, "{reach:?}");
+}

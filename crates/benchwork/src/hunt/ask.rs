@@ -26,6 +26,7 @@ use super::notice::table;
 use super::noticed::{Noticed, noticed};
 use super::outcomes::{PartFound, looks, outcomes};
 use crate::check_sheet::catalogue;
+use crate::known_sets;
 use crate::long_work::LongWork;
 use crate::restoration::trouble;
 use crate::sheet_so_far::{SheetSoFar, sheet_so_far};
@@ -114,6 +115,7 @@ pub(crate) fn hunt<T>(
     }
     let sheet = whole.as_ref().map_or(&so_far.sheet, |(whole, _)| whole);
     let model = SetModel::new(sheet, catalogue);
+    known_sets::take_over(&model);
     let mut hypotheses = Hypotheses::of(&model, catalogue);
     let found = outcomes(&model, &facts);
     let table = table()?;
@@ -195,7 +197,7 @@ pub(crate) fn hunt<T>(
         .into_iter()
         .map(|own| weighed(own, &foretold, &names))
         .collect();
-    look(&mut Hunt {
+    let found = look(&mut Hunt {
         file: file.display().to_string(),
         restoration: book.name().map_err(in_file)?,
         model: &model,
@@ -212,7 +214,9 @@ pub(crate) fn hunt<T>(
         entries: &entries,
         book,
         foretelling,
-    })
+    });
+    known_sets::keep(&model);
+    found
 }
 
 /// The conditions in which something that counts was read, each once, and whether the plug was out: those

@@ -23,6 +23,7 @@ use receiver::wiring::SetModel;
 use crate::asked_of_receiver;
 use crate::check_sheet::catalogue;
 use crate::kept_plan;
+use crate::known_sets;
 use crate::restoration::trouble;
 use crate::sheet_so_far::{SheetSoFar, sheet_so_far};
 use crate::trouble::Trouble;
@@ -149,7 +150,9 @@ impl PowerSession {
         let catalogue = catalogue()?;
         let whole = with_untold_tubes(sheet, catalogue);
         let model = SetModel::new(whole.as_ref().map_or(sheet, |(whole, _)| whole), catalogue);
+        known_sets::take_over(&model);
         let mut plan = asked_of_receiver::wake(&Predictor::new(&model), &mut |_| {})?;
+        known_sets::keep(&model);
         if let Some((_, notice)) = whole {
             plan.notices.insert(0, notice);
         }

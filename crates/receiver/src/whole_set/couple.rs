@@ -6,6 +6,8 @@
 //! that as its load, until the rectifiers' currents of both agree within
 //! [`AGREEMENT`]. Fails with the solver's evidence, or when they do not agree.
 
+use std::sync::Arc;
+
 use circuit::operating::{Figure, Point};
 use circuit::running::Wave;
 use circuit::solver::SettledState;
@@ -64,7 +66,7 @@ pub struct WholeSet {
     pub running: Vec<Running>,
     /// How each group of stages that drive themselves runs, in the order of
     /// [`Usual::oscillators`]; `None` where it is not calculated or stands still.
-    pub oscillators: Vec<Option<Wave>>,
+    pub oscillators: Vec<Option<Arc<Wave>>>,
     /// The same with all that was found of them.
     pub(super) own_signals: Option<oscillation::Refreshed>,
     /// The point without signals.

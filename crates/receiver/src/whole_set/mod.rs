@@ -49,6 +49,8 @@ pub use hanging::hanging;
 pub use known::Known;
 pub use trial::{Trial, Trials};
 
+use std::sync::Arc;
+
 use crate::conditions::BenchConditions;
 use crate::wiring::{SetModel, StageLoad};
 
@@ -92,13 +94,23 @@ impl SetModel<'_> {
     pub fn usual(&self) -> &Usual {
         self.usual.get_or_init(|| {
             if !self.has_stages() {
-                return Usual::default();
+                return Arc::default();
             }
-            couple::learn(self).unwrap_or_else(|error| Usual {
+            Arc::new(couple::learn(self).unwrap_or_else(|error| Usual {
                 because: Some(error.to_string()),
                 ..Usual::default()
-            })
+            }))
         })
+    }
+
+    /// What was learned of the set so far, for another model of an equal sheet; `None` where nothing was.
+    pub fn learned_usual(&self) -> Option<Arc<Usual>> {
+        self.usual.get().cloned()
+    }
+
+    /// Takes over what was learned of an equal sheet with the same laws; what was learned already stays.
+    pub fn take_usual(&self, from: Arc<Usual>) {
+        let _ = self.usual.set(from);
     }
 
     /// Takes what the stages draw from another model of the same set, whose supply was solved: places are found by
@@ -129,10 +141,10 @@ impl SetModel<'_> {
                 by_tube: load.by_tube.iter().filter_map(tube).collect(),
             })
         });
-        let _ = self.usual.set(Usual {
+        let _ = self.usual.set(Arc::new(Usual {
             loads: loads.collect(),
             ..Usual::default()
-        });
+        }));
     }
 
     /// The conditions under which the maker took his readings.

@@ -34,7 +34,7 @@ pub use stage_loads::StageLoad;
 pub use variation::{Change, Figure, Variation};
 
 use std::collections::HashMap;
-use std::sync::OnceLock;
+use std::sync::{Arc, OnceLock};
 
 use circuit::thermal::{
     HeaterLaw, HeaterSpec, Heating, LampLaw, LampSpec, ThermistorLaw, ThermistorSpec,
@@ -83,7 +83,7 @@ pub struct SetModel<'s> {
     /// What each tube's socket is called.
     pub(crate) socket_names: Vec<String>,
     /// What the stages draw from the supply at the sheet's line; worked out when first asked for.
-    pub(crate) usual: OnceLock<Usual>,
+    pub(crate) usual: OnceLock<Arc<Usual>>,
 }
 
 /// Why no circuit could be made.

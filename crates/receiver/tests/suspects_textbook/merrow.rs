@@ -200,7 +200,16 @@ pub fn sound_and_sweep(of: &Parts<'_, '_>) -> Vec<Case> {
             1.0,
             &[("V12.3", Down), ("V12.2", Down), ("B+ 265", Stays)],
         ),
-        of.open("R157", &[("V12.3", Up), ("V12.2", Up), ("B+ 265", Stays)]),
+        // Without its cathode's way the output no longer feeds back: the oscillator stands still, its other triode conducting steadily.
+        of.open(
+            "R157",
+            &[
+                ("V12.3", Up),
+                ("V12.2", Up),
+                ("V12.6", Down),
+                ("B+ 265", Stays),
+            ],
+        ),
         // The sweep output's screen without its feed.
         of.open("R71", &[("V14.4", Down), ("B+ 265", Up), ("B+ 140", Up)]),
     ]

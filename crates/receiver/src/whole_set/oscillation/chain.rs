@@ -267,3 +267,126 @@ impl Chain {
         Some(own)
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use std::sync::Arc;
+
+    use super::*;
+    use circuit::running::{Reading, Wave, Work};
+
+    /// One stage whose grid stands at these volts.
+    fn runs(volts: f64) -> Refreshed {
+        let wave = Wave {
+            period_seconds: 0.016,
+            volts: vec![Reading::default()],
+            coil_amperes: Vec::new(),
+            seconds: Vec::new(),
+            samples: Vec::new(),
+            missed: 0.0,
+            energy_missed: 0.0,
+            delivered_watts: 0.0,
+            growth: 1.0,
+            work: Work::default(),
+        };
+        let mut holds = [Hold::Nothing; ELECTRODES];
+        holds[1] = Hold::Volts { volts };
+        Refreshed {
+            holds: vec![(0, vec![(7, holds)], Arc::new(wave), 1.0)],
+            ..Refreshed::default()
+        }
+    }
+
+    fn rests() -> Refreshed {
+        Refreshed {
+            stopped: vec![7],
+            ..Refreshed::default()
+        }
+    }
+
+    fn volts(own: &Refreshed) -> Option<f64> {
+        match own.grids().next()?.1 {
+            Hold::Volts { volts } => Some(volts),
+            _ => None,
+        }
+    }
+
+    fn risen() -> Family {
+        let (family, far) = family_of(&Variation::of(SetFigure::Ohms(3), 2.0)).expect("a family");
+        assert!((far - 2f64.ln()).abs() < 1e-12);
+        family
+    }
+
+    /// A grid that goes with the resistor; a period is found up to a step of a half, and none beyond a tenfold.
+    fn law(far: f64, from: f64, terms: Terms) -> Option<Refreshed> {
+        let is_beside = far - from < 0.5;
+        match far < 10f64.ln() {
+            true if is_beside || terms == Terms::FAULTY => Some(runs(-20.0 * far.exp())),
+            false if terms == Terms::FAULTY => Some(rests()),
+            _ => None,
+        }
+    }
+
+    fn followed(to: &[f64]) -> Chain {
+        let mut chain = Chain::new(&risen(), &runs(-20.0));
+        for &to in to {
+            chain.follow(to, |far, from, terms| {
+                let from = volts(from).expect("it runs") / -20.0;
+                law(far, from.ln(), terms)
+            });
+        }
+        chain
+    }
+
+    #[test]
+    fn members_lie_where_they_lie_whatever_was_asked() {
+        let (one, other) = (followed(&[0.1, 0.4, 1.7]), followed(&[1.7]));
+        let at = |chain: &Chain| -> Vec<f64> { chain.members.iter().map(|own| own.0).collect() };
+        assert_eq!(at(&one), at(&other));
+        assert!(at(&one).len() > 4);
+    }
+
+    #[test]
+    fn between_members_the_line_is_straight_and_beyond_the_end_it_rests() {
+        let chain = followed(&[4.0]);
+        for ratio in [1.1, 1.7, 3.0, 8.0f64] {
+            let own = chain.at(ratio.ln()).expect("it runs");
+            let off = volts(&own).expect("it runs") / (-20.0 * ratio) - 1.0;
+            // Of a chord below an exponential over a step of a half, at most an eighth of its square.
+            assert!((0.0..0.04).contains(&off), "{ratio} {off}");
+        }
+        let beyond = chain.at(3.0).expect("it rests");
+        assert_eq!(beyond.stopped, [7]);
+    }
+
+    #[test]
+    fn a_family_is_one_figure_one_way_or_one_resistance_at_one_place() {
+        let of = |own: &Variation| family_of(own).map(|(family, far)| (family.name, far));
+        let figure = |factor| of(&Variation::of(SetFigure::Ohms(3), factor)).expect("one");
+        assert_eq!(figure(2.0).0, figure(9.0).0);
+        assert_ne!(figure(2.0).0, figure(0.5).0);
+        assert!((figure(0.5).1 - 2f64.ln()).abs() < 1e-12);
+        let leak = |ohms| Variation::change(Change::Beside { part: 3, ohms });
+        let found = of(&leak(1e6)).expect("one");
+        assert_eq!(found.0, of(&leak(1e3)).expect("one").0);
+        assert!((found.1 - 5.0 * 10f64.ln()).abs() < 1e-9);
+        let series = Variation::change(Change::AtWiper {
+            part: 3,
+            ohms: 990.0,
+        });
+        assert!((of(&series).expect("one").1 - 100f64.ln()).abs() < 1e-9);
+        for none in [
+            Variation::none(),
+            Variation::change(Change::Open(3)),
+            Variation::of(SetFigure::Ohms(3), 0.0),
+        ] {
+            assert!(of(&none).is_none(), "{none:?}");
+        }
+        // A member is the fault itself again.
+        for own in [leak(4.7e5), series, Variation::of(SetFigure::Ohms(3), 0.3)] {
+            let (family, far) = family_of(&own).expect("one");
+            let again = family_of(&family.at(far)).expect("one");
+            assert!((again.1 - far).abs() < 1e-9, "{own:?}");
+        }
+    }
+}

@@ -92,12 +92,10 @@ impl FaultAnswers {
             return Vec::new();
         };
         let from = |variation: &Variation, from: &Refreshed, terms: Terms| {
-            let mut found = with_fault(model, set, variation, from, terms)?;
-            found.count_misses_as(terms.tolerance / Terms::FAULTY.tolerance);
-            Some(found)
+            with_fault(model, set, variation, from, terms)
         };
         match job {
-            Job::Alone(variation) => from(variation, healthy, Terms::FAULTY)
+            Job::Alone(variation) => from(variation, healthy, Terms::FAULTY_ALONE)
                 .map(|found| (key(variation), found))
                 .into_iter()
                 .collect(),
@@ -126,17 +124,20 @@ impl FaultAnswers {
     }
 }
 
+/// Members of a family that are asked for, with how far each has grown.
+type Asked<'v> = Vec<(f64, &'v Variation)>;
+
 /// What is learned in one piece.
 enum Job<'v> {
     /// A fault by itself.
     Alone(&'v Variation),
     /// Faults of one family, each with how far it has grown.
-    Grows(Family, Vec<(f64, &'v Variation)>),
+    Grows(Family, Asked<'v>),
 }
 
 fn jobs<'v>(missing: &[&'v Variation]) -> Vec<Job<'v>> {
     let mut jobs = Vec::new();
-    let mut families: BTreeMap<String, (Family, Vec<(f64, &'v Variation)>)> = BTreeMap::new();
+    let mut families: BTreeMap<String, (Family, Asked<'v>)> = BTreeMap::new();
     for &variation in missing {
         match family_of(variation) {
             Some((family, far)) => {

@@ -16,6 +16,8 @@ mod find;
 mod means;
 mod terms;
 
+use std::sync::Arc;
+
 use circuit::operating::{Figure, Point};
 use circuit::running::{Limits, Settled, Wave};
 use circuit::tube::ELECTRODES;
@@ -132,9 +134,9 @@ pub(super) struct Refreshed {
     /// Stages that stand still, by position.
     pub stopped: Vec<usize>,
     /// One period of each group; `None` where it was not calculated.
-    pub waves: Vec<Option<Wave>>,
+    pub waves: Vec<Option<Arc<Wave>>>,
     /// How each group runs, by its position, over the supply's scale there.
-    holds: Vec<(usize, Holds, Wave, f64)>,
+    holds: Vec<(usize, Holds, Arc<Wave>, f64)>,
     /// Stages that run in the maker's set and could not be calculated here, and why.
     lost: Vec<(Vec<usize>, String)>,
 }
@@ -163,13 +165,6 @@ impl Refreshed {
         self.holds
             .iter()
             .all(|(_, _, wave, _)| wave.missed < SETTLED)
-    }
-
-    /// Counts what a lap misses in other tolerances.
-    fn count_misses_as(&mut self, share: f64) {
-        for (_, _, wave, _) in &mut self.holds {
-            wave.missed *= share;
-        }
     }
 
     /// By stage: how the signal was found to hold its first grid.
@@ -394,7 +389,7 @@ fn refresh_by(
             if anew.get(number) == Some(&false) {
                 return None;
             }
-            let near = earlier.waves.get(number).and_then(Option::as_ref);
+            let near = earlier.waves.get(number).and_then(Option::as_deref);
             // What has come to rest stays at rest: nothing pushes it again.
             if own
                 .group
@@ -423,12 +418,17 @@ fn refresh_by(
             continue;
         }
         let wave = match found {
-            Some(Ok(Found::Runs { holds, wave })) => {
+            Some(Ok(Found::Runs { holds, mut wave })) => {
                 let scale = scale.max(1e-3);
+                if terms.is_faulty() {
+                    // What is missed counts in one and the same tolerance.
+                    wave.missed *= terms.tolerance / Terms::FAULTY.tolerance;
+                }
+                let wave = Arc::new(*wave);
                 refreshed
                     .holds
-                    .push((number, holds, (*wave).clone(), scale));
-                Some(*wave)
+                    .push((number, holds, Arc::clone(&wave), scale));
+                Some(wave)
             }
             Some(Ok(Found::Rests)) => {
                 refreshed.stopped.extend(&own.group.stages);
@@ -438,7 +438,7 @@ fn refresh_by(
             Some(Err(_)) if terms.is_faulty() => {
                 refreshed.stay(number, &own.group, earlier);
                 for (_, _, wave, _) in refreshed.holds.iter_mut().filter(|own| own.0 == number) {
-                    wave.missed = f64::INFINITY;
+                    Arc::make_mut(wave).missed = f64::INFINITY;
                 }
                 continue;
             }

@@ -58,6 +58,11 @@ impl Terms {
         moved: true,
         ..Terms::USUAL
     };
+    /// For one that has no milder form to come from.
+    pub(super) const FAULTY_ALONE: Terms = Terms {
+        most_steps: 4000,
+        ..Terms::FAULTY
+    };
     /// For the next step of a fault that grows.
     pub(super) const GROWN: Terms = Terms {
         tolerance: 3e-4,
@@ -75,6 +80,12 @@ impl Terms {
 
     /// Whether it is for a fault.
     pub(super) fn is_faulty(self) -> bool {
-        [Terms::FAULTY, Terms::GROWN, Terms::GROWN_FINE].contains(&self)
+        [
+            Terms::FAULTY,
+            Terms::FAULTY_ALONE,
+            Terms::GROWN,
+            Terms::GROWN_FINE,
+        ]
+        .contains(&self)
     }
 }
