@@ -8,8 +8,11 @@ mod dense;
 mod whole_networks;
 mod whole_sets;
 
+use receiver::conditions::BenchConditions;
+use receiver::whole_set::couple;
+use receiver::wiring::{SetModel, Variation};
 use whole_networks::whole;
-use whole_sets::{LARKFIELD, MERROW};
+use whole_sets::{LARKFIELD, MERROW, nominal, sheet};
 
 #[test]
 fn another_method_finds_the_same_volts() {
@@ -66,5 +69,30 @@ fn the_work_for_a_whole_set_is_bounded() {
         assert!(cold.iterations <= most, "{}", cold.iterations);
         assert!(near.iterations <= 6, "{}", near.iterations);
         assert!(work <= 200 * 8, "{work}");
+    }
+}
+
+/// On another line stages that drive themselves are looked for beside the maker's wave in proportion to the supply: a few laps each, where
+/// following them from the wave as it was took thousands of steps.
+#[test]
+fn stages_that_run_are_found_on_another_line_in_a_few_laps() {
+    let catalogue = parts::catalogue().expect("the tables are sound");
+    for text in [LARKFIELD, MERROW] {
+        let sheet = sheet(text);
+        let model = SetModel::new(&sheet, catalogue);
+        for line in [94.0, 110.0] {
+            let conditions = BenchConditions {
+                line_volts: Some(line),
+                ..nominal()
+            };
+            let set = couple(&model, &conditions, &Variation::none(), &[]).expect("settled");
+            let waves: Vec<_> = set.oscillators.iter().flatten().collect();
+            assert!(!waves.is_empty());
+            for wave in waves {
+                let work = wave.work;
+                println!("{line} V: {} laps, {} steps", work.laps, work.steps);
+                assert!(work.laps <= 10 && work.steps < 2000, "{line} V: {work:?}");
+            }
+        }
     }
 }

@@ -74,6 +74,19 @@ pub struct Wave {
 }
 
 impl Wave {
+    /// All volts and amperes in proportion, as a begin for a network on another supply.
+    pub fn scale(&mut self, share: f64) {
+        for value in self.samples.iter_mut().flatten() {
+            *value *= share;
+        }
+        for reading in self.volts.iter_mut().chain(&mut self.coil_amperes) {
+            reading.average *= share;
+            reading.lowest *= share;
+            reading.highest *= share;
+            reading.effective *= share;
+        }
+    }
+
     pub(super) fn new(lap: &Lap, nodes: usize, size: usize) -> Wave {
         let period = lap.duration();
         let reading = |row: usize| {

@@ -314,7 +314,7 @@ pub(super) fn agree(
     let is_otherwise = own_signals.is_settled()
         && healthy.is_some_and(|own| oscillation::runs_otherwise(model, own, variation));
     // In a supply that a fault has killed microamperes tell nothing; at a low line they are all there is.
-    let least = match variation.changes.is_empty() {
+    let least = match variation.changes.is_empty() && healthy.is_none() {
         true => LEAST_AMPERES,
         false => LEAST_AMPERES.max(DEAD_SUPPLY * usual.amperes),
     };

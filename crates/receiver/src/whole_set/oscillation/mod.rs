@@ -16,6 +16,7 @@ mod find;
 mod means;
 mod terms;
 
+use std::borrow::Cow;
 use std::sync::Arc;
 
 use circuit::operating::{Figure, Point};
@@ -261,6 +262,8 @@ fn hangs_on(model: &SetModel<'_>, group: &Group, running: &[Running]) -> Option<
     None
 }
 
+/// Share by which a supply may differ from that of a wave that is begun from as it is.
+const IN_PROPORTION: f64 = 0.01;
 /// Miss of a lap, in tolerances, up to which a signal counts as settled.
 const SETTLED: f64 = 20.0;
 /// Why a group that should run has no running state.
@@ -407,8 +410,14 @@ fn refresh_by(
             if !all_run {
                 return None;
             }
-            let near = near.or(Some(wave));
-            Some(run(model, &own.group, at, terms, near))
+            let found = earlier.holds.iter().find(|own| own.0 == number);
+            let share = scale / found.map_or(1.0, |own| own.3);
+            let mut near = Cow::Borrowed(near.unwrap_or(wave));
+            // On another supply the wave stands in proportion.
+            if (share - 1.0).abs() > IN_PROPORTION && share > 0.0 {
+                near.to_mut().scale(share);
+            }
+            Some(run(model, &own.group, at, terms, Some(&near)))
         })
         .collect();
     let mut refreshed = Refreshed::default();
