@@ -364,6 +364,18 @@ fn a_chain_of_neighbours_reaches_what_one_step_does_not() {
     near(wave.period_seconds, far.wave(1e-4).period_seconds, 0.01);
     // Counted: five laps a step at most.
     assert!(laps <= 30, "{laps}");
+    // A reach that means nothing is refused.
+    for reach in [f64::NAN, -1.0, 0.0, 3.0] {
+        let wrong = Limits {
+            only_beside: Some(reach),
+            ..limits
+        };
+        let refused = far.running().settle(&far.figures, Some(&begin), wrong);
+        assert!(
+            matches!(refused, Err(CircuitError::Value { .. })),
+            "{reach}"
+        );
+    }
     // Without a neighbour there is nothing beside which to look.
     let none = far.running().settle(&far.figures, None, limits);
     assert!(matches!(none, Err(CircuitError::NotSettled { .. })));

@@ -304,7 +304,7 @@ fn a_short_on_the_boosted_line_ends_the_sweep() {
     }
 }
 
-/// The capacitor of a voltage doubler that has opened: no high line at all, and the set is told, not lost.
+/// The capacitor of a voltage doubler that has opened: no high line at all (common practice), and the set is told, not lost.
 #[test]
 fn an_open_doubler_capacitor_leaves_no_supply() {
     let catalogue = parts::catalogue().expect("the tables are sound");

@@ -191,6 +191,16 @@ impl Running {
                 expected: "from 1e-6 to 100",
             });
         }
+        if let Some(reach) = limits.only_beside
+            && !(0.1..=1.0).contains(&reach)
+        {
+            return Err(CircuitError::Value {
+                element: 0,
+                field: "only_beside",
+                value: reach,
+                expected: "from 0.1 to 1",
+            });
+        }
         let holds = self.loose(&figures.figures);
         let system = System::new(&self.network, &self.plan, figures, holds);
         let mut stepper = Stepper::new(&system, limits.tolerance, limits.missed);

@@ -3,7 +3,8 @@
 //! A family of faults is one figure of one part risen or fallen, or one resistance at one place: its members differ by how far they have
 //! grown, which is the logarithm of a ratio. From one member to the next the wave moves little, so that the next period is found
 //! beside it ([`circuit::running::Limits::only_beside`]); steps grow where little changes and shrink where no period is found. What lies between two members is
-//! told in a straight line. Where no period follows the stage is followed in time: it may come to rest, and then rests with everything beyond.
+//! told in a straight line. How far a fault has grown has no unit; resistances are ohms. Source: following a solution along a parameter, common numerical
+//! practice; the sizes of steps were found by trial on both examples. Where no period follows the stage is followed in time: it may come to rest, and then rests with everything beyond.
 //! The steps hang on no question that is asked. Nothing here fails; beyond the end of a chain nothing is told.
 
 use circuit::tube::ELECTRODES;
@@ -12,9 +13,9 @@ use super::super::running::Hold;
 use super::{Refreshed, Terms};
 use crate::wiring::{Change, Figure as SetFigure, Variation};
 
-/// A resistance beside a part from which on a leak counts as grown, ohms: far above what any meter of the time shows.
+/// Ohms of a leak that has not grown yet: far above what any meter of the time shows.
 const NO_LEAK: f64 = 1e11;
-/// A resistance in series below which it counts as none, ohms.
+/// Ohms in series beside which a smaller resistance counts for little.
 const NO_SERIES: f64 = 10.0;
 /// The first step of a figure, and of a leak.
 const FIRST: (f64, f64) = (0.2, 4.6);
@@ -24,6 +25,12 @@ const MOST: (f64, f64) = (1.2, 4.6);
 /// What the holds may move in a step, as a share: below the first the next step is twice as long, below the second half as long again; above
 /// it shorter.
 const MOVES: (f64, f64) = (0.05, 0.4);
+/// First steps below which a failed one is tried on finer terms before it is shortened.
+const FINE_BELOW: f64 = 1.1;
+/// A step after one that failed, over that one.
+const SHORTER: f64 = 0.4;
+/// The longest step over the last one that failed, and by how much that grows with each step that does not.
+const BELOW_FAILED: (f64, f64) = (0.6, 1.1);
 /// Members of one chain at most.
 const MOST_MEMBERS: usize = 30;
 
@@ -45,27 +52,26 @@ pub(super) struct Family {
     name: String,
 }
 
-/// The same change with another resistance; `None` for one that has none.
-fn with_ohms(change: &Change, to: f64) -> Option<Change> {
-    let mut own = change.clone();
-    match &mut own {
-        Change::Shunt { ohms, .. }
-        | Change::Beside { ohms, .. }
-        | Change::AtWiper { ohms, .. }
-        | Change::HeaterToJunction { ohms, .. } => *ohms = to,
-        _ => return None,
-    }
-    Some(own)
-}
-
-fn ohms_of(change: &Change) -> Option<f64> {
-    match *change {
+/// The resistance of a change; `None` for one that has none.
+fn ohms_in(change: &mut Change) -> Option<&mut f64> {
+    match change {
         Change::Shunt { ohms, .. }
         | Change::Beside { ohms, .. }
         | Change::AtWiper { ohms, .. }
         | Change::HeaterToJunction { ohms, .. } => Some(ohms),
         _ => None,
     }
+}
+
+fn ohms_of(change: &Change) -> Option<f64> {
+    ohms_in(&mut change.clone()).copied()
+}
+
+/// The same change with another resistance.
+fn with_ohms(change: &Change, to: f64) -> Option<Change> {
+    let mut own = change.clone();
+    *ohms_in(&mut own)? = to;
+    Some(own)
 }
 
 /// The family of a fault and how far it has grown; `None` for one that has none: a part taken away, several at once.
@@ -177,7 +183,7 @@ impl Chain {
             most_step,
             failed: f64::INFINITY,
             terms: Terms::GROWN,
-            fine_step: 1.1 * step,
+            fine_step: FINE_BELOW * step,
             has_ended: false,
             rests: None,
         }
@@ -208,8 +214,8 @@ impl Chain {
                     moved if moved < MOVES.1 => 1.5,
                     _ => 0.8,
                 };
-                self.failed *= 1.1;
-                let step = (self.step * grown).min(0.6 * self.failed);
+                self.failed *= BELOW_FAILED.1;
+                let step = (self.step * grown).min(BELOW_FAILED.0 * self.failed);
                 self.step = step.clamp(LEAST, self.most_step);
                 self.members.push((next, found));
                 self.has_ended = self.members.len() >= MOST_MEMBERS;
@@ -221,7 +227,7 @@ impl Chain {
             }
             if self.step > LEAST {
                 self.failed = self.step;
-                self.step = (0.4 * self.step).max(LEAST);
+                self.step = (SHORTER * self.step).max(LEAST);
                 continue;
             }
             match run(next, self.last(), Terms::FAULTY) {

@@ -1,7 +1,8 @@
 //! How stages that drive themselves run with a fault among them, learned once in the maker's set.
 //!
 //! Volts, amperes, siemens. A leaky coupling capacitor, a dead tube, an open grid leak changes the signal itself: such a
-//! group is run anew from the healthy wave ([`super::run`]), or comes to rest. That takes longer than all else of a
+//! group is run anew ([`super::run`]), or comes to rest: a fault that has a size step by step from the healthy wave
+//! ([`super::chain`]), a part taken away from that wave at once. That takes longer than all else of a
 //! faulty set, and hardly hangs on the line, so each fault is run once in the maker's set; under other conditions what holds each
 //! electrode moves by the same ratio. Where no running state is found with a fault the stage keeps the drive of the healthy set, as
 //! where the maker's set does not settle. Nothing here fails.
