@@ -12,11 +12,13 @@ use receiver::expect::{ExpectError, Predictor};
 use receiver::foresight::Foresight;
 use receiver::judge_reading::{ReadingVerdict, TakenReading, foresight_for, judge_by};
 use receiver::reading;
+use receiver::sweep_drive::danger;
 use receiver::untold::with_untold_tubes;
 use receiver::wiring::SetModel;
 
 use crate::bench_words;
 use crate::check_sheet::catalogue;
+use crate::drive_shown::drive_shown;
 use crate::kept_foresight;
 use crate::known_sets;
 use crate::lamp_words::lamp_volts;
@@ -78,9 +80,15 @@ pub(crate) fn judge_entry(
             _ => None,
         })
         .collect();
+    let through = facts.get(..=at).unwrap_or(&[]);
     let foresight = match foresight_of(book, &so_far, &model, &conditions, &taken) {
         Ok(foresight) => foresight,
-        Err(error) => return nothing(&error.to_string()),
+        Err(error) => {
+            // What burns, burns also where nothing is foretold.
+            let drives = drive_shown(&model, &so_far.sheet, through, |_| None);
+            let nothing = JudgedView::nothing(&error.to_string());
+            return Ok(Some(nothing.in_danger(danger(&drives))));
+        }
     };
     known_sets::keep(&model);
     let mut judgement = judge_by(&model, &foresight, &taken, &before);
@@ -92,7 +100,22 @@ pub(crate) fn judge_entry(
         judgement.verdict = ReadingVerdict::Inside;
         judgement.meant_as = None;
     }
-    Ok(Some(JudgedView::of(&judgement, &taken)))
+    let band = |entry: u64| {
+        let one = facts.iter().find(|one| one.number == entry)?;
+        let Fact::Measured(own) = one.fact else {
+            return None;
+        };
+        let same = own.conditions == measured.conditions && own.meter == measured.meter;
+        let own = self::taken(own).filter(|own| same && own.to == taken.to)?;
+        let mut readings = foresight.readings.iter();
+        let told =
+            readings.find(|told| told.what == own.what && told.at.eq_ignore_ascii_case(&own.at))?;
+        Some((told.band.low, told.band.high))
+    };
+    let is_powered = !is_ohms && !measured.conditions.plug_out;
+    let drives = drive_shown(&model, &so_far.sheet, through, band);
+    let danger = danger(&drives).filter(|_| is_powered);
+    Ok(Some(JudgedView::of(&judgement, &taken).in_danger(danger)))
 }
 
 /// What the set foresees for such a reading, taken from the file where it is kept there; nothing is solved then.

@@ -34,6 +34,7 @@ mod check_sheet;
 mod cold_ohms;
 pub mod curves;
 mod demo_restoration;
+mod drive_shown;
 mod exchange_parts;
 mod expect_readings;
 pub mod figures;

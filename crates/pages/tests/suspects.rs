@@ -221,3 +221,28 @@ async fn an_answer_is_kept_in_words_while_it_is_at_hand() {
     assert!(again.text.contains("no longer at hand"), "{}", again.text);
     assert_eq!(set.entries(), 2);
 }
+
+#[tokio::test]
+async fn a_grid_without_drive_stops_the_pages_before_anything_else() {
+    let set = Asked::of("whole/larkfield_12t.toml");
+    let file = set.file();
+    let entering = Entering::new(&file, asked::now());
+    let new = NewReading {
+        place: "V17.5".to_owned(),
+        value: "0 V".to_owned(),
+        to: String::new(),
+        what: None,
+        meter: "10M".to_owned(),
+        conditions: benchwork::Conditions::default(),
+        note: String::new(),
+    };
+    record_reading(&entering, new).expect("a reading");
+    for page in ["/later/suspects", "/later/next"] {
+        let told = set.get(page).await;
+        is_in_order(&told.text);
+        let stop = told.text.find("data-stop").expect("a stop");
+        let head = told.text.find("pull the plug now").expect("its words");
+        let rest = told.text.find("<h2").unwrap_or(usize::MAX);
+        assert!(stop < head && head < rest, "{}", told.text);
+    }
+}

@@ -64,6 +64,8 @@ pub mod foresight;
 
 pub mod judge_reading;
 
+pub mod sweep_drive;
+
 pub mod learned;
 
 pub mod suspects;

@@ -4,6 +4,7 @@
 
 use benchwork::view::JudgedView;
 
+use super::danger_part::stop;
 use super::lists::{indented, table};
 use benchwork::figures::figure;
 
@@ -31,7 +32,11 @@ pub fn lines(judged: &JudgedView, entry: u64) -> String {
             format!("Says nothing here: {because}{mark}")
         }
     };
-    let mut page = indented(&first, "", "  ");
+    let mut page = String::new();
+    if let Some(danger) = &judged.danger {
+        page.push_str(&stop(danger));
+    }
+    page.push_str(&indented(&first, "", "  "));
     if let Some(meant) = &judged.meant_as {
         let value = figure(judged.what, meant.value);
         let (question, field) = match meant.kind {

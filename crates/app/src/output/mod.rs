@@ -10,6 +10,7 @@ mod base_drawing;
 pub mod bench_page;
 pub mod chart_page;
 pub mod check_page;
+mod danger_part;
 pub mod demo_page;
 pub mod hand_on_page;
 pub mod judged_page;

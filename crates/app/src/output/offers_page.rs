@@ -4,6 +4,7 @@
 
 use benchwork::view::{ConditionsView, NextOfferView, OffersView};
 
+use super::danger_part::stop;
 use super::lists::{dashes, heading, indented, paragraph, sentence, table, title};
 use super::trouble_page::notices;
 use benchwork::hunt_words::{asked, meaning};
@@ -13,7 +14,8 @@ const MOST_TOLD: usize = 3;
 
 /// The page.
 pub fn page(view: &OffersView, all: bool) -> String {
-    let mut page = title("What to measure next");
+    let mut page = view.danger.as_ref().map_or_else(String::new, stop);
+    page.push_str(&title("What to measure next"));
     let Some(present) = view.conditions.get(view.present) else {
         return page;
     };
@@ -23,9 +25,11 @@ pub fn page(view: &OffersView, all: bool) -> String {
     )));
     page.push('\n');
     for first in &view.first {
-        page.push_str(&paragraph(&format!(
-            "{first} Enter it with `firstraster reading`."
-        )));
+        let words = match view.danger {
+            Some(_) => first.clone(),
+            None => format!("{first} Enter it with `firstraster reading`."),
+        };
+        page.push_str(&paragraph(&words));
         page.push('\n');
     }
     if view.offers.is_empty() && view.first.is_empty() {

@@ -6,6 +6,7 @@ use benchwork::view::{
     HuntedReadingView, PartFoundView, SilentView, SpeaksView, SuspectView, SuspectsView,
 };
 
+use super::danger_part::stop;
 use super::lists::{dashes, heading, indented, paragraph, table, title};
 use super::noticed_page;
 use super::trouble_page::notices;
@@ -26,7 +27,8 @@ const MOST_FAULTS: usize = 6;
 
 /// The page of the ranking.
 pub fn page(view: &SuspectsView, all: bool) -> String {
-    let mut page = title("What explains the readings");
+    let mut page = view.danger.as_ref().map_or_else(String::new, stop);
+    page.push_str(&title("What explains the readings"));
     page.push_str(&paragraph(&opening(view)));
     page.push('\n');
     page.push_str(&suspects(view, all));

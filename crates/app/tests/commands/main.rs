@@ -5,6 +5,7 @@
 
 mod bench;
 mod chart;
+mod drive;
 mod form;
 mod hand_on;
 mod hand_on_folder;

@@ -11,11 +11,13 @@ use receiver::conditions::BenchConditions;
 use receiver::reading::What;
 use receiver::suspects::doubt::doubt;
 use receiver::suspects::evidence::Seen;
+use receiver::suspects::explain::healthy_band;
 use receiver::suspects::hypotheses::{Hypotheses, Suspect};
 use receiver::suspects::outcome::{Outcome, suspect_named};
 use receiver::suspects::predict::Foretold;
 use receiver::suspects::rank::{Ranking, rank_beside};
 use receiver::suspects::signs::{Sign, Signs};
+use receiver::sweep_drive::OutputDrive;
 use receiver::untold::with_untold_tubes;
 use receiver::wiring::SetModel;
 
@@ -26,6 +28,7 @@ use super::notice::table;
 use super::noticed::{Noticed, noticed};
 use super::outcomes::{PartFound, looks, outcomes};
 use crate::check_sheet::catalogue;
+use crate::drive_shown::drive_shown;
 use crate::known_sets;
 use crate::long_work::LongWork;
 use crate::restoration::trouble;
@@ -359,6 +362,18 @@ impl Hunt<'_, '_> {
     /// Everything ranked.
     pub fn ranking(&self) -> Ranking {
         rank_beside(&self.hypotheses, &self.foretold, &self.seen(), &self.signs)
+    }
+
+    /// What is known of the drive of the horizontal output tube.
+    pub fn drives(&self) -> Vec<OutputDrive> {
+        let band = |entry: u64| {
+            let own = self.readings.iter().find(|own| own.of.entry == entry)?;
+            let seen = own.seen?;
+            let band = healthy_band(self.foretold.get(seen.conditions)?, seen.probe)?;
+            Some((band.low, band.high))
+        };
+        let facts = standing_facts(self.entries);
+        drive_shown(self.model, &self.so_far.sheet, &facts, band)
     }
 
     /// What was noticed beside the readings, weighed.

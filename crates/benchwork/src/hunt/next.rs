@@ -16,21 +16,20 @@ use receiver::suspects::next::{
 };
 use receiver::suspects::rank::Ranking;
 use receiver::suspects::signs::signal_way::SignalEnd;
+use receiver::sweep_drive::{OutputDrive, danger};
 use receiver::wiring::SetModel;
 
 use super::ask::{Hunt, Without, hunt};
-use super::gather::Stands;
 use super::noticed::ENDS;
 use super::rank::{cautions, verdict};
 use crate::long_work::LongWork;
 use crate::read_own_file::read_own_file;
 use crate::trouble::Trouble;
-use crate::view::{GainView, MeaningView, NextOfferView, OffersView, six_figures};
+use crate::view::{
+    DangerView, GainView, MeaningView, NextOfferView, NoticeView, OffersView, six_figures,
+};
 use crate::{FORMAT, PROGRAM_VERSION};
 
-/// Volts at the grid of the horizontal output tube from which on, downwards, drive is there
-/// (judgement: -20 to -60 V are common practice, and a meter loads the grid).
-const DRIVE_VOLTS: f64 = -15.0;
 /// Weight from which on the tube at a suspect is pulled for a trial, and how many are.
 const OF_INTEREST: f64 = 0.05;
 const MOST_TUBES: usize = 3;
@@ -54,7 +53,9 @@ pub fn tell_next(
             return Err(Trouble::ours("no conditions were foretold"));
         };
         let now = told.conditions.clone();
-        let drive_seen = drive_seen(hunt);
+        let drives = hunt.drives();
+        // Where the sheet shows no output tube, what it has of a sweep counts as driven by nothing that was seen.
+        let drive_seen = !drives.is_empty() && !drives.iter().any(OutputDrive::is_not_seen);
         let situation = while_hunting(hunt.model, &now, drive_seen);
         if further {
             let tubes = tubes_of_interest(hunt.model, &ranking);
@@ -84,6 +85,7 @@ pub fn tell_next(
             data: parts::DATA_EDITION,
             file: hunt.file.clone(),
             restoration: hunt.restoration.clone(),
+            danger: danger(&drives).map(DangerView::from),
             verdict: verdict(&ranking, hunt.knows_nothing()),
             conditions: hunt.conditions_views(),
             present,
@@ -91,9 +93,9 @@ pub fn tell_next(
                 .map(|own| offer_view(hunt, &situation, own))
                 .collect::<Result<_, _>>()?,
             first: {
-                let drive = (!drive_seen).then(|| drive_wanted(hunt));
+                let drive = drives.iter().filter_map(OutputDrive::comes_first);
                 let sure = by_itself_first(hunt.model, &ranking, &offered);
-                drive.into_iter().flatten().chain(sure).collect()
+                drive.chain(sure).collect()
             },
             not_told: offered.len().saturating_sub(MOST_OFFERS),
             cautions: cautions(),
@@ -102,7 +104,12 @@ pub fn tell_next(
                 .iter()
                 .map(|own| own.caution.clone())
                 .collect(),
-            notices: hunt.notices.clone(),
+            notices: {
+                let cold = drives.iter().filter_map(OutputDrive::when_warm);
+                let cold = cold
+                    .map(|(text, hint)| NoticeView::from(receiver::reading::Notice { text, hint }));
+                hunt.notices.iter().cloned().chain(cold).collect()
+            },
         })
     })
 }
@@ -152,45 +159,6 @@ fn tubes_of_interest(model: &SetModel<'_>, ranking: &Ranking) -> Vec<usize> {
     }
     found.truncate(MOST_TUBES);
     found
-}
-
-/// Grids of the horizontal output tubes: the tube's reference and the junction.
-fn output_grids<'s>(model: &SetModel<'s>) -> Vec<(&'s str, usize)> {
-    let is_output = |job: &str| {
-        let job = job.to_lowercase();
-        job.contains("horizontal output") || job.contains("line output")
-    };
-    let stages = model.stages.complete.iter().filter_map(|stage| {
-        let tube = model.sheet.tubes.get(stage.tube)?;
-        let grid = stage.electrodes[1]?;
-        is_output(&tube.job).then_some((tube.reference.as_str(), grid))
-    });
-    stages.collect()
-}
-
-/// Whether a reading that counts shows the drive of the horizontal output tube.
-fn drive_seen(hunt: &Hunt<'_, '_>) -> bool {
-    let model = hunt.model;
-    let grids = output_grids(model);
-    hunt.readings.iter().any(|reading| {
-        let of = &reading.of;
-        let counts = matches!(of.stands, Stands::Now(What::DcVolts, _)) && of.to.is_none();
-        let place = model.places.find(&of.at).ok();
-        let junction = place.and_then(|place| model.junction(place));
-        counts && of.value <= DRIVE_VOLTS && grids.iter().any(|(_, grid)| Some(*grid) == junction)
-    })
-}
-
-/// What comes before anything under power while nobody has seen the drive.
-fn drive_wanted(hunt: &Hunt<'_, '_>) -> Vec<String> {
-    output_grids(hunt.model)
-        .iter()
-        .map(|(tube, _)| {
-            format!(
-                "The drive of {tube} comes first: nothing under power is offered while no reading shows it, because without drive that tube and the flyback burn within a minute or two. Plug out, open its feed, then read its grid: some tens of volts negative show that drive is there (common practice: -20 to -60 V)."
-            )
-        })
-        .collect()
 }
 
 /// The built-in efforts, or the restorer's own.

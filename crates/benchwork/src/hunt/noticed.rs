@@ -85,6 +85,12 @@ pub(crate) fn is_noticed(seen: &Seen) -> bool {
     }
 }
 
+/// Whether a heater was seen dark; `None` of what is no look at a heater.
+pub(crate) fn is_dark(seen: &Seen) -> Option<bool> {
+    let is_glow = seen.area == HEATERS && seen.thing == GLOW;
+    is_glow.then(|| GLOWS.contains(&(seen.found.as_str(), Glow::Dark)))
+}
+
 /// One thing noticed.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Noticed {

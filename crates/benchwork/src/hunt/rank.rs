@@ -15,8 +15,9 @@ use super::words::{in_words, kind_of, unit_of};
 use crate::long_work::LongWork;
 use crate::trouble::Trouble;
 use crate::view::{
-    ConditionsView, HuntedReadingView, NotFollowedView, NoticedSpeaksView, NoticedView, PairView,
-    PartFoundView, SilentView, SpeaksView, SuspectView, SuspectsView, WayView, six_figures,
+    ConditionsView, DangerView, HuntedReadingView, NotFollowedView, NoticedSpeaksView, NoticedView,
+    PairView, PartFoundView, SilentView, SpeaksView, SuspectView, SuspectsView, WayView,
+    six_figures,
 };
 use crate::{FORMAT, PROGRAM_VERSION};
 
@@ -48,6 +49,7 @@ fn view(own: &Hunt<'_, '_>) -> SuspectsView {
         data: parts::DATA_EDITION,
         file: own.file.clone(),
         restoration: own.restoration.clone(),
+        danger: receiver::sweep_drive::danger(&own.drives()).map(DangerView::from),
         verdict: verdict(&ranking, none_read),
         conditions: own.conditions_views(),
         readings: own

@@ -10,6 +10,7 @@ use receiver::power_up::{
     AtHand, Judged, StepReading, StepVerdict, judge, left_unknown, skipping_leaves_unknown,
 };
 
+use super::drive::stop_for_drive;
 use super::tell::{beyond_in_words, in_unit, place, slip_in_words};
 use super::understand::{PowerReading, measured};
 use super::{Moment, PowerSession};
@@ -52,10 +53,17 @@ impl PowerSession {
                 })
                 .into_iter()
                 .collect();
-            facts.push(Fact::Measured(measured));
+            let fact = Fact::Measured(measured);
+            let by_drive = match step.kind.has_line_power() {
+                true => stop_for_drive(&moment.so_far, &moment.entries, &fact)?,
+                false => None,
+            };
+            facts.push(fact);
             if let Some(stop) = stop_by(step, &readings) {
                 facts.push(stop);
                 stopping = Some((step.clone(), readings, elapsed));
+            } else if let Some(because) = by_drive {
+                facts.push(stopped(step, because));
             }
             Ok(facts)
         })?;
@@ -408,13 +416,15 @@ fn refuse_to_end(step: &Step, judged: &Judged<'_>, because: &str) -> Result<(), 
 fn stop_by(step: &Step, readings: &[StepReading]) -> Option<Fact> {
     let seconds = readings.first()?.seconds;
     let judged = judge(step, readings, seconds);
-    beyond_in_words(&judged.evidence).map(|because| {
-        Fact::Stepped(Stepped {
-            step: step.title.clone(),
-            key: step.key.clone(),
-            event: StepEvent::Stopped,
-            because,
-            leaves_unknown: String::new(),
-        })
+    beyond_in_words(&judged.evidence).map(|because| stopped(step, because))
+}
+
+fn stopped(step: &Step, because: String) -> Fact {
+    Fact::Stepped(Stepped {
+        step: step.title.clone(),
+        key: step.key.clone(),
+        event: StepEvent::Stopped,
+        because,
+        leaves_unknown: String::new(),
     })
 }

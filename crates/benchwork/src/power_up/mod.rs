@@ -6,6 +6,7 @@
 //! it makes are written together. Fails where an entry would break the order of the steps, where
 //! the sheet has faults, and where the file cannot be read or written; nothing is written then.
 
+mod drive;
 mod enter;
 mod happenings;
 mod tell;

@@ -10,6 +10,7 @@ use receiver::power_up::{
 };
 use receiver::reading::What;
 
+use super::drive::keeps_open;
 use super::{Moment, PowerSession};
 use crate::restoration::trouble;
 use crate::trouble::Trouble;
@@ -59,6 +60,10 @@ impl PowerSession {
                 view.step = Some(StepView::of(step, line_volts));
                 view.timer = Some(timer(step, *elapsed));
                 under_way(&mut view, step, &judged);
+                if step.kind.has_line_power() && view.verdict != "stop" {
+                    let told = keeps_open(&moment.so_far, &moment.entries)?;
+                    view.reasons.extend(told);
+                }
             }
             AtHand::ToBegin(at) => {
                 let Some(step) = moment.steps.get(*at) else {

@@ -3,7 +3,10 @@
 //! Units of the reading's kind. Nothing here fails.
 
 use receiver::judge_reading::{Judgement, MeantAs, ReadingVerdict, TakenReading};
+use receiver::sweep_drive::Danger;
 use serde::Serialize;
+
+use super::DangerView;
 
 /// A reading set against its band.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -24,8 +27,10 @@ pub struct JudgedView {
     pub meant_as: Option<MeantView>,
     /// The bands that it narrows most, d.c. volts to chassis.
     pub narrows: Vec<NarrowedView>,
-    /// What to read next, d.c. volts to chassis.
+    /// What to read next, d.c. volts to chassis; null in danger.
     pub next: Option<NextView>,
+    /// What must be done at once by what was read, this reading or one before it; null for nothing.
+    pub danger: Option<DangerView>,
 }
 
 /// What a value may have been meant as.
@@ -82,6 +87,18 @@ impl JudgedView {
             meant_as: None,
             narrows: Vec::new(),
             next: None,
+            danger: None,
+        }
+    }
+
+    /// The same with a danger: nothing is read next then.
+    #[must_use]
+    pub fn in_danger(self, danger: Option<Danger>) -> JudgedView {
+        let Some(danger) = danger else { return self };
+        JudgedView {
+            next: None,
+            danger: Some(danger.into()),
+            ..self
         }
     }
 
@@ -136,6 +153,7 @@ impl JudgedView {
                 high: next.band.high,
                 because: next.because.clone(),
             }),
+            danger: None,
         }
     }
 }

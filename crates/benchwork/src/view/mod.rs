@@ -9,6 +9,7 @@ mod chart;
 mod chassis;
 mod check;
 mod conditions;
+mod danger;
 mod found;
 mod found_at_the_end;
 mod hand_on;
@@ -38,6 +39,7 @@ pub use chassis::{
 };
 pub use check::{CheckView, ErrorView, FaultView, FaultsView, NoticeView, TroubleView};
 pub use conditions::{ConditionsView, lamps_in_words};
+pub use danger::DangerView;
 pub use hand_on::{
     AsLeftRowView, AsLeftView, BeforeAndAfterView, CautionView, CoverView, HandingOnView,
     OriginalView, PartLineView, PictureHandedView, PowerHandedView, ReplacedView, SafetyView,

@@ -5,7 +5,7 @@
 
 use serde::Serialize;
 
-use super::{ConditionsView, NoticeView};
+use super::{ConditionsView, DangerView, NoticeView};
 
 /// The answer.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -26,6 +26,8 @@ pub struct OffersView {
     pub conditions: Vec<ConditionsView>,
     /// Those in which the set stands now, by their place in the list.
     pub present: usize,
+    /// What must be done at once by what was read; null for nothing.
+    pub danger: Option<DangerView>,
     /// What comes before everything that is offered; empty for nothing.
     pub first: Vec<String>,
     /// What is offered, the best first.

@@ -6,7 +6,7 @@
 
 use serde::Serialize;
 
-use super::{ConditionsView, NoticeView};
+use super::{ConditionsView, DangerView, NoticeView};
 
 /// The answer of `suspects FILE`.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -21,6 +21,8 @@ pub struct SuspectsView {
     pub file: String,
     /// Name of the restoration.
     pub restoration: String,
+    /// What must be done at once by what was read; null for nothing.
+    pub danger: Option<DangerView>,
     /// `nothing_read`, `healthy`, `undecided` (no part stands out), `suspects` or `nothing_explains`.
     pub verdict: &'static str,
     /// The conditions in which something that counts was read.

@@ -18,4 +18,4 @@ pub use map::{map_question, on_the_chassis, where_it_is};
 pub use names::{NAMES, names};
 pub use picture::picture;
 pub use told::{notices, problem, refused_by, status_of, trouble};
-pub use verdict::{judged, stop};
+pub use verdict::{danger, judged, stop};

@@ -3,7 +3,7 @@
 //! The stop has the eight corners of a sign and the largest type; the script sounds it. Nothing here fails.
 
 use benchwork::figures::figure;
-use benchwork::view::JudgedView;
+use benchwork::view::{DangerView, JudgedView};
 use maud::{Markup, html};
 
 /// The stop, before anything else: head, why, and what then.
@@ -21,6 +21,11 @@ pub fn stop(head: &str, reasons: &[String], then: &str) -> Markup {
     }
 }
 
+/// The stop for a danger that readings show.
+pub fn danger(own: &DangerView) -> Markup {
+    stop(&own.head, std::slice::from_ref(&own.because), &own.then)
+}
+
 /// How a reading stands to its band, what it may have been meant as, and what to read next.
 pub fn judged(view: &JudgedView, entry: u64) -> Markup {
     let told =
@@ -32,6 +37,7 @@ pub fn judged(view: &JudgedView, entry: u64) -> Markup {
         _ => ("Says nothing here", "?"),
     };
     html! {
+        @if let Some(own) = &view.danger { (danger(own)) }
         section .verdict data-verdict=(view.verdict) {
             p .head { span aria-hidden="true" { (sign) } " " (word) }
             @if view.low.is_some() {

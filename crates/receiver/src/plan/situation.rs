@@ -7,7 +7,9 @@
 
 mod absence;
 
-pub use absence::{SweepOpening, absence, absence_of_part, opening_the_sweep};
+pub use absence::{
+    SweepOpening, absence, absence_of_part, fed, opening_the_sweep, sweep_stands_open,
+};
 
 use std::collections::HashSet;
 
@@ -375,9 +377,12 @@ fn top_caps(model: &SetModel<'_>) -> Option<bool> {
     (!tubes.is_empty() && tubes.iter().all(known)).then_some(false)
 }
 
-/// Whether the job says horizontal output.
+/// Whether the job says horizontal output, or line output.
 pub fn is_horizontal_output(tube: &SheetTube) -> bool {
-    tube.job.to_ascii_lowercase().contains("horizontal output")
+    let job = tube.job.to_ascii_lowercase();
+    ["horizontal output", "line output"]
+        .iter()
+        .any(|words| job.contains(words))
 }
 
 fn has_section(tube: &SheetTube, kind: SectionKind) -> bool {

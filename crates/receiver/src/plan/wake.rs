@@ -14,6 +14,7 @@ use crate::hazard::{Act, ActKind, ActPlace, Setting};
 use crate::probes::{Probe, Spot};
 use crate::reading::{Notice, What};
 use crate::sheet::Sheet;
+use crate::sweep_drive::DRIVE_AT_THE_GRID;
 use crate::wiring::{SetModel, Variation};
 
 use super::bench_facts::{BenchFacts, bench_facts};
@@ -240,7 +241,7 @@ fn before_the_sweep(
             step.say("The sheet shows nothing that opens the sweep feed: find the wire that feeds the damper's plate and lift it, or leave B+ off.");
         }
     }
-    step.say("A negative grid at the horizontal output tube: some tens of volts (common practice: -20 to -60 V) show that drive is there. Read it at the grid with the sweep feed still open.");
+    step.say(format!("The drive at the grid of the horizontal output tube: {DRIVE_AT_THE_GRID}. Read it with the sweep feed still open."));
     step.say("A limit for its cathode current, read across a resistor of 10 ohm in its cathode: 1 V is 100 mA. Common practice: 70 to 120 mA for 17 to 21 inch sets, 45 to 90 mA for 10 to 12 inch sets; never beyond the tube's own maximum.");
     step.act(Act::new(
         ActKind::Set(Setting::BrightnessToMinimum),

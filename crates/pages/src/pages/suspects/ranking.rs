@@ -9,7 +9,7 @@ use maud::{Markup, html};
 
 use crate::bench::Bench;
 use crate::pages::plain::{cautions, folded, rows};
-use crate::pieces::{notices, on_the_chassis, picture};
+use crate::pieces::{danger, notices, on_the_chassis, picture};
 
 /// Suspects below this weight are folded away.
 const LISTED: f64 = 0.01;
@@ -27,6 +27,7 @@ pub fn ranking(bench: &Bench, view: &SuspectsView) -> Markup {
     let links =
         |own: &[(usize, &SuspectView)]| -> Vec<_> { own.iter().map(|(_, own)| row(own)).collect() };
     html! {
+        @if let Some(own) = &view.danger { (danger(own)) }
         h2 { (head(view)) }
         p { (words(view)) }
         (notices(&view.notices))

@@ -23,7 +23,7 @@ use crate::entry::{Sent, entered, hidden_in_answer, shown};
 use crate::later;
 use crate::pages::kept_answer::keepable;
 use crate::pages::plain::{self, cautions, folded, sentence, table};
-use crate::pieces::{Unit, made, notices, number_of, on_the_chassis, send, text_of};
+use crate::pieces::{Unit, danger, made, notices, number_of, on_the_chassis, send, text_of};
 
 const AT: &str = "/next";
 
@@ -93,6 +93,7 @@ async fn told(
 fn offers(bench: &Bench, view: &OffersView) -> Markup {
     let none = Sent::default();
     html! {
+        @if let Some(own) = &view.danger { (danger(own)) }
         @if let Some(present) = view.conditions.get(view.present) {
             p { "As the set stands: " (present.in_words()) "." }
         }

@@ -462,13 +462,7 @@ impl Missing<'_, '_> {
     }
 
     fn sweep_is_open(&self) -> bool {
-        sweep_feed(self.model).is_some_and(|part| {
-            self.open.contains(&part)
-                || matches!(
-                    self.model.sheet.parts[part].value,
-                    PartValue::Plug { open: true } | PartValue::Switch { open: true }
-                )
-        })
+        sweep_stands_open(self.model, &self.open)
     }
 
     fn takes_drive(&self) -> Option<bool> {
@@ -540,8 +534,19 @@ impl Missing<'_, '_> {
     }
 }
 
+/// Whether the sweep feed is among these open parts, or stands open on the sheet.
+pub fn sweep_stands_open(model: &SetModel<'_>, open: &[usize]) -> bool {
+    sweep_feed(model).is_some_and(|part| {
+        open.contains(&part)
+            || matches!(
+                model.sheet.parts[part].value,
+                PartValue::Plug { open: true } | PartValue::Switch { open: true }
+            )
+    })
+}
+
 /// Junctions fed with direct volts: from the rectifiers that stay, through dampers that stay.
-fn fed(model: &SetModel<'_>, pulled: &[usize], open: &[usize]) -> HashSet<usize> {
+pub fn fed(model: &SetModel<'_>, pulled: &[usize], open: &[usize]) -> HashSet<usize> {
     let mut starts = supply_sources(model, pulled);
     loop {
         let reached = reach(

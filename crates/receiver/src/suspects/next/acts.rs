@@ -13,6 +13,7 @@ use crate::plan::situation::{absence, absence_of_part, act_junction, act_part, s
 use crate::probes::Spot;
 use crate::reading::What;
 use crate::sheet::PartValue;
+use crate::sweep_drive::none_is_fed;
 use crate::wiring::SetModel;
 
 use super::super::predict::Foretold;
@@ -24,7 +25,8 @@ const MOST_LEAKAGE_VOLTS: f64 = 500.0;
 /// What is known of a set on the bench while a fault is hunted. It has been woken as the plan of
 /// the first power-up has it: an isolation transformer feeds it, no old capacitor is left at the
 /// line, coating and cage are in place. Whether the drive of the horizontal output tube was seen
-/// is the caller's to tell: without it nothing under power is offered while that stage is fed.
+/// is the caller's to tell ([`crate::sweep_drive`]): without it nothing under power is offered while
+/// that stage is fed.
 pub fn while_hunting(
     model: &SetModel<'_>,
     conditions: &BenchConditions,
@@ -41,6 +43,25 @@ pub fn while_hunting(
         cage_fitted: Some(true),
         ..situation_of(model)
     }
+}
+
+/// What is known while the set stands in these conditions: a horizontal output tube that is out, or that nothing feeds,
+/// asks for no drive.
+pub(super) fn situation_in(asked: &Asked<'_, '_>, conditions: &BenchConditions) -> Situation {
+    let mut situation = asked.situation.clone();
+    if !situation.drive_known && none_is_fed(asked.model, conditions) {
+        situation.output_stage_fed = Some(false);
+    }
+    situation
+}
+
+/// The same of the conditions in which the set stands now.
+pub(super) fn situation_now(asked: &Asked<'_, '_>) -> Situation {
+    let told = asked.foretold.get(asked.present);
+    told.map_or_else(
+        || asked.situation.clone(),
+        |told| situation_in(asked, &told.conditions),
+    )
 }
 
 /// Whether every act may be advised, one after the other: once the plug is out it stays so.
@@ -124,7 +145,8 @@ pub(super) fn reading(
         What::Ohms => plug_out_first(vec![act.clone()]),
         _ => vec![act.clone()],
     };
-    Ok(allowed(&acts, asked.situation)?.then_some(act))
+    let situation = situation_in(asked, &told.conditions);
+    Ok(allowed(&acts, &situation)?.then_some(act))
 }
 
 /// What it takes to bring the bench to other conditions.
@@ -208,7 +230,7 @@ pub(super) fn change(
     if is_cold || !found.acts.is_empty() {
         found.acts = plug_out_first(found.acts);
     }
-    let ok = allowed(&found.acts, asked.situation)?;
+    let ok = allowed(&found.acts, &situation_in(asked, then))?;
     Ok(ok.then_some(found))
 }
 
@@ -285,7 +307,19 @@ pub(super) fn of_check(
         }
     };
     let mut acts = plug_out_first(acts);
-    let mut is_allowed = allowed(&acts, asked.situation)?;
+    // A tube that comes back into its socket may be fed by it.
+    let comes_back = match measurement {
+        Measurement::TubeExchange(tube) => {
+            let told = asked.foretold.get(asked.present);
+            told.is_some_and(|told| model.is_pulled(tube, &told.conditions))
+        }
+        _ => false,
+    };
+    let situation = match comes_back {
+        true => asked.situation.clone(),
+        false => situation_now(asked),
+    };
+    let mut is_allowed = allowed(&acts, &situation)?;
     let is_trial = matches!(
         measurement,
         Measurement::Bridge(_) | Measurement::CapacitorExchange(_) | Measurement::TubeExchange(_)
@@ -296,7 +330,7 @@ pub(super) fn of_check(
         let peaks = told.map_or(&[][..], |told| told.peaks.as_slice());
         let peak = peaks.iter().flatten().copied().reduce(f64::max);
         let runs = Act::new(ActKind::Look, ActPlace::WholeSet).energised(peak);
-        is_allowed = is_allowed && allowed(std::slice::from_ref(&runs), asked.situation)?;
+        is_allowed = is_allowed && allowed(std::slice::from_ref(&runs), &situation)?;
         acts.push(runs);
     }
     Ok(is_allowed.then_some(acts))

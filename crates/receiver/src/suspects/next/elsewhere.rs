@@ -1,4 +1,5 @@
-//! Bench conditions that may tell more than those at hand: a lower line, a lamp, a tube out.
+//! Bench conditions that may tell more than those at hand: a lower line, a lamp, a tube out; the sweep feed open
+//! and nothing else while the drive of the horizontal output tube is not known.
 //!
 //! Volts, watts. Each is to be foretold before it can be offered from. A tube is pulled only where
 //! hazard lets it be: where its absence was worked out and found harmless, and never one of a
@@ -7,7 +8,8 @@
 
 use crate::conditions::BenchConditions;
 use crate::hazard::{Act, ActKind, ActPlace, Situation, StoredCharge, TableFault};
-use crate::plan::situation::absence;
+use crate::plan::situation::{absence, opening_the_sweep, sweep_feed};
+use crate::sweep_drive::none_is_fed;
 use crate::wiring::SetModel;
 
 use super::acts::{allowed, plug_out_first};
@@ -29,6 +31,21 @@ pub fn elsewhere(
     tubes: &[usize],
 ) -> Result<Vec<BenchConditions>, TableFault> {
     let mut found = Vec::new();
+    // Without drive nothing is read while the output stage is fed.
+    if !situation.drive_known
+        && situation.horizontal_output == Some(true)
+        && !none_is_fed(model, present)
+    {
+        if let Some(feed) = sweep_feed(model) {
+            let opening = opening_the_sweep(model, feed);
+            if opening.is_harmless && !opening.socket_off {
+                let mut then = present.clone();
+                then.open.push(model.sheet.parts[feed].reference.clone());
+                found.push(then);
+            }
+        }
+        return Ok(found);
+    }
     let line = present.line_volts.unwrap_or(model.sheet.line_volts);
     if line > 0.9 * model.sheet.line_volts {
         found.push(BenchConditions {

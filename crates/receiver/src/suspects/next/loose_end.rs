@@ -13,7 +13,7 @@ use crate::reading::What;
 use crate::sheet::{PartKind, PartValue};
 
 use super::Asked;
-use super::acts::{allowed, plug_out_first, proven};
+use super::acts::{allowed, plug_out_first, proven, situation_now};
 
 /// Least volts of the other end (judgement: fewer drive no leak that a working set does not).
 const LEAST_VOLTS: f64 = 20.0;
@@ -92,8 +92,8 @@ pub(super) fn acts(asked: &Asked<'_, '_>, part: usize) -> Result<Option<Vec<Act>
     )
     .energised(Some(own.peak))
     .with(meter);
-    if !allowed(&acts, asked.situation)? || !allowed(std::slice::from_ref(&read), asked.situation)?
-    {
+    let situation = situation_now(asked);
+    if !allowed(&acts, &situation)? || !allowed(std::slice::from_ref(&read), &situation)? {
         return Ok(None);
     }
     acts.push(read);

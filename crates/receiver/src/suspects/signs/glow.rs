@@ -30,7 +30,9 @@ const AS_USUAL: [f64; 4] = [0.005, 0.045, 0.9, 0.05];
 /// The same of an open heater.
 const OPEN: [f64; 4] = [0.96, 0.02, 0.01, 0.01];
 /// Shares of the usual volts at which one word goes over into the next.
-const BOUNDS: [f64; 3] = [0.35, 0.82, 1.18];
+const BOUNDS: [f64; 3] = [DARK_SHARE, 0.82, 1.18];
+/// Share of its usual volts below which a heater is dark.
+pub(crate) const DARK_SHARE: f64 = 0.35;
 /// How far the eye is off in them.
 const EYE: f64 = 0.1;
 
@@ -107,7 +109,7 @@ fn chance_at(glow: Glow, share: f64) -> f64 {
 }
 
 /// Tubes whose open heater darkens this one: itself, and those in series with it.
-fn darkened_with(model: &SetModel<'_>, tube: usize) -> Vec<usize> {
+pub(crate) fn darkened_with(model: &SetModel<'_>, tube: usize) -> Vec<usize> {
     match model.heater_place(tube) {
         Some(place) if place.arrangement == HeaterArrangement::Series => place.tubes.clone(),
         _ => vec![tube],
