@@ -209,11 +209,11 @@ pub struct TestArguments {
     pub part: String,
 
     /// Percent of the tester's scale for a good one
-    #[arg(long, value_name = "PERCENT")]
+    #[arg(long, value_name = "PERCENT", allow_negative_numbers = true)]
     pub percent: Option<f64>,
 
     /// Transconductance, micromhos
-    #[arg(long, value_name = "MICROMHOS")]
+    #[arg(long, value_name = "MICROMHOS", allow_negative_numbers = true)]
     pub micromhos: Option<f64>,
 
     /// The tester's plain verdict, such as good, weak or shorted

@@ -79,6 +79,7 @@ mod sheet_so_far;
 mod smallest_sheet;
 mod stage_answers;
 mod start_restoration;
+mod suits_part;
 mod tell_demo;
 mod tell_places;
 mod tell_standing;

@@ -1,16 +1,18 @@
 //! What is to be heeded of a new part at the place where it was fitted.
 //!
 //! Capacitors across the line and from the line to metal: safety classes by IEC 60384-14 (from memory),
-//! and the rule of `data/hazards.csv` on line capacitors. The class is looked for in the words of the
+//! and the rule of `data/hazards.csv` on line capacitors. Tubes: base, heater and pins of the catalogue. The class is looked for in the words of the
 //! entry, since parts bear it. Nothing here fails but for a fault of the program's own figures.
 
 use logbook::Fitted;
+use parts::TubeType;
 use receiver::hazard::SafetyClass;
 use receiver::plan::capacitors::review_capacitors;
-use receiver::sheet::Sheet;
+use receiver::sheet::{Sheet, SheetTube};
 use receiver::wiring::SetModel;
 
 use crate::check_sheet::catalogue;
+use crate::suits_part::differs_from;
 use crate::trouble::Trouble;
 use crate::view::NoticeView;
 
@@ -19,7 +21,15 @@ pub(crate) fn cautions_of_a_new_part(
     sheet: &Sheet,
     fitted: &Fitted,
 ) -> Result<Vec<NoticeView>, Trouble> {
-    let model = SetModel::new(sheet, catalogue()?);
+    let catalogue = catalogue()?;
+    if let Some(own) = sheet.tube(&fitted.part) {
+        let new = catalogue.tube(fitted.new.trim());
+        return Ok(new
+            .and_then(|new| another_tube(own, new))
+            .into_iter()
+            .collect());
+    }
+    let model = SetModel::new(sheet, catalogue);
     let reviews = review_capacitors(&model);
     let review = reviews
         .iter()
@@ -63,6 +73,22 @@ pub(crate) fn cautions_of_a_new_part(
         hint: hint.to_owned(),
         line: None,
     }])
+}
+
+/// What a tube of another type has otherwise; `None` where it fits the socket as it is wired.
+fn another_tube(own: &SheetTube, new: &TubeType) -> Option<NoticeView> {
+    let differs = differs_from(&own.kind, new);
+    (!differs.is_empty()).then(|| NoticeView {
+        text: format!(
+            "{}: {} in the place of {}: {}. No power before the socket is wired for it",
+            own.reference,
+            new.name,
+            own.kind.name,
+            differs.join("; ")
+        ),
+        hint: "if the socket was wired anew, put type, pins and heater feed into the sheet and `take` it in; else the entry or the tube is wrong".to_owned(),
+        line: None,
+    })
 }
 
 /// The class named in these words, `X` or `Y`; a `Y` counts where both stand, since such parts bear
@@ -131,5 +157,19 @@ parts = [
         }
         assert_eq!(told("C3", "0.047 mfd", "630 V"), "");
         assert_eq!(told("V1", "6AU6", ""), "");
+    }
+
+    /// Bases and heaters as the makers' manuals have them (data/tubes.csv).
+    #[test]
+    fn a_tube_of_another_base_or_heater_is_told() {
+        // The same base, pins and heater: it goes in.
+        assert_eq!(told("V1", "6BA6", ""), "");
+        let other = told("V1", "12AX7", "");
+        for wanted in ["base is noval-9", "12.6 V", "0.15 A", "No power before"] {
+            assert!(other.contains(wanted), "{other}");
+        }
+        // The same base, other pins.
+        assert!(told("V1", "6C4", "").contains("something else is on pin"));
+        assert_eq!(told("V1", "a new old one", ""), "");
     }
 }

@@ -9,7 +9,7 @@ use std::path::Path;
 
 use logbook::{
     Changed, Conditions, Corrected, Decided, Fact, Fields, Fitted, Measured, Photograph,
-    Photographed, Seen, Stamp, Standing, TestResult, Tested, Undone, holds_now,
+    Photographed, Seen, Stamp, Standing, Tested, Undone, What, holds_now,
 };
 
 use crate::check_sheet::catalogue;
@@ -18,6 +18,7 @@ use crate::read_photograph::{name_of_a_file, photograph_of_bytes, read_photograp
 use crate::reading_words::reading;
 use crate::restoration::{Entering, OpenBook, trouble};
 use crate::sent_once::enter;
+use crate::suits_part::{pin_of_its_base, result_suits};
 use crate::tell_things_to_see::thing_named;
 use crate::trouble::Trouble;
 use crate::view::{FaultView, NoticeView, RecordedView};
@@ -79,6 +80,10 @@ pub fn record_reading(entering: &Entering<'_>, new: NewReading) -> Result<Record
 }
 
 fn measured(open: &mut OpenBook, new: NewReading) -> Result<Measured, Trouble> {
+    if let Some(sheet) = &open.sheet {
+        pin_of_its_base(sheet, &new.place)?;
+        pin_of_its_base(sheet, &new.to)?;
+    }
     let place = open.place(&new.place);
     let to = open.place(&new.to);
     let mut conditions = new.conditions;
@@ -94,10 +99,24 @@ fn measured(open: &mut OpenBook, new: NewReading) -> Result<Measured, Trouble> {
         reading(&place, &new.value, new.what.as_deref()).map_err(|fault| Trouble::Input {
             faults: vec![fault],
         })?;
+    // A tube without a pin has one pair of a.c. volts: those of its heater.
+    let of_tube = open.sheet.as_ref().and_then(|sheet| sheet.tube(&place));
+    let is_heater = new.what.is_none() && to.is_empty() && understood.what == What::AcVoltsRms;
+    let what = match of_tube {
+        Some(tube) if is_heater => {
+            let name = &tube.reference;
+            open.notices.push(notice(
+                &format!("a.c. volts at {name} without a pin are taken as those across its heater"),
+                &format!("if they were read at a pin, correct the entry: `place = {name}.2`, `what = ac_volts_rms`"),
+            ));
+            What::HeaterVoltsRms
+        }
+        _ => understood.what,
+    };
     Ok(Measured {
         place,
         to,
-        what: understood.what,
+        what,
         typed: new.value.trim().to_owned(),
         value: understood.value,
         meter: new.meter.trim().to_owned(),
@@ -113,19 +132,7 @@ pub fn record_test(entering: &Entering<'_>, tested: Tested) -> Result<RecordedVi
 
 /// Puts what a tester said into an open restoration.
 pub(crate) fn put_test(mut open: OpenBook, mut tested: Tested) -> Result<RecordedView, Trouble> {
-    let result = &tested.result;
-    let fault = match result {
-        TestResult::Percent(percent) if !(0.0..=1000.0).contains(percent) => {
-            Some("percent of a scale are 0 to 1000")
-        }
-        TestResult::Micromhos(micromhos) if !(0.0..=200_000.0).contains(micromhos) => {
-            Some("micromhos of a tube are 0 to 200000")
-        }
-        _ => None,
-    };
-    if let Some(text) = fault {
-        return Err(Trouble::input(text, "read the scale again"));
-    }
+    result_suits(open.sheet.as_ref(), &tested)?;
     tested.part = open.part(&tested.part);
     if let Some(tube) = open
         .sheet
@@ -164,6 +171,8 @@ pub fn record_fitted(entering: &Entering<'_>, mut fitted: Fitted) -> Result<Reco
             let cautions = cautions_of_a_new_part(sheet, &fitted)?;
             open.notices.extend(cautions);
         }
+        let unread = open.not_used_of(&fitted)?;
+        open.notices.extend(unread);
         open.append(&Fact::Fitted(fitted))
     })
 }

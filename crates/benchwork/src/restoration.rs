@@ -6,12 +6,15 @@
 
 use std::path::Path;
 
-use logbook::{Entry, Fact, Logbook, LogbookError, Stamp, overtaken_by, standing_facts};
+use logbook::{
+    Entry, Fact, Fitted, Logbook, LogbookError, Stamp, StandingFact, overtaken_by, standing_facts,
+};
 use receiver::sheet::{Sheet, read_sheet};
 
 use crate::check_sheet::catalogue;
 use crate::judge_entry::judge_entry;
 use crate::sent_once::Made;
+use crate::sheet_so_far::sheet_so_far;
 use crate::trouble::Trouble;
 use crate::view::{EntryView, FaultView, NoticeView, RecordedView};
 use crate::{FORMAT, PROGRAM_VERSION};
@@ -215,6 +218,33 @@ impl OpenBook {
         });
         let mut named = meters.filter(|meter| !meter.is_empty());
         Ok(named.next().unwrap_or_default().to_owned())
+    }
+
+    /// What of a new part cannot be used as its entry stands, told before it is written.
+    pub fn not_used_of(&self, fitted: &Fitted) -> Result<Option<NoticeView>, Trouble> {
+        let path = self.book.path().to_path_buf();
+        let entries = self.book.entries().map_err(|error| trouble(&path, error))?;
+        let Some(text) = &self.sheet_text else {
+            return Ok(None);
+        };
+        let mut facts = standing_facts(&entries);
+        let new = Fact::Fitted(fitted.clone());
+        facts.push(StandingFact {
+            number: entries.last().map_or(0, |last| last.number) + 1,
+            at: &self.at,
+            fact: &new,
+        });
+        let so_far = sheet_so_far(text, &facts)?;
+        let begins = format!("{}: ", fitted.part);
+        let told = so_far.and_then(|own| {
+            let mut told = own.not_used.into_iter();
+            told.find(|text| text.starts_with(&begins))
+        });
+        Ok(told.map(|text| NoticeView {
+            text,
+            hint: "write it as the sheet's own rows do, such as `47k 1/2 W` or `0.047 mfd 630 V`, and the rest as a note: correct the entry with `new = ...`".to_owned(),
+            line: None,
+        }))
     }
 
     /// The place as the sheet spells it; a name that it has not is kept and told.

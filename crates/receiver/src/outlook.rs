@@ -8,6 +8,8 @@
 
 use parts::Catalogue;
 
+use crate::plan::lamp::of_the_line;
+use crate::reading::Notice;
 use crate::sheet::{HeaterArrangement, Sheet};
 
 /// What the tubes alone tell.
@@ -23,6 +25,8 @@ pub struct Outlook {
     pub line_watts: Option<LikelyRange>,
     /// Lamp for a first power-up by the trade's habit, watts low to high.
     pub lamp_watts: Option<LikelyRange>,
+    /// What is to be heeded of lamps on this set's line; `None` for nothing.
+    pub lamp_notice: Option<Notice>,
 }
 
 /// What one row of heaters takes.
@@ -130,6 +134,7 @@ pub fn outlook(sheet: &Sheet, catalogue: &Catalogue) -> Outlook {
         unknown_heaters,
         line_watts,
         lamp_watts: lamp.and_then(range),
+        lamp_notice: of_the_line(sheet.line_volts),
     }
 }
 
@@ -168,6 +173,9 @@ impl Outlook {
                 "lamp in series for a first power-up: {:.0} to {:.0} W by habit; with the supply on the sheet, wake chooses it by calculation",
                 range.low, range.high
             ));
+        }
+        if let Some(notice) = &self.lamp_notice {
+            told.push(format!("{}; {}", notice.text, notice.hint));
         }
         told
     }

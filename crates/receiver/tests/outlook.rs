@@ -67,3 +67,18 @@ heaters = [
     assert!((string.volts - 18.9).abs() < 0.01 && (string.amperes - 0.6).abs() < 0.01);
     assert!((parallel.volts - 6.3).abs() < 0.01 && (parallel.amperes - 0.9).abs() < 0.01);
 }
+
+/// A lamp for 120 V before a short on a line of 220 V gets 220 V (Kirchhoff's second law); lamps are sold for their line.
+#[test]
+fn on_another_line_the_lamps_are_told_to_be_wrong() {
+    let on = |line: u16| {
+        told(&format!(
+            "sheet = 1\nname = \"line-up\"\nline_volts = {line}\nline_hertz = 50\ntubes = [ [\"V1\", \"6AU6\", \"sync amplifier\"] ]\n"
+        ))
+    };
+    assert_eq!(on(117).lamp_notice, None);
+    assert_eq!(on(127).lamp_notice, None);
+    let all = on(220).sentences().join(" ");
+    assert!(all.contains("only a lamp for 220 V"), "{all}");
+    assert!(all.contains("no stop limit"), "{all}");
+}

@@ -23,6 +23,7 @@ mod set_of_a_restoration;
 mod sheets;
 mod stage;
 mod stage_solved;
+mod suits;
 mod suspects;
 mod suspects_noticed;
 mod suspects_tried;

@@ -6,16 +6,20 @@
 
 use logbook::{Fact, Seen};
 use parts::Symptom;
+use receiver::suspects::signs::no_way;
 use receiver::suspects::signs::signal_way::SignalEnd;
+use receiver::wiring::SetModel;
 
 use super::noticed::{
     CAME, COMPLAINT, DISTURBANCE, ENDS, FROM, GLOW, GLOWS, GONE, HEATERS, NOT_SHOWN, PULLED, SHOWN,
     SIGNALS, STATION, SYMPTOMS, WARMS, WARMTH,
 };
 use super::waves::in_words;
+use crate::check_sheet::catalogue;
 use crate::restoration::{Entering, OpenBook};
 use crate::sent_once::enter;
 use crate::stage_answers::folded;
+use crate::suits_part::{has_a_heater, is_a_tube, pin_of_its_base};
 use crate::trouble::Trouble;
 use crate::view::{NoticeView, RecordedView, SymptomSectionView, SymptomView, SymptomsView};
 use crate::{FORMAT, PROGRAM_VERSION};
@@ -106,6 +110,8 @@ fn noticed(mut open: OpenBook, new: NewNotice, note: String) -> Result<RecordedV
                 Some(end) => end.to_owned(),
                 None => on_sheet(&mut open, &end, false)?,
             };
+            let no_way = no_way_told(&open, &from, &end)?;
+            open.notices.extend(no_way);
             open.append(&Fact::Seen(Seen {
                 area: SIGNALS.to_owned(),
                 thing: format!("{FROM}{from} to {end}"),
@@ -123,6 +129,9 @@ fn noticed(mut open: OpenBook, new: NewNotice, note: String) -> Result<RecordedV
                 ));
             };
             let tube = on_sheet(&mut open, &tube, true)?;
+            if let Some(sheet) = &open.sheet {
+                is_a_tube(sheet, &tube)?;
+            }
             open.append(&Fact::Seen(Seen {
                 area: PULLED.to_owned(),
                 thing: format!("{DISTURBANCE}{end}"),
@@ -144,6 +153,9 @@ fn noticed(mut open: OpenBook, new: NewNotice, note: String) -> Result<RecordedV
         NewNotice::Glow { tube, how } => {
             let how = one_of("glows", &how, &GLOWS.map(|own| own.0))?;
             let tube = on_sheet(&mut open, &tube, true)?;
+            if let Some(sheet) = &open.sheet {
+                has_a_heater(sheet, &tube)?;
+            }
             open.append(&Fact::Seen(Seen {
                 area: HEATERS.to_owned(),
                 thing: GLOW.to_owned(),
@@ -153,6 +165,28 @@ fn noticed(mut open: OpenBook, new: NewNotice, note: String) -> Result<RecordedV
             }))
         }
     }
+}
+
+/// That the sheet shows no way for a signal; nothing where it shows one, or where no sheet is there.
+fn no_way_told(open: &OpenBook, from: &str, end: &str) -> Result<Option<NoticeView>, Trouble> {
+    let Some(sheet) = &open.sheet else {
+        return Ok(None);
+    };
+    let model = SetModel::new(sheet, catalogue()?);
+    let junction = |place: &str| model.junction(model.places.find(place).ok()?);
+    let known = ENDS.iter().find(|own| own.0 == end).map(|own| own.1);
+    let Some(at) = known.or_else(|| junction(end).map(SignalEnd::Junction)) else {
+        return Ok(None);
+    };
+    let from = match from {
+        STATION => None,
+        place => junction(place),
+    };
+    Ok(no_way(&model, from, at).map(|why| NoticeView {
+        text: format!("kept, and not weighed: {why}"),
+        hint: "put the parts and tubes between them into the sheet, with the tubes' jobs: the loudspeaker is behind the tube whose job is sound output".to_owned(),
+        line: None,
+    }))
 }
 
 /// What came of a signal, as it is kept: a word, or volts against the maker's.
@@ -281,6 +315,9 @@ fn one_of<'a>(what: &str, typed: &str, words: &[&'a str]) -> Result<&'a str, Tro
 
 /// A place or tube as the sheet spells it.
 fn on_sheet(open: &mut OpenBook, typed: &str, is_tube: bool) -> Result<String, Trouble> {
+    if let Some(sheet) = open.sheet.as_ref().filter(|_| !is_tube) {
+        pin_of_its_base(sheet, typed)?;
+    }
     let before = open.notices.len();
     let name = if is_tube {
         open.part(typed)

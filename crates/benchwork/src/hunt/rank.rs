@@ -11,7 +11,7 @@ use receiver::suspects::rank::{Ranked, Ranking};
 
 use super::ask::{Hunt, Weighed, Without, hunt};
 use super::gather::Stands;
-use super::words::{in_words, kind_of, unit_of};
+use super::words::{in_words, kind_of, named, unit_of};
 use crate::long_work::LongWork;
 use crate::trouble::Trouble;
 use crate::view::{
@@ -86,7 +86,7 @@ fn pair_view(own: &Hunt<'_, '_>, pair: &Pair) -> Option<PairView> {
     let told = |(hypothesis, severity): (usize, f64)| {
         let fault = own.hypotheses.list.get(hypothesis)?;
         let part = fault.suspect.reference(own.model).to_owned();
-        let text = in_words(fault, &unit_of(own.model, fault), severity);
+        let text = in_words(own.model, fault, &unit_of(own.model, fault), severity);
         Some((part, text))
     };
     let (one, other) = (told(pair.one)?, told(pair.other)?);
@@ -152,10 +152,10 @@ impl Hunt<'_, '_> {
         let own = self.hypotheses.list.get(hypothesis)?;
         let unit = unit_of(self.model, own);
         Some(WayView {
-            fault: own.fault.clone(),
+            fault: named(self.model, own),
             weight: six_figures(weight),
             severity: (!unit.is_empty()).then(|| six_figures(severity)),
-            text: in_words(own, &unit, severity),
+            text: in_words(self.model, own, &unit, severity),
             unit,
             state,
             chance: six_figures(own.chance),

@@ -1,14 +1,16 @@
 //! What came of a suspect: cleared or condemned, put into the restoration as a fact of testing.
 //!
 //! The part as the sheet spells it; a name that it has not is kept as it was typed, and told. Fails
-//! for a find without words and where the file cannot be opened or written; nothing is written
+//! for a find without words, for a way of checking that does not suit the part, and where the file cannot be opened or written; nothing is written
 //! then.
 
 use logbook::{TestResult, Tested};
 
 use super::outcomes::{CLEARED, CONDEMNED, CheckedBy};
-use crate::record::record_test;
+use crate::record::put_test;
 use crate::restoration::Entering;
+use crate::sent_once::enter;
+use crate::suits_part::check_suits;
 use crate::trouble::Trouble;
 use crate::view::RecordedView;
 
@@ -38,15 +40,20 @@ pub fn record_outcome(entering: &Entering<'_>, new: NewOutcome) -> Result<Record
         Some(found) => format!("{CONDEMNED}{found}"),
     };
     let tester = new.by.map_or("", CheckedBy::words);
-    record_test(
-        entering,
-        Tested {
-            part: new.part,
-            section: String::new(),
-            type_number: String::new(),
-            tester: tester.to_owned(),
-            result: TestResult::Verdict(verdict),
-            note: new.note,
-        },
-    )
+    enter(entering, |open| {
+        if let (Some(sheet), Some(by)) = (&open.sheet, new.by) {
+            check_suits(sheet, &new.part, by, new.found.is_none())?;
+        }
+        put_test(
+            open,
+            Tested {
+                part: new.part,
+                section: String::new(),
+                type_number: String::new(),
+                tester: tester.to_owned(),
+                result: TestResult::Verdict(verdict),
+                note: new.note,
+            },
+        )
+    })
 }

@@ -11,7 +11,7 @@ use receiver::suspects::explain::{healthy_band, shifts_at, worst};
 use receiver::suspects::hypotheses::{Spread, Suspect};
 
 use super::ask::{Hunt, Without, hunt};
-use super::words::{in_words, kind_of, unit_of};
+use super::words::{in_words, kind_of, named, unit_of};
 use crate::long_work::LongWork;
 use crate::trouble::Trouble;
 use crate::view::{ConditionsView, WhatIfRowView, WhatIfView, six_figures};
@@ -41,7 +41,7 @@ pub fn tell_what_if(
             Trouble::input(
                 format!(
                     "the set with {part} {} could not be solved",
-                    hypothesis.fault
+                    named(own.model, hypothesis)
                 ),
                 "ask for another of its faults",
             )
@@ -108,8 +108,9 @@ pub fn tell_what_if(
                 .then(one.on_chassis.cmp(&other.on_chassis))
         });
         let others = own.hypotheses.of_suspect(suspect);
-        let mut other_faults: Vec<String> = others.map(|own| own.fault.clone()).collect();
-        other_faults.retain(|other| *other != hypothesis.fault);
+        let mut other_faults: Vec<String> = others.map(|other| named(own.model, other)).collect();
+        let fault = named(own.model, hypothesis);
+        other_faults.retain(|other| *other != fault);
         other_faults.dedup();
         Ok(WhatIfView {
             format: FORMAT,
@@ -119,11 +120,11 @@ pub fn tell_what_if(
             restoration: own.restoration.clone(),
             part: suspect.reference(own.model).to_owned(),
             kind: kind_of(own.model, suspect),
-            fault: hypothesis.fault.clone(),
+            fault,
             half_way: half.map_or_else(String::new, |severity| {
-                in_words(hypothesis, &unit, severity)
+                in_words(own.model, hypothesis, &unit, severity)
             }),
-            at_worst: in_words(hypothesis, &unit, most),
+            at_worst: in_words(own.model, hypothesis, &unit, most),
             other_faults,
             conditions: ConditionsView::of(
                 &told.conditions,
@@ -169,44 +170,52 @@ fn with_it_in(
     Ok(put_in.position(|is| is).unwrap_or(present))
 }
 
+fn none_followed(reference: &str) -> Trouble {
+    Trouble::input(
+        format!("no fault of {reference} is followed yet"),
+        "a part cut loose has none; else its kind is not calculated yet",
+    )
+}
+
 /// The hypothesis asked for; without words the likeliest of the part.
 fn hypothesis(own: &Hunt<'_, '_>, suspect: Suspect, fault: Option<&str>) -> Result<usize, Trouble> {
     let list = &own.hypotheses.list;
-    let mut of_part = (0..list.len()).filter(|&at| list[at].suspect == suspect);
+    let of_part = (0..list.len()).filter(|&at| list[at].suspect == suspect);
     let reference = suspect.reference(own.model);
     let Some(fault) = fault.map(str::trim).filter(|fault| !fault.is_empty()) else {
         let likeliest = of_part.max_by(|&one, &other| {
             let chance = |at: usize| list[at].chance;
             chance(one).total_cmp(&chance(other)).then(other.cmp(&one))
         });
-        return likeliest.ok_or_else(|| {
-            Trouble::input(
-                format!("no fault of {reference} is followed yet"),
-                "a part cut loose has none; else its kind is not calculated yet",
-            )
-        });
+        return likeliest.ok_or_else(|| none_followed(reference));
     };
-    if let Some(exact) = of_part.find(|&at| list[at].fault.eq_ignore_ascii_case(fault)) {
-        return Ok(exact);
-    }
-    let faults: Vec<&str> = own
-        .hypotheses
-        .of_suspect(suspect)
-        .map(|own| own.fault.as_str())
+    let mut faults: Vec<(usize, String)> = of_part
+        .map(|at| (at, named(own.model, &list[at])))
         .collect();
-    let begins = |own: &&str| own.to_lowercase().starts_with(&fault.to_lowercase());
-    let meant: Vec<&&str> = faults.iter().filter(|own| begins(own)).collect();
-    if let [one] = meant.as_slice() {
-        let wanted = **one;
-        let found =
-            (0..list.len()).find(|&at| list[at].suspect == suspect && list[at].fault == wanted);
-        if let Some(found) = found {
-            return Ok(found);
-        }
+    if faults.is_empty() {
+        return Err(none_followed(reference));
     }
+    if let Some((exact, _)) = faults.iter().find(|own| own.1.eq_ignore_ascii_case(fault)) {
+        return Ok(*exact);
+    }
+    let begins = |own: &str| own.to_lowercase().starts_with(&fault.to_lowercase());
+    let meant: Vec<&(usize, String)> = faults.iter().filter(|own| begins(&own.1)).collect();
+    let several = match meant.as_slice() {
+        [] => false,
+        [first, rest @ ..] if rest.iter().all(|own| own.1 == first.1) => return Ok(first.0),
+        _ => true,
+    };
+    if several {
+        faults.retain(|own| begins(&own.1));
+    }
+    let mut names: Vec<&str> = faults.iter().map(|own| own.1.as_str()).collect();
+    names.dedup();
     Err(Trouble::input(
-        format!("`{fault}` is no fault of {reference} that is followed"),
-        format!("say one of: {}", faults.join(", ")),
+        match several {
+            true => format!("`{fault}` may be several faults of {reference}"),
+            false => format!("`{fault}` is no fault of {reference} that is followed"),
+        },
+        format!("say one of: {}", names.join(", ")),
     ))
 }
 

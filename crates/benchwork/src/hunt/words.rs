@@ -79,17 +79,34 @@ fn percent(ratio: f64) -> f64 {
     six_figures(100.0 * ratio)
 }
 
+/// A fault by its name; one of a winding with the winding, since a transformer has several.
+pub(super) fn named(model: &SetModel<'_>, own: &Hypothesis) -> String {
+    let winding = match own.kind {
+        FaultKind::ShortedTurns(winding) => model.sheet.windings.get(winding),
+        _ => None,
+    };
+    winding.map_or_else(
+        || own.fault.clone(),
+        |winding| format!("{} of {}", own.fault, winding.name),
+    )
+}
+
 /// A fault with how bad it is: `leaky, 470k`.
-pub(super) fn in_words(own: &Hypothesis, unit: &str, severity: f64) -> String {
-    let how = how_bad(own, unit, severity);
+pub(super) fn in_words(
+    model: &SetModel<'_>,
+    own: &Hypothesis,
+    unit: &str,
+    severity: f64,
+) -> String {
+    let (name, how) = (named(model, own), how_bad(own, unit, severity));
     if how.is_empty() {
-        own.fault.clone()
+        name
     } else {
-        format!("{}, {how}", own.fault)
+        format!("{name}, {how}")
     }
 }
 
 /// A fault of this set with how bad it is, severity in the unit of its row.
 pub(crate) fn fault_in_words(model: &SetModel<'_>, own: &Hypothesis, severity: f64) -> String {
-    in_words(own, &unit_of(model, own), severity)
+    in_words(model, own, &unit_of(model, own), severity)
 }

@@ -10,7 +10,7 @@ use rayon::prelude::*;
 
 use crate::conditions::BenchConditions;
 use crate::expect::Predictor;
-use crate::reading::What;
+use crate::reading::{Notice, What};
 use crate::wiring::{SetModel, Variation};
 
 use super::faults::{Endangered, LikelyFault};
@@ -74,6 +74,25 @@ pub fn combinations(lamps: &[f64]) -> Vec<Vec<f64>> {
 
 fn total(lamps: &[f64]) -> f64 {
     lamps.iter().sum()
+}
+
+/// Volts of the lamps that are counted with (`data/lamps.csv`; the sheet's form says so).
+const LAMP_VOLTS: f64 = 120.0;
+/// Share of them that a line may have before such lamps are wrong in series with a set (judgement: a lamp stands a fifth
+/// more for the minutes of a step, and shortens its life).
+const MOST_OF_LAMP: f64 = 1.2;
+
+/// What is to be heeded of lamps where the set's line is not the one they are counted for; `None` where it is.
+#[must_use]
+pub fn of_the_line(line_volts: f64) -> Option<Notice> {
+    (line_volts > MOST_OF_LAMP * LAMP_VOLTS).then(|| Notice {
+        text: format!(
+            "lamps in series are counted as lamps for {LAMP_VOLTS:.0} V, and this set's line has {line_volts:.0} V: before a short such a lamp gets the whole line and may burst"
+        ),
+        hint: format!(
+            "put only a lamp for {line_volts:.0} V in series; it has other ohms than one of the same watts for {LAMP_VOLTS:.0} V, so no figure that is told behind a lamp holds for it, no stop limit either: raise the line by a variable transformer behind the isolation transformer instead, and watch the line's current"
+        ),
+    })
 }
 
 /// Chooses the lamp of a step, and gives where each gross fault settles behind it. `base` is

@@ -20,6 +20,7 @@ use crate::wiring::{SetModel, Variation};
 use super::bench_facts::{BenchFacts, bench_facts};
 use super::dead::dead_steps;
 use super::faults::{LikelyFault, likely_faults};
+use super::lamp::of_the_line;
 use super::powered::{PoweredSteps, powered_steps};
 use super::powered_words::{Standing, in_words};
 use super::situation::{is_horizontal_output, picture_tube};
@@ -62,6 +63,7 @@ pub fn wake_of(
         Ok(dead) => dead,
         Err(refused) => {
             let mut notices = vec![ends_there(refused)?];
+            notices.extend(of_the_line(model.sheet.line_volts));
             notices.extend(bench.notices.iter().cloned());
             return Ok(PowerUpPlan {
                 steps,
@@ -111,7 +113,8 @@ pub fn wake_of(
             found.notices.insert(0, ends_there(error)?);
         }
     }
-    let mut notices = bench.notices.clone();
+    let mut notices: Vec<Notice> = of_the_line(model.sheet.line_volts).into_iter().collect();
+    notices.extend(bench.notices.iter().cloned());
     notices.extend(wrong_way_of(predictor).iter().map(WrongWay::notice));
     notices.extend(dead.notices.iter().cloned());
     notices.extend(found.notices.clone());

@@ -91,6 +91,13 @@ pub struct Signs {
     joint: Joint,
 }
 
+/// Why a signal between two places is not weighed on this set; `None` where a way leads there.
+pub fn no_way(model: &SetModel<'_>, from: Option<usize>, end: SignalEnd) -> Option<&'static str> {
+    let sections = Sections::of(model);
+    let ways = Ways::of(model, &sections);
+    ways.tubes(from, end).is_none().then_some(NO_WAY)
+}
+
 impl Signs {
     /// Weighs signs of a set; without anything foretold the middle severity of each fault stands for all.
     pub fn of(
