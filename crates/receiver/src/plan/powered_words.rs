@@ -300,6 +300,9 @@ fn prepare(
                 "The lamp: {}, incandescent.",
                 lamp::words(&conditions.lamps)
             ));
+            if let Some(notice) = lamp::of_the_line(model.sheet.line_volts) {
+                step.say(format!("Heed before: {}; {}.", notice.text, notice.hint));
+            }
         }
         standing.lamps.clone_from(&conditions.lamps);
     }
