@@ -14,7 +14,7 @@
 //! at once, one value of each in an array: plain loops that the compiler makes vector code.
 
 /// The elimination order and the list of multiply-adds for one pattern.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Default)]
 pub struct Pattern {
     size: usize,
     /// Row eliminated at each turn.
@@ -58,10 +58,14 @@ impl Pattern {
     /// off the diagonal are at `entries` (either triangle, doubles allowed).
     pub fn new(size: usize, entries: &[(usize, usize)]) -> Pattern {
         let mut linked = vec![false; size * size];
+        // Rows that each row is linked with; those eliminated stay in the list and are passed over.
+        let mut with: Vec<Vec<usize>> = vec![Vec::new(); size];
         for &(row, column) in entries {
-            if row != column {
+            if row != column && !linked[row * size + column] {
                 linked[row * size + column] = true;
                 linked[column * size + row] = true;
+                with[row].push(column);
+                with[column].push(row);
             }
         }
         let mut position = vec![NOWHERE; size * size];
@@ -75,9 +79,9 @@ impl Pattern {
             *slot as usize
         };
         let mut left: Vec<usize> = (0..size).collect();
-        let mut degree: Vec<usize> = (0..size)
-            .map(|row| (0..size).filter(|&c| linked[row * size + c]).count())
-            .collect();
+        let mut degree: Vec<usize> = with.iter().map(Vec::len).collect();
+        // Where each row stands among those left; none once it is eliminated.
+        let mut stands: Vec<Option<usize>> = (0..size).map(Some).collect();
         let mut order = Vec::with_capacity(size);
         let mut pivots = Vec::with_capacity(size);
         let mut starts = vec![0];
@@ -92,20 +96,25 @@ impl Pattern {
                 }
             }
             let pivot = left.swap_remove(best);
-            let touching: Vec<usize> = left
-                .iter()
-                .copied()
-                .filter(|&row| linked[pivot * size + row])
-                .collect();
-            for &one in &touching {
-                for &other in &touching {
-                    if one != other && !linked[one * size + other] {
+            stands[pivot] = None;
+            if let Some(&moved) = left.get(best) {
+                stands[moved] = Some(best);
+            }
+            let mut touching = std::mem::take(&mut with[pivot]);
+            touching.retain(|&row| stands[row].is_some());
+            touching.sort_unstable_by_key(|&row| stands[row]);
+            for (index, &one) in touching.iter().enumerate() {
+                degree[one] -= 1;
+                for &other in &touching[index + 1..] {
+                    if !linked[one * size + other] {
                         linked[one * size + other] = true;
+                        linked[other * size + one] = true;
+                        with[one].push(other);
+                        with[other].push(one);
                         degree[one] += 1;
+                        degree[other] += 1;
                     }
                 }
-                degree[one] -= 1;
-                linked[one * size + pivot] = false;
             }
             order.push(pivot);
             pivots.push(place(&mut position, pivot, pivot));

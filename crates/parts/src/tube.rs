@@ -356,6 +356,39 @@ impl TubeType {
             .find(|section| section.kind.is_diode() && section.kind != SectionKind::Diode)
     }
 
+    /// The same type where it works as a damper, its plates tied together, as sets before the first damper types had it; `None`
+    /// where it is no rectifier for a supply.
+    pub fn as_damper(&self) -> Option<TubeType> {
+        if self.rectifier_section()?.kind != SectionKind::Rectifier {
+            return None;
+        }
+        let mut own = self.clone();
+        let is_rectifier = |section: &&mut Section| section.kind == SectionKind::Rectifier;
+        for section in own.sections.iter_mut().filter(is_rectifier) {
+            let plates = f64::from(section.units.max(1));
+            section.kind = SectionKind::Damper;
+            section.units = 1;
+            if let Some(rating) = &mut section.rectifier {
+                for drop in &mut rating.drop_points {
+                    drop.milliamperes *= plates;
+                }
+                if rating.dc_is_per_plate {
+                    rating.max_dc_milliamperes =
+                        rating.max_dc_milliamperes.map(|most| plates * most);
+                    rating.dc_is_per_plate = false;
+                }
+                rating.max_peak_milliamperes =
+                    rating.max_peak_milliamperes.map(|most| plates * most);
+            }
+        }
+        for element in own.pins.iter_mut().flat_map(|pin| &mut pin.elements) {
+            if element == "plate1" || element == "plate2" {
+                *element = "plate".to_string();
+            }
+        }
+        Some(own)
+    }
+
     /// Each plate of a rectifier with the contacts of its cathode. Empty for
     /// other tubes and where the pin map is not recorded.
     pub fn rectifier_paths(&self) -> Vec<RectifierPath> {

@@ -238,9 +238,24 @@ impl Movements {
     /// The reading in each draw of the causes, and the weight of each cause in its width.
     pub(crate) fn drawn(&self, reading: usize, draws: &[Vec<f64>]) -> Option<DrawnReading> {
         let expected = self.expected[reading]?;
+        self.drawn_on(self.scale(reading, expected), reading, draws)
+    }
+
+    /// The same of a reading that no cause turns over, as ohms are: movements add up in its logarithm, however small they are.
+    pub(crate) fn drawn_in_ratios(
+        &self,
+        reading: usize,
+        draws: &[Vec<f64>],
+    ) -> Option<DrawnReading> {
+        let expected = self.expected[reading]?;
+        let scale = self.in_logarithms(reading, expected)?;
+        self.drawn_on(scale, reading, draws)
+    }
+
+    fn drawn_on(&self, scale: Scale, reading: usize, draws: &[Vec<f64>]) -> Option<DrawnReading> {
+        let expected = self.expected[reading]?;
         let mut curves = Vec::new();
         let mut weights = Vec::new();
-        let scale = self.scale(reading, expected);
         let origin = scale.of(expected);
         for (number, (low, high, at_low, at_high)) in self.runs.iter().enumerate() {
             let (Some(at_low), Some(at_high)) = (at_low[reading], at_high[reading]) else {
@@ -288,10 +303,18 @@ impl Movements {
     }
 
     fn scale(&self, reading: usize, expected: f64) -> Scale {
-        let sign = expected.signum();
         let far = |value: f64| !(1.0 / FAR..FAR).contains(&(value / expected));
+        match self.in_logarithms(reading, expected) {
+            Some(scale) if self.of_runs(reading).any(far) => scale,
+            _ => Scale::Plain,
+        }
+    }
+
+    /// `None` where a cause turns the reading over.
+    fn in_logarithms(&self, reading: usize, expected: f64) -> Option<Scale> {
+        let sign = expected.signum();
         let one_sign = expected != 0.0 && self.of_runs(reading).all(|value| value * sign > 0.0);
-        if one_sign && self.of_runs(reading).any(far) {
+        one_sign.then(|| {
             let runs = self.of_runs(reading).map(|value| value * sign);
             let (least, most) = runs.fold((expected * sign, expected * sign), |ends, value| {
                 (ends.0.min(value), ends.1.max(value))
@@ -301,9 +324,7 @@ impl Movements {
                 least: (least / BEYOND).ln(),
                 most: (most * BEYOND).ln(),
             }
-        } else {
-            Scale::Plain
-        }
+        })
     }
 
     /// A reading that no run turned over (watts, peaks, a rectified line) does not turn

@@ -29,9 +29,7 @@ pub fn page(view: &WhatIfView, all: bool) -> String {
     )));
     page.push('\n');
     if view.rows.is_empty() {
-        page.push_str(&paragraph(
-            "So no such reading can find this fault: it needs a signal, another condition, or the part measured by itself.",
-        ));
+        page.push_str(&paragraph(view.none_leaves()));
         page.push('\n');
     } else {
         let shown = if all { view.rows.len() } else { MOST_ROWS };

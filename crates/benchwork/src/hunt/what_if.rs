@@ -9,6 +9,7 @@ use std::path::Path;
 
 use receiver::suspects::explain::{healthy_band, shifts_at, worst};
 use receiver::suspects::hypotheses::{Spread, Suspect};
+use receiver::wiring::SetModel;
 
 use super::ask::{Hunt, Without, hunt};
 use super::words::{in_words, kind_of, named, unit_of};
@@ -133,6 +134,7 @@ pub fn tell_what_if(
             ),
             rows,
             stay,
+            hangs_on_signals: hangs_on_signals(own.model, suspect),
         })
     })
 }
@@ -244,4 +246,20 @@ fn on_chassis(
         (tube_of(name), pin_of(name), at)
     });
     order
+}
+
+/// Whether a part or tube belongs to stages whose volts a signal makes, or lies on the coils of the sweep.
+fn hangs_on_signals(model: &SetModel<'_>, suspect: Suspect) -> bool {
+    let stages = model.stages.complete.iter();
+    let mut swinging = stages.filter(|stage| stage.drive.is_signal());
+    match suspect {
+        Suspect::Tube(tube) | Suspect::Socket(tube) => swinging.any(|stage| stage.tube == tube),
+        Suspect::Transformer(_) => false,
+        Suspect::Part(part) => {
+            let ends: Vec<usize> = model.part_junctions(part).into_iter().flatten().collect();
+            let is_pulsed = |end: &usize| model.stages.pulsed.get(*end).copied().unwrap_or(false);
+            let touches = |own: usize| ends.contains(&own) && Some(own) != model.chassis_junction();
+            ends.iter().any(is_pulsed) || swinging.any(|stage| stage.junctions().any(touches))
+        }
+    }
 }

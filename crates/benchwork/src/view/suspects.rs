@@ -334,6 +334,24 @@ pub struct WhatIfView {
     pub rows: Vec<WhatIfRowView>,
     /// How many readings stay in theirs.
     pub stay: usize,
+    /// Whether the part belongs to a stage whose volts a signal makes, of which only what rests is calculated: that readings stay
+    /// then says nothing.
+    pub hangs_on_signals: bool,
+}
+
+impl WhatIfView {
+    /// What to say where no reading leaves its band.
+    pub fn none_leaves(&self) -> &'static str {
+        match self.hangs_on_signals {
+            true => {
+                "What it does to the signal in its stage is not calculated, nor what that does to these readings: that none leaves its \
+                 band says little. Look at the signal there, or measure the part by itself."
+            }
+            false => {
+                "So no such reading can find this fault: it needs a signal, another condition, or the part measured by itself."
+            }
+        }
+    }
 }
 
 /// One reading that would change.

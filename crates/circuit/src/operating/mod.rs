@@ -85,7 +85,7 @@ use plan::Plan;
 /// Samples solved side by side.
 const LANES: usize = 8;
 /// Iterations side by side before a lane is solved by itself.
-const SIDE_BY_SIDE: usize = 25;
+const SIDE_BY_SIDE: usize = robust::PLAIN_NEARBY;
 
 /// A network made ready.
 #[derive(Clone, Debug)]
@@ -125,9 +125,9 @@ impl Operating {
     pub fn solve(&self, figures: &[Figure], start: Option<&[f64]>) -> Result<Point, CircuitError> {
         check_figures(&self.network, figures)?;
         let mut lanes = Lanes::<1>::new(&self.plan);
-        let mut point = self.solve_alone(&mut lanes, figures, start, false)?;
+        let mut point = self.solve_alone(&mut lanes, figures, (start, false), false)?;
         if self.plan.has_neon {
-            let other = self.solve_alone(&mut lanes, figures, Some(&point.volts), true);
+            let other = self.solve_alone(&mut lanes, figures, (Some(&point.volts), false), true);
             point.other = other
                 .ok()
                 .filter(|other| other.lit != point.lit)
@@ -187,7 +187,10 @@ impl Operating {
                     return Ok(taken(lanes, lane, Method::Newton));
                 }
                 let alone = alone.get_or_insert_with(|| Lanes::new(&self.plan));
-                let mut point = self.solve_alone(alone, draws[lane].as_ref(), start, false)?;
+                // A lane that did not settle has taken the plain steps from this start.
+                let is_busy = lanes.lanes[lane] == Lane::Busy;
+                let begin = (start, start.is_some() && is_busy);
+                let mut point = self.solve_alone(alone, draws[lane].as_ref(), begin, false)?;
                 point.iterations += lanes.iterations[lane];
                 point.factorisations += lanes.factorisations[lane];
                 Ok(point)
@@ -199,13 +202,13 @@ impl Operating {
         &self,
         lanes: &mut Lanes<'_, 1>,
         figures: &[Figure],
-        start: Option<&[f64]>,
+        (start, are_plain_taken): (Option<&[f64]>, bool),
         lit: bool,
     ) -> Result<Point, CircuitError> {
         lanes.clear();
         lanes.load(0, figures);
         lanes.light(0, lit);
-        match robust::solve(lanes, start) {
+        match robust::solve(lanes, start, are_plain_taken) {
             Ok(method) => Ok(taken(lanes, 0, method)),
             Err(Lane::Undecided) => Err(lanes.undecided()),
             Err(_) => {

@@ -94,7 +94,7 @@ impl Plan {
             things: Vec::new(),
             has_neon: false,
             loose: Vec::new(),
-            pattern: pattern.clone(),
+            pattern: Pattern::default(),
         };
         for (index, branch) in network.branches.iter().enumerate() {
             let ends = |a: Node, b: Node| Ends {
@@ -142,6 +142,7 @@ impl Plan {
             }
         }
         plan.loose = plan.groups(|_| true);
+        plan.pattern = pattern;
         plan
     }
 

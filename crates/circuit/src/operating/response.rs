@@ -133,13 +133,7 @@ impl Response<'_> {
 
     /// How one node answers to all numbers, in the order of [`Response::parameters`].
     pub fn of_node(&self, node: Node) -> Vec<f64> {
-        let mut side = vec![0.0; self.lanes.plan.nodes];
-        if let Some(own) = side.get_mut(node)
-            && node > 0
-        {
-            *own = 1.0;
-        }
-        let weights = self.solved(&side, true);
+        let weights = self.to_node(node);
         self.pulls
             .iter()
             .map(|pull| {
@@ -161,6 +155,18 @@ impl Response<'_> {
             *own = 1.0;
         }
         self.solved(&side, false)
+    }
+
+    /// How one node answers to a small current put in at each: volts per ampere by node. The same as entry `node` of
+    /// [`Response::of_current`] of every node, by one solution.
+    pub fn to_node(&self, node: Node) -> Vec<f64> {
+        let mut side = vec![0.0; self.lanes.plan.nodes];
+        if let Some(own) = side.get_mut(node)
+            && node > 0
+        {
+            *own = 1.0;
+        }
+        self.solved(&side, true)
     }
 
     /// How all nodes answer to small currents put in at all nodes at once.

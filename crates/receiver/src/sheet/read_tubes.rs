@@ -183,6 +183,11 @@ pub(super) fn read_tubes(
         let kind = type_cell
             .as_ref()
             .and_then(|cell| tube_type(reader, cell, described, &mut looked_up));
+        // Before there were dampers a rectifier's type did that work.
+        let kind = kind.map(|kind| match job.to_lowercase().contains("damper") {
+            true => kind.as_damper().unwrap_or(kind),
+            false => kind,
+        });
         let Some(reference) = reference else { continue };
         if !good_reference(reader, &reference) {
             continue;

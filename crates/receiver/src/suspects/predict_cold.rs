@@ -18,6 +18,7 @@ use crate::conditions::BenchConditions;
 use crate::expect::{ExpectError, ROOM_KELVIN};
 use crate::ohms::{END_OF_SCALE_OHMS, USUAL_OHMMETER, causes_at_rest, cold_ohms_of, network_of};
 use crate::probes::{Probe, Spot};
+use crate::reading::Lead;
 use crate::wiring::{SetModel, Variation};
 
 use super::hypotheses::Hypotheses;
@@ -113,7 +114,7 @@ pub fn foretell_cold(
     })
 }
 
-/// Whether each probe's reading is one figure whichever way round the leads are.
+/// Whether each probe's reading is one figure whichever way round the leads may be.
 fn told(
     model: &SetModel<'_>,
     conditions: &BenchConditions,
@@ -138,7 +139,8 @@ fn told(
                     .filter(|own| own.at == probe.at)
                     .collect();
                 *found = match readings[..] {
-                    [one] => one.lead.is_none(),
+                    // The other way round an electrolytic would stand against its sign: nobody reads so.
+                    [one] => one.lead != Some(Lead::Minus),
                     [one, other] => {
                         let (one, other) = (one.band.expected, other.band.expected);
                         (one - other).abs() <= EITHER_WAY * one.min(other)
@@ -266,9 +268,13 @@ fn drawn(
     (0..pairs.len())
         .into_par_iter()
         .map(|reading| {
-            let (values, _) = moved.drawn(reading, &rows)?;
-            let sound = values.iter().all(|own| own.is_finite() && *own > 0.0);
-            sound.then_some(values)
+            let is_sound = |own: &[f64]| own.iter().all(|own| own.is_finite() && *own > 0.0);
+            let sums = moved.drawn(reading, &rows).map(|own| own.0);
+            // Where leaks of old electrolytics are all there is, ohms go down to nothing by sums, and not by ratios.
+            sums.filter(|own| is_sound(own)).or_else(|| {
+                let ratios = moved.drawn_in_ratios(reading, &rows)?.0;
+                is_sound(&ratios).then_some(ratios)
+            })
         })
         .collect()
 }

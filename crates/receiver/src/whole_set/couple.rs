@@ -214,6 +214,7 @@ pub(super) fn learn(model: &SetModel<'_>) -> Result<Usual, ExpectError> {
         ohms,
         near,
         healthy: None,
+        loads: None,
     };
     let set = agree(model, &conditions, &none, &[], &usual, begin)?;
     let heavy_parts = (0..model.sheet.parts.len())
@@ -268,11 +269,12 @@ pub(super) fn agree(
         mut ohms,
         mut near,
         healthy,
+        loads,
     } = begin;
     // What the stages draw comes from their own laws here, and not from a doubt of it.
     let variation = &variation
         .without(|figure| matches!(figure, SetFigure::StageDraw(_) | SetFigure::StageDraws));
-    let mut loads = healthy.map_or(&usual.loads, |own| &own.loads).clone();
+    let mut loads = loads.unwrap_or_else(|| healthy.map_or(&usual.loads, |own| &own.loads).clone());
     let mut earlier: Option<Vec<Option<Way>>> = None;
     let mut cycles = 0;
     // A cycle with less load first: two cycles tell the resistance behind each way.

@@ -14,6 +14,7 @@ use circuit::{CircuitError, Element, Node};
 use crate::wiring::{Figure as SetFigure, Rectifying, SetModel, Variation, Wired};
 
 use super::figures::{element_figure, state_of, winding_siemens};
+use super::overload;
 use super::running::{Hold, Running};
 
 /// Where the figure of a branch comes from.
@@ -256,11 +257,12 @@ impl Direct {
                 Role::Held(number, electrode) => {
                     let factor = variation.factor(SetFigure::StageDrive(number));
                     let own = (supply.holds)(number, electrode);
+                    let given = overload::given(model, &self.running, variation, number);
                     match self.running.get(number) {
                         Some(Running::Driven { holds, .. }) => match holds[electrode] {
                             Hold::Draws { siemens } => Figure::Source {
                                 volts: 0.0,
-                                siemens: own.unwrap_or(siemens).max(0.0) * factor,
+                                siemens: own.unwrap_or(siemens).max(0.0) * factor * given,
                             },
                             Hold::Volts { volts } => Figure::Source {
                                 volts: own.unwrap_or(volts) * supply.scale * factor,
@@ -283,7 +285,8 @@ impl Direct {
                     Some(Running::Lifts { volts, .. }) => Figure::Source {
                         volts: volts
                             * supply.scale
-                            * variation.factor(SetFigure::StageDrive(number)),
+                            * variation.factor(SetFigure::StageDrive(number))
+                            * overload::lift_left(model, &self.running, variation, number),
                         siemens: HOLD,
                     },
                     _ => NO_SOURCE,

@@ -110,19 +110,18 @@ fn draws(
     let operating = Operating::new(&network).ok()?;
     let rest = operating.solve(&held, Some(&point.volts)).ok()?;
     let response = operating.response(&held, &rest).ok()?;
+    // How each supply junction answers to a current drawn anywhere.
+    let answers: Vec<Vec<f64>> = supply
+        .iter()
+        .map(|&junction| response.to_node(wired.node(junction)))
+        .collect();
     let mut by_junction: Vec<Vec<(Option<usize>, f64)>> = vec![Vec::new(); supply.len()];
     let mut bring = |tube: Option<usize>, drawn: &[(usize, f64)]| {
-        let mut moved = vec![0.0; network.nodes];
-        for &(node, amperes) in drawn {
-            if node == 0 || amperes == 0.0 {
-                continue;
-            }
-            for (moved, answer) in moved.iter_mut().zip(response.of_current(node)) {
-                *moved -= amperes * answer;
-            }
-        }
-        for (list, &junction) in by_junction.iter_mut().zip(supply) {
-            let amperes = -HOLD * moved[wired.node(junction)];
+        for (list, answer) in by_junction.iter_mut().zip(&answers) {
+            let moved = drawn
+                .iter()
+                .filter_map(|&(node, amperes)| Some(amperes * answer.get(node)?));
+            let amperes = HOLD * moved.sum::<f64>();
             if amperes.abs() < LEAST_AMPERES {
                 continue;
             }

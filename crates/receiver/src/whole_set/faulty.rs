@@ -11,9 +11,8 @@
 //! where the fault sits among stages that drive themselves they are run anew ([`super::oscillation`]), and a stage that has lost
 //! its supply or its cathode runs no more.
 
+use circuit::Node;
 use circuit::operating::{Branch, Figure, Network, Operating, Point, SHORT_SIEMENS};
-use circuit::{CircuitError, Node};
-use rayon::prelude::*;
 
 use crate::bands::Values;
 use crate::conditions::BenchConditions;
@@ -24,17 +23,12 @@ use crate::wiring::{Change, Figure as SetFigure, Rectifying, SetModel, Variation
 use super::bands::acts_in_cycle;
 use super::couple::WholeSet;
 use super::direct::{Direct, Role};
-use super::near::couple_near;
 use super::oscillation;
 use super::overload;
-use super::running::{LEAST_EMISSION, LEAST_SUPPLY, Running, supply_of};
-use super::screens::let_screens_rule;
+use super::running::{LEAST_EMISSION, Running};
 
 /// Share of the ways' current beyond which a moved network wants its cycle anew.
 const FAR: f64 = 0.25;
-
-/// Share by which the supply has moved when the drive of running stages goes with it.
-const DRIVE_GOES: f64 = 0.005;
 
 /// Work done.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
@@ -71,7 +65,7 @@ pub(super) struct Bed<'a, 's> {
     pub(super) operating: Operating,
     /// Ends of those resistances, from the branch of this number on.
     laid: Vec<(Node, Node)>,
-    own: usize,
+    pub(super) own: usize,
     /// Figures of the healthy set, nothing laid into it.
     pub(super) base: Vec<Figure>,
     /// Share of each probe's volts that the meter leaves in the healthy set.
@@ -185,110 +179,6 @@ impl<'a, 's> Bed<'a, 's> {
         Some(bed)
     }
 
-    /// Reads the probes in each of these sets; `None` where one cannot be solved.
-    pub(super) fn solve(
-        &self,
-        variations: &[&Variation],
-        work: &mut FaultyWork,
-    ) -> Vec<Option<Values>> {
-        let (model, conditions, set) = (self.model, self.conditions, self.set);
-        model.usual().fault_answers.learn(model, variations);
-        let figures: Vec<Option<Vec<Figure>>> = variations
-            .par_iter()
-            .map(|variation| self.figures(variation))
-            .collect();
-        let (order, mut ready): (Vec<usize>, Vec<Vec<Figure>>) = figures
-            .into_iter()
-            .enumerate()
-            .filter_map(|(number, figures)| Some((number, figures?)))
-            .unzip();
-        let mut points = self.operating.solve_many(&ready, Some(&set.point.volts));
-        self.let_drives_go(&mut ready, &mut points);
-        let mut values: Vec<Option<Values>> = vec![None; variations.len()];
-        let read: Vec<Option<Values>> = ready
-            .par_iter()
-            .zip(&points)
-            .map(|(figures, point)| {
-                let point = point.as_ref().ok()?;
-                let near = self.is_near(self.ways_amperes(figures, point))
-                    && !self.starves(point)
-                    && !self.overloads((&set.direct, &figures[..self.own], point));
-                near.then(|| {
-                    let by = (&set.direct, &set.cycle.wired);
-                    self.read(by, &self.operating, figures, point, &set.cycle.values)
-                })
-            })
-            .collect();
-        work.networks += ready.len();
-        let iterations = points.iter().flatten().map(|point| point.iterations);
-        work.iterations += iterations.sum::<usize>();
-        for (number, read) in order.into_iter().zip(read) {
-            values[number] = read;
-        }
-        let otherwise: Vec<Option<Values>> = variations
-            .par_iter()
-            .map(|variation| {
-                oscillation::runs_otherwise(model, set, variation)
-                    .then(|| self.read_otherwise(variation))?
-            })
-            .collect();
-        for (value, read) in values.iter_mut().zip(otherwise) {
-            work.networks += usize::from(read.is_some());
-            if value.is_none() {
-                *value = read;
-            }
-        }
-        let cycled: Vec<(Option<Values>, usize)> = variations
-            .par_iter()
-            .zip(&values)
-            .map(|(variation, value)| match value {
-                Some(_) => (None, 0),
-                None => match couple_near(model, conditions, variation, self.probes, set) {
-                    Ok(own) => {
-                        let (direct, figures) = (&own.direct, &own.figures);
-                        let by = (direct, &own.cycle.wired);
-                        let cycle = &own.cycle.values;
-                        let read = self.read(by, &direct.operating, figures, &own.point, cycle);
-                        (Some(read), own.cycles)
-                    }
-                    Err(_) => (None, 0),
-                },
-            })
-            .collect();
-        for (value, (read, cycles)) in values.iter_mut().zip(cycled) {
-            work.cycles += cycles;
-            if value.is_none() {
-                *value = read;
-            }
-        }
-        values
-    }
-
-    /// Solves again, with the drive of the running stages gone with it, where the supply has moved.
-    fn let_drives_go(&self, ready: &mut [Vec<Figure>], points: &mut [Result<Point, CircuitError>]) {
-        let (model, set) = (self.model, self.set);
-        let healthy = supply_of(model, &set.volts);
-        if healthy <= 0.0 || !set.running.iter().any(Running::is_driven) {
-            return;
-        }
-        let mut moved: Vec<usize> = Vec::new();
-        for (at, point) in points.iter().enumerate() {
-            let Ok(point) = point else { continue };
-            let share = supply_of(model, &set.direct.volts(point)) / healthy;
-            if (share - 1.0).abs() > DRIVE_GOES && share > 0.0 {
-                set.direct.scale_drives(&mut ready[at], share);
-                moved.push(at);
-            }
-        }
-        let own: Vec<&[Figure]> = moved.iter().map(|at| &ready[*at][..]).collect();
-        let anew = self.operating.solve_many(&own, Some(&set.point.volts));
-        for (at, point) in moved.into_iter().zip(anew) {
-            points[at] = point;
-        }
-        let network = (&set.direct, &self.operating);
-        let_screens_rule(model, set, network, ready, points);
-    }
-
     /// The healthy set, read by the same method.
     pub(super) fn healthy(&self) -> Values {
         let set = self.set;
@@ -372,30 +262,6 @@ impl<'a, 's> Bed<'a, 's> {
         })
     }
 
-    /// Whether a stage whose volts a signal makes has lost its supply: it runs no more, nor what it drives.
-    fn starves(&self, point: &Point) -> bool {
-        let set = self.set;
-        let across = |point: &Point, plate: usize, cathode: usize| {
-            let at = |junction: usize| {
-                let node = set.direct.nodes.get(junction).copied();
-                node.and_then(|node| point.volts.get(node))
-                    .copied()
-                    .unwrap_or(0.0)
-            };
-            at(plate) - at(cathode).min(0.0)
-        };
-        let stages = self.model.stages.complete.iter().zip(&set.running);
-        stages
-            .filter(|(_, running)| matches!(running, Running::Driven { .. }))
-            .any(|(stage, _)| {
-                let Some(plate) = stage.electrodes[0] else {
-                    return false;
-                };
-                let of = |point: &Point| across(point, plate, stage.cathode);
-                of(&set.point) > LEAST_SUPPLY && of(point) < LEAST_SUPPLY
-            })
-    }
-
     /// Whether the boosted line is loaded so that the sweep ends, with the supply as in the healthy set.
     pub(super) fn overloads(&self, by: (&Direct, &[Figure], &Point)) -> bool {
         overload::is_overloaded(self.model, self.model.usual(), by, self.set.scale)
@@ -471,16 +337,6 @@ impl<'a, 's> Bed<'a, 's> {
             }
         }
         Some(())
-    }
-
-    /// Current of all rectifiers' ways in a faulty set.
-    fn ways_amperes(&self, figures: &[Figure], point: &Point) -> f64 {
-        let own = (0..self.set.ways.len()).filter_map(|way| {
-            let branch = self.set.direct.branch_of_way(way)?;
-            let amperes = self.operating.branch_amperes(figures, point, branch);
-            Some(-amperes.ok()?)
-        });
-        own.sum()
     }
 
     /// Whether the current of all ways is near enough that of the healthy set that its cycle tells the supply.

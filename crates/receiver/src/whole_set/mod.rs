@@ -36,6 +36,7 @@ mod overload;
 pub mod running;
 mod screens;
 mod trial;
+mod upon_supply;
 mod ways;
 
 pub(crate) use bands::narrow;

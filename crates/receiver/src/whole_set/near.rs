@@ -9,7 +9,7 @@ use circuit::solver::SettledState;
 use crate::conditions::BenchConditions;
 use crate::expect::ExpectError;
 use crate::probes::Probe;
-use crate::wiring::{SetModel, Variation};
+use crate::wiring::{SetModel, StageLoad, Variation};
 
 use super::couple::{FIRST_OHMS, WholeSet, agree, couple};
 
@@ -21,6 +21,8 @@ pub(super) struct Begin<'h> {
     pub near: Option<SettledState>,
     /// The healthy set under these conditions, where a fault is put into it.
     pub healthy: Option<&'h WholeSet>,
+    /// What the stages draw about, where it is known.
+    pub loads: Option<Vec<StageLoad>>,
 }
 
 impl Begin<'_> {
@@ -29,11 +31,13 @@ impl Begin<'_> {
             ohms: vec![FIRST_OHMS; model.rectifying().len()],
             near: None,
             healthy: None,
+            loads: None,
         }
     }
 }
 
-/// The same with a fault in it, begun from the healthy set; from cold where that does not do.
+/// The same with a fault in it, begun from the healthy set, or where its network stands upon the healthy set's supply with what
+/// the stages draw there (`loads`); from cold where that does not do.
 /// Stages that drive themselves run as the fault lets them where it sits among them; others run as they do
 /// in the healthy set, scaled to the supply that they find: where it falls far they may stand still in truth. What the
 /// stages draw in the end is not told.
@@ -45,7 +49,7 @@ pub(super) fn couple_near(
     conditions: &BenchConditions,
     variation: &Variation,
     probes: &[Probe],
-    healthy: &WholeSet,
+    (healthy, loads): (&WholeSet, Option<Vec<StageLoad>>),
 ) -> Result<WholeSet, ExpectError> {
     let ohms: Vec<f64> = healthy
         .ways
@@ -59,6 +63,7 @@ pub(super) fn couple_near(
         ohms,
         near: Some(healthy.cycle.near.clone()),
         healthy: Some(healthy),
+        loads,
     };
     agree(model, conditions, variation, probes, model.usual(), begin).or_else(|error| match error {
         // What does not settle from nearby settles no better from cold.

@@ -8,12 +8,14 @@
 
 use circuit::operating::Point;
 
-use crate::wiring::{Change, Figure as SetFigure, SetModel, Variation, Wired};
+use crate::wiring::{Change, Figure as SetFigure, SetModel, StageLoad, Variation, Wired};
 
 use super::couple::WholeSet;
 use super::direct::{Direct, Supply};
+use super::draws;
 use super::faulty::Bed;
-use super::oscillation::Refreshed;
+use super::oscillation::{Around, Refreshed};
+use super::overload;
 use super::running::{self, Hold, Running};
 use super::screens::{self, SCREEN_ROUNDS};
 use crate::bands::Values;
@@ -138,6 +140,34 @@ impl Bed<'_, '_> {
                 &set.cycle.values,
             )
         })
+    }
+
+    /// What the stages draw on the healthy supply with this fault, those that it leaves without supply at rest, and without a sweep
+    /// where it loads the boosted line too much.
+    pub(super) fn drawn_as_it_runs(
+        &self,
+        variation: &Variation,
+        is_overloaded: bool,
+    ) -> Option<Vec<StageLoad>> {
+        let (model, set): (_, &WholeSet) = (self.model, self.set);
+        let wired = model
+            .wire_with_loads(self.conditions, variation, &set.loads)
+            .ok()?;
+        let mut signals = set.own_signals.as_ref()?.with(model, variation);
+        if is_overloaded {
+            signals.stopped.extend(overload::ended(model));
+        }
+        let has_run_anew = signals.is_settled();
+        let own = self.with_signals((&wired, variation), (&signals, has_run_anew), &[])?;
+        let around = Around {
+            wired: &wired,
+            direct: &own.direct,
+            figures: &own.figures,
+            point: &own.point,
+            variation,
+            emission: &set.cycle.emission,
+        };
+        Some(draws::of(model, &around))
     }
 
     /// The network with the stages that run as these signals let them, which have or have not run anew; those of `rest` without one.

@@ -1,4 +1,4 @@
-//! A sweep whose boosted line is loaded beyond what it can give.
+//! A sweep that gives less than usual: worn tubes, and a boosted line that is loaded beyond what it can give.
 //!
 //! Amperes. What the sweep output draws flows through the damper, and hardly more can: what else hangs on the boosted line is paid from
 //! the same pulses. A short there, or a damper's heater that touches its cathode, ends the sweep: no pulses, no lift, no high voltage;
@@ -6,13 +6,15 @@
 //! bound is judgement. Nothing here fails.
 
 use circuit::operating::{Figure, Point};
+use circuit::thermal::space_charge_share;
 
 use crate::stages::Drive;
-use crate::wiring::SetModel;
+use crate::wiring::{Figure as SetFigure, SetModel, Variation};
 
 use super::Usual;
 use super::direct::Direct;
-use super::running::Running;
+use super::known::Known;
+use super::running::{Running, sweep_outputs};
 
 /// Over what the damper carries in the maker's set, from which on the sweep stands still (judgement).
 const OVERLOAD: f64 = 2.0;
@@ -37,6 +39,53 @@ pub(super) fn carried(
             amperes.map_or(0.0, |amperes| amperes[0])
         })
         .collect()
+}
+
+/// Emission over need that a tube of running stages has when healthy (judgement, as [`space_charge_share`] is used elsewhere).
+const RESERVE: f64 = 8.0;
+
+/// Share of its usual currents that a stage driven by a signal gives with a worn cathode; 1 where the stage was calculated with it.
+pub(super) fn given(
+    model: &SetModel<'_>,
+    running: &[Running],
+    variation: &Variation,
+    stage: usize,
+) -> f64 {
+    let is_calculated = matches!(
+        running.get(stage),
+        Some(Running::Driven {
+            known: Known::Running { .. },
+            ..
+        })
+    );
+    let own = model.stages.complete.get(stage);
+    let factor = own.map_or(1.0, |own| {
+        variation.factor(SetFigure::StageEmission(own.tube))
+    });
+    match factor == 1.0 || is_calculated {
+        true => 1.0,
+        false => space_charge_share(factor, RESERVE),
+    }
+}
+
+/// Share of the usual lift that worn outputs and a worn damper leave: it goes with the current that the coils are swung by, and with
+/// what the damper returns of it (common practice: either worn, the boosted line is low and the picture narrow; that it goes in
+/// proportion is judgement).
+pub(super) fn lift_left(
+    model: &SetModel<'_>,
+    running: &[Running],
+    variation: &Variation,
+    damper: usize,
+) -> f64 {
+    let is_worn = |figure: SetFigure| matches!(figure, SetFigure::StageEmission(_));
+    if !variation.figures().any(is_worn) {
+        return 1.0;
+    }
+    let outputs = sweep_outputs(model, &model.stages.complete);
+    let outputs = outputs.into_iter().chain([damper]);
+    outputs
+        .map(|stage| given(model, running, variation, stage))
+        .product()
 }
 
 /// Whether a damper carries more than its sweep can give with the supply at `scale` of the maker's.

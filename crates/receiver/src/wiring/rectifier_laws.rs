@@ -77,9 +77,12 @@ impl SetModel<'_> {
             PartValue::Selenium { .. } => {
                 let threshold = SELENIUM_THRESHOLD * figures.plates;
                 let rest = (figures.drop_volts - threshold).max(0.2 * figures.drop_volts);
+                // The whole drop at the rated current goes with the factor; what ages is mostly the resistance.
+                let aged = threshold * factor.min(1.3);
+                let rest = factor * (threshold + rest) - aged;
                 Some(RectifierLaw::Junction {
-                    threshold: threshold * factor.min(1.3),
-                    series_ohms: rest * factor / (CONDUCTING_OVER_DIRECT * figures.drop_amperes),
+                    threshold: aged,
+                    series_ohms: rest / (CONDUCTING_OVER_DIRECT * figures.drop_amperes),
                     corner: 0.06 * figures.plates,
                     leak_siemens: SELENIUM_LEAK_SHARE * figures.drop_amperes
                         / (26.0 * figures.plates),

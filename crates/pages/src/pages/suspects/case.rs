@@ -208,7 +208,7 @@ fn changed(view: &WhatIfView) -> Markup {
             @if is_spread { " Half way along its severities it is \"" (view.half_way) "\"; readings move most with \"" (view.at_worst) "\"." }
         }
         @if rows.is_empty() {
-            p { "So no such reading can find this fault: it needs a signal, another condition, or the part measured by itself." }
+            p { (view.none_leaves()) }
         } @else {
             (picture(&pictures::what_if::svg(view), "What would leave its healthy band, tube by tube over the chassis"))
             (table("What would change, largest first", heads, &[1, 2, 3], first))

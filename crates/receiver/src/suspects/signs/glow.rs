@@ -27,12 +27,18 @@ pub enum Glow {
 
 /// Chances of dark, dim, usual, bright at full heater volts: metal tubes, silvered bulbs and daylight mislead.
 const AS_USUAL: [f64; 4] = [0.005, 0.045, 0.9, 0.05];
-/// The same of an open heater.
+/// The same of an open heater, and of one without volts.
 const OPEN: [f64; 4] = [0.96, 0.02, 0.01, 0.01];
 /// Shares of the usual volts at which one word goes over into the next.
+<<<<<<< HEAD
 const BOUNDS: [f64; 3] = [DARK_SHARE, 0.82, 1.18];
 /// Share of its usual volts below which a heater is dark.
 pub(crate) const DARK_SHARE: f64 = 0.35;
+=======
+const BOUNDS: [f64; 3] = [0.35, 0.82, 1.18];
+/// Share of the usual volts below which nothing glows (common practice: tungsten or nickel shows no light at a tenth of its volts).
+const NO_GLOW: f64 = 0.1;
+>>>>>>> 615537b (Tired selenium, rectifiers as dampers, worn sweeps and cold ohms without a bleeder are told; places that fall to nothing are weighed by what is left; new conditions foretold faster)
 /// How far the eye is off in them.
 const EYE: f64 = 0.1;
 
@@ -93,6 +99,9 @@ pub(super) fn weighed(
 
 /// Chance of the word at a share of the usual heater volts.
 fn chance_at(glow: Glow, share: f64) -> f64 {
+    if share < NO_GLOW {
+        return glow.of(&OPEN);
+    }
     let below: Vec<f64> = BOUNDS
         .iter()
         .map(|bound| by_bell((bound - share) / EYE))
@@ -113,5 +122,22 @@ pub(crate) fn darkened_with(model: &SetModel<'_>, tube: usize) -> Vec<usize> {
     match model.heater_place(tube) {
         Some(place) if place.arrangement == HeaterArrangement::Series => place.tubes.clone(),
         _ => vec![tube],
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn without_volts_nothing_glows() {
+        assert!(chance_at(Glow::Usual, 0.0) < 0.02);
+        assert!(chance_at(Glow::Dark, 0.05) > 0.9);
+        assert!(chance_at(Glow::Usual, 1.0) > 0.8);
+        for share in [0.0, 0.3, 0.6, 1.0, 1.3] {
+            let each = [Glow::Dark, Glow::Dim, Glow::Usual, Glow::Bright];
+            let sum: f64 = each.iter().map(|own| chance_at(*own, share)).sum();
+            assert!((sum - 1.0).abs() < 1e-9, "{share}: {sum}");
+        }
     }
 }

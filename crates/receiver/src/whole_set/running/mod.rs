@@ -105,7 +105,7 @@ impl Running {
 }
 
 /// Stages whose plates hang on the coils of the damper.
-fn sweep_outputs(model: &SetModel<'_>, stages: &[TubeStage]) -> Vec<usize> {
+pub(super) fn sweep_outputs(model: &SetModel<'_>, stages: &[TubeStage]) -> Vec<usize> {
     let mut near = vec![false; model.places.junctions().len()];
     for stage in stages.iter().filter(|stage| stage.is_damper()) {
         for junction in [Some(stage.cathode), stage.electrodes[0]]
