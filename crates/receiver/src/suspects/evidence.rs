@@ -17,11 +17,6 @@ use crate::reading::What;
 /// Doubt of a shift as a share of it (judgement: parts at their tolerance move a fault's effect
 /// by some ten percent).
 const SHIFT_DOUBT: f64 = 0.1;
-/// Doubt of what is left of a place that falls towards nothing, as a share of it: what a fault leaves goes with resistances that
-/// stand at their tolerance, and a tenth of the fall would let nothing and some volts be one (judgement).
-const LEFT_DOUBT: f64 = 0.5;
-/// Volts or milliamperes of it that are doubted besides: contact potentials and leaks.
-const LEFT_BESIDES: f64 = 2.0;
 /// Bounds of how far a spread goes with its reading.
 const GOES_WITH: (f64, f64) = (0.02, 4.0);
 /// Share of a meter's doubt below which a reading counts as not moved.
@@ -38,15 +33,6 @@ fn goes_with(scale: OwnScale, healthy: f64, shift: f64) -> f64 {
     }
     let size = |volts: f64| volts.abs() + NOTHING;
     (size(healthy + shift) / size(healthy)).clamp(GOES_WITH.0, GOES_WITH.1)
-}
-
-/// Doubt of where a shifted reading lies.
-fn doubt_of_shift(scale: OwnScale, healthy: f64, shift: f64) -> f64 {
-    let own = SHIFT_DOUBT * shift.abs();
-    match scale {
-        OwnScale::Plain => own.min(LEFT_DOUBT * (healthy + shift).abs() + LEFT_BESIDES),
-        _ => own,
-    }
 }
 
 /// One reading.
@@ -391,8 +377,7 @@ impl Evidence {
             .sum();
         (
             of.mean + own_shift + goes_with * drawn,
-            goes_with * goes_with * of.variance
-                + doubt_of_shift(of.scale, of.healthy, own_shift).powi(2),
+            goes_with * goes_with * of.variance + (SHIFT_DOUBT * own_shift).powi(2),
         )
     }
 
@@ -411,10 +396,6 @@ impl Evidence {
         goes_with(self.scales[at], self.healthy[at], shift)
     }
 
-    fn doubt_of_shift(&self, at: usize, shift: f64) -> f64 {
-        doubt_of_shift(self.scales[at], self.healthy[at], shift)
-    }
-
     /// The readings that a shift moves far enough to count; `along` is how far each goes from end
     /// to end of a stretch of severities around it.
     pub fn moves(&self, shift: &[f64], along: Option<&[f64]>) -> Vec<Move> {
@@ -428,7 +409,7 @@ impl Evidence {
                     shift,
                     goes_with: self.goes_with(at, shift),
                     own,
-                    moved_own: own + self.doubt_of_shift(at, shift).powi(2),
+                    moved_own: own + (SHIFT_DOUBT * shift).powi(2),
                     along,
                 })
             })
@@ -467,8 +448,7 @@ impl Evidence {
                     own += along[row] * along[column] / 12.0;
                 }
                 if row == column {
-                    own +=
-                        self.seen[row].doubt.powi(2) + self.doubt_of_shift(row, shift[row]).powi(2);
+                    own += self.seen[row].doubt.powi(2) + (SHIFT_DOUBT * shift[row]).powi(2);
                 }
                 spread.push(own);
             }

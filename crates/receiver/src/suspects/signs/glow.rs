@@ -30,15 +30,11 @@ const AS_USUAL: [f64; 4] = [0.005, 0.045, 0.9, 0.05];
 /// The same of an open heater, and of one without volts.
 const OPEN: [f64; 4] = [0.96, 0.02, 0.01, 0.01];
 /// Shares of the usual volts at which one word goes over into the next.
-<<<<<<< HEAD
 const BOUNDS: [f64; 3] = [DARK_SHARE, 0.82, 1.18];
 /// Share of its usual volts below which a heater is dark.
 pub(crate) const DARK_SHARE: f64 = 0.35;
-=======
-const BOUNDS: [f64; 3] = [0.35, 0.82, 1.18];
-/// Share of the usual volts below which nothing glows (common practice: tungsten or nickel shows no light at a tenth of its volts).
+/// Share of the usual volts below which nothing glows at all (common practice: tungsten or nickel shows no light at a tenth of its volts).
 const NO_GLOW: f64 = 0.1;
->>>>>>> 615537b (Tired selenium, rectifiers as dampers, worn sweeps and cold ohms without a bleeder are told; places that fall to nothing are weighed by what is left; new conditions foretold faster)
 /// How far the eye is off in them.
 const EYE: f64 = 0.1;
 
