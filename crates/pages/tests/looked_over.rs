@@ -187,7 +187,7 @@ async fn each_short_entry_is_made_and_each_lack_is_told() {
         (
             "/test",
             &[("part", "V9"), ("kind", "percent"), ("figure", "2000")],
-            "0 to 1000",
+            "0 to 200",
         ),
     ];
     for (at, fields, words) in lacks {
