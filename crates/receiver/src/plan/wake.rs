@@ -244,7 +244,7 @@ fn before_the_sweep(
             step.say("The sheet shows nothing that opens the sweep feed: find the wire that feeds the damper's plate and lift it, or leave B+ off.");
         }
     }
-    step.say(format!("The drive at the grid of the horizontal output tube: {DRIVE_AT_THE_GRID}. Read it with the sweep feed still open."));
+    step.say(format!("A negative grid at the horizontal output tube: {DRIVE_AT_THE_GRID}. Read it with the sweep feed still open."));
     step.say("A limit for its cathode current, read across a resistor of 10 ohm in its cathode: 1 V is 100 mA. Common practice: 70 to 120 mA for 17 to 21 inch sets, 45 to 90 mA for 10 to 12 inch sets; never beyond the tube's own maximum.");
     step.act(Act::new(
         ActKind::Set(Setting::BrightnessToMinimum),

@@ -13,7 +13,7 @@ use circuit::tube::ELECTRODES;
 use parts::SectionKind;
 
 use crate::conditions::BenchConditions;
-use crate::sheet::{PartValue, Place};
+use crate::sheet::Place;
 use crate::stages::TubeStage;
 use crate::wiring::{SetModel, Variation};
 
@@ -27,8 +27,6 @@ const CHART_HOLD: f64 = 10.0;
 /// A chart's last digit: half a percent, at least a tenth of a volt (common practice: two
 /// or three figures are printed).
 const CHART_DIGIT: f64 = 0.005;
-/// Copper of a winding that drops next to nothing of what a resistor feeds it, ohms (judgement: a milliampere drops a volt).
-const WINDING_OHMS: f64 = 1e3;
 /// An estimate of a current with more doubt than this is none.
 const MOST_DOUBT: f64 = 0.6;
 /// The lift of a boosted line over the supply where no chart tells (trade numbers of
@@ -48,39 +46,6 @@ pub(crate) fn charted(model: &SetModel<'_>) -> HashMap<usize, f64> {
     }
     found
 }
-/// The same, and the plates of driven stages that a winding joins to a charted place which is no supply line: what feeds that place
-/// through resistors drops next to nothing in the winding.
-fn charted_with_windings(model: &SetModel<'_>) -> HashMap<usize, f64> {
-    let mut found = charted(model);
-    let own = found.clone();
-    let stages = model.stages.complete.iter();
-    let plates: Vec<usize> = stages
-        .filter(|stage| stage.drive.is_signal() && !stage.is_damper())
-        .filter_map(|stage| stage.electrodes[0])
-        .collect();
-    for (part, ends) in model.part_ends.iter().enumerate() {
-        let is_winding = matches!(
-            model.sheet.parts.get(part).map(|part| &part.value),
-            Some(PartValue::Coil { .. })
-        );
-        let ([Some(one), Some(other), _], true) = (*ends, is_winding) else {
-            continue;
-        };
-        if model.ohms(part).is_none_or(|ohms| ohms > WINDING_OHMS) {
-            continue;
-        }
-        for (far, plate) in [(one, other), (other, one)] {
-            if let Some(&volts) = own.get(&far)
-                && plates.contains(&plate)
-                && !model.has_ripple(far)
-            {
-                found.entry(plate).or_insert(volts);
-            }
-        }
-    }
-    found
-}
-
 /// The set held at the maker's figures.
 struct Held<'a> {
     model: &'a SetModel<'a>,
@@ -142,7 +107,7 @@ pub(in crate::whole_set) fn anchor(
     if stages.iter().all(|stage| !stage.drive.is_signal()) {
         return running;
     }
-    let charted = charted_with_windings(model);
+    let charted = charted(model);
     // The damper first: what it lifts feeds others.
     for (number, stage) in stages.iter().enumerate() {
         if stage.is_damper() && !model.is_pulled(stage.tube, conditions) {
