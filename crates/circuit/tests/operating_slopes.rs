@@ -121,6 +121,16 @@ fn small_currents_into_all_nodes_meet_differences() {
             );
         }
     }
+    // By the network turned over the same: what one node answers to a current at each.
+    for node in [3, 7, count - 1] {
+        let told = response.to_node(node);
+        for from in 1..count {
+            let direct = response.of_current(from)[node];
+            let off = (told[from] - direct).abs();
+            assert!(off <= 1e-9 * direct.abs() + 1e-9, "{from} to {node}: {off}");
+        }
+    }
+    assert_eq!(response.to_node(0), vec![0.0; count]);
     // One node alone is what a single current gives; the reference moves nothing.
     let one = response.of_current(7);
     let mut amperes = vec![5.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 1.0];

@@ -9,7 +9,7 @@ mod whole;
 
 use circuit::record::CycleRecord;
 use circuit::solver::{GoOn, SettledState};
-use circuit::thermal::{GroupState, space_charge_share};
+use circuit::thermal::{GroupState, USUAL_EMISSION_RESERVE, space_charge_share};
 use circuit::{CircuitError, Solver, SolverOptions, Start};
 use parts::Catalogue;
 use quantity::Band;
@@ -413,7 +413,8 @@ impl<'m, 's> Predictor<'m, 's> {
                             .and_then(|group| group.bodies.get(body)),
                     )
                     .and_then(|(body, state)| body.emission_ratio(state));
-                shares[tube] = emission.map(|emission| space_charge_share(emission, 8.0));
+                shares[tube] =
+                    emission.map(|emission| space_charge_share(emission, USUAL_EMISSION_RESERVE));
             }
         }
         shares

@@ -136,6 +136,19 @@ fn a_rectifier_that_works_as_a_damper_lifts_the_line() {
             "",
         );
     let other = receiver::sheet::read_sheet(&text, catalogue);
+    let told = |notices: &[receiver::sheet::Notice]| {
+        let mut own = notices.iter();
+        own.any(|own| own.text.contains("its plates count as one"))
+    };
+    assert!(told(&other.notices), "{:?}", other.notices);
+    // Where the job names a rectifier it is one.
+    let supply = text.replace(
+        r#""5V4-G",  "damper""#,
+        r#""5V4-G",  "rectifier and damper""#,
+    );
+    assert!(!told(
+        &receiver::sheet::read_sheet(&supply, catalogue).notices
+    ));
     let Some(other) = other.sheet else {
         panic!("{:?}", other.faults);
     };
@@ -152,7 +165,8 @@ fn a_rectifier_that_works_as_a_damper_lifts_the_line() {
     );
 }
 
-/// With a tenth of its emission, eight tenths of what it needs, a cathode gives 0.63 of its current; the boosted line falls with that,
+/// With a tenth of its emission, x = 0.8 of what it needs where healthy ones have eight times that, a cathode gives x / sqrt(1 + x^2) of
+/// its need, 0.625, and 0.630 of its usual current 8 / sqrt(65) (closed form of the law in `circuit::thermal`); the boosted line falls with that,
 /// and less is drawn from B+.
 #[test]
 fn a_worn_output_or_damper_leaves_the_boosted_line_low() {

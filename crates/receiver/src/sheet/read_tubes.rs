@@ -183,10 +183,17 @@ pub(super) fn read_tubes(
         let kind = type_cell
             .as_ref()
             .and_then(|cell| tube_type(reader, cell, described, &mut looked_up));
-        // Before there were dampers a rectifier's type did that work.
-        let kind = kind.map(|kind| match job.to_lowercase().contains("damper") {
-            true => kind.as_damper().unwrap_or(kind),
-            false => kind,
+        let kind = kind.map(|kind| match damper_by_job(&kind, &job) {
+            Some(damper) => {
+                let at = type_cell.as_ref().map_or(row_at, Cell::at);
+                reader.findings.notice(
+                    at,
+                    format!("a {} whose job is the damper: its plates count as one, and it lifts the boosted line", kind.name),
+                    "say `rectifier` in its job where it feeds a supply",
+                );
+                damper
+            }
+            None => kind,
         });
         let Some(reference) = reference else { continue };
         if !good_reference(reader, &reference) {
@@ -211,6 +218,13 @@ pub(super) fn read_tubes(
         }
     }
     (tubes, starts)
+}
+
+/// A rectifier's type that works as the damper, as it did before there were dampers.
+fn damper_by_job(kind: &TubeType, job: &str) -> Option<TubeType> {
+    let job = job.to_lowercase();
+    let is_damper = job.contains("damper") && !job.contains("rectifier");
+    is_damper.then(|| kind.as_damper()).flatten()
 }
 
 fn good_reference(reader: &mut Reader<'_>, cell: &Cell) -> bool {

@@ -3,7 +3,8 @@
 //! Ohms; an open place reads [`END_OF_SCALE_OHMS`](crate::ohms). One network is solved for the healthy set; a fault that changes
 //! up to three branches is told by the low-rank update of it, others by a network of their own. Healthy sets are
 //! drawn by the same causes as under power, so that draw number 17 is the same set here and there. A place whose
-//! reading depends on which lead is where, or on an electrolytic fed with the wrong sign, is not told. Fails as
+//! reading depends on which lead is where is told for the lead that no electrolytic stands against, and not at all where a metal
+//! rectifier leads back. Fails as
 //! [`crate::ohms::cold_ohms_of`] does.
 
 use std::collections::BTreeMap;

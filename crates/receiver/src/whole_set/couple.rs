@@ -11,7 +11,7 @@ use std::sync::Arc;
 use circuit::operating::{Figure, Point};
 use circuit::running::Wave;
 use circuit::solver::SettledState;
-use circuit::thermal::space_charge_share;
+use circuit::thermal::{USUAL_EMISSION_RESERVE, space_charge_share};
 
 use crate::conditions::BenchConditions;
 use crate::expect::ExpectError;
@@ -94,7 +94,9 @@ impl WholeSet {
         self.cycle
             .emission
             .iter()
-            .map(|emission| emission.map(|emission| space_charge_share(emission, 8.0)))
+            .map(|emission| {
+                emission.map(|emission| space_charge_share(emission, USUAL_EMISSION_RESERVE))
+            })
             .collect()
     }
 

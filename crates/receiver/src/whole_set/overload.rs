@@ -6,7 +6,7 @@
 //! bound is judgement. Nothing here fails.
 
 use circuit::operating::{Figure, Point};
-use circuit::thermal::space_charge_share;
+use circuit::thermal::{USUAL_EMISSION_RESERVE, space_charge_share};
 
 use crate::stages::Drive;
 use crate::wiring::{Figure as SetFigure, SetModel, Variation};
@@ -41,9 +41,6 @@ pub(super) fn carried(
         .collect()
 }
 
-/// Emission over need that a tube of running stages has when healthy (judgement, as [`space_charge_share`] is used elsewhere).
-const RESERVE: f64 = 8.0;
-
 /// Share of its usual currents that a stage driven by a signal gives with a worn cathode; 1 where the stage was calculated with it.
 pub(super) fn given(
     model: &SetModel<'_>,
@@ -64,7 +61,7 @@ pub(super) fn given(
     });
     match factor == 1.0 || is_calculated {
         true => 1.0,
-        false => space_charge_share(factor, RESERVE),
+        false => space_charge_share(factor, USUAL_EMISSION_RESERVE),
     }
 }
 

@@ -6,7 +6,7 @@
 //! draws nothing. Nothing here can fail.
 
 use circuit::Element;
-use circuit::thermal::space_charge_share;
+use circuit::thermal::{USUAL_EMISSION_RESERVE, space_charge_share};
 
 use crate::conditions::BenchConditions;
 
@@ -69,14 +69,11 @@ impl StageLoad {
 /// draws was found by its law, and only how that goes with its heat is asked here.
 fn reserve(variation: &Variation, tube: usize) -> f64 {
     let of_tube = variation.factor(Figure::StageEmission(tube));
-    (RESERVE * variation.factor(Figure::LoadReserve) * of_tube).max(1.0)
+    (USUAL_EMISSION_RESERVE * variation.factor(Figure::LoadReserve) * of_tube).max(1.0)
 }
 
 /// Below this share of its current a cathode counts as cold.
 const LEAST_SHARE: f64 = 1e-6;
-
-/// Emission over need of a healthy receiving tube (judgement: 6 to 10).
-const RESERVE: f64 = 8.0;
 
 /// Below this a load is none, siemens: 0.3 microampere at 300 volts.
 const LEAST_SIEMENS: f64 = 1e-9;

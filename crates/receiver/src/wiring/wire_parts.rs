@@ -3,7 +3,9 @@
 //! Ohms, farads, henries, siemens. A part that is open, cut loose or whose ends are
 //! one junction becomes no element. Nothing here can fail.
 
-use circuit::thermal::{Arrangement, ThermalBody, ThermalGroup, ThermalLaw, ThermistorLaw};
+use circuit::thermal::{
+    Arrangement, ThermalBody, ThermalGroup, ThermalLaw, ThermistorLaw, USUAL_EMISSION_RESERVE,
+};
 use circuit::{BodyRef, Element, Node};
 
 use crate::conditions::BenchConditions;
@@ -13,9 +15,6 @@ use super::SetModel;
 use super::build::{Rectifying, Wired};
 use super::variation::{Change, Figure, Variation};
 use super::wiper::with_contact;
-
-/// Emission over demand of the tubes that a load stands for (judgement: 6 to 10 healthy).
-const LOAD_RESERVE: f64 = 8.0;
 
 /// Ohms that a fault has put at the wiper of a control.
 fn contact_of(variation: &Variation, part: usize) -> Option<f64> {
@@ -225,7 +224,7 @@ impl SetModel<'_> {
                         // Without any heater at work the tubes behind it draw nothing.
                         siemens: if ordinary.is_some() { siemens } else { 0.0 },
                         warmed_by: ordinary,
-                        reserve: LOAD_RESERVE * variation.factor(Figure::LoadReserve),
+                        reserve: USUAL_EMISSION_RESERVE * variation.factor(Figure::LoadReserve),
                     })
                 });
             }
