@@ -18,14 +18,18 @@ pub fn lines(judged: &JudgedView, entry: u64) -> String {
         told(judged.high),
         told(judged.expected)
     );
+    // Where the plug comes out first, nobody looks again with it in.
+    let again = if judged.danger.is_some() {
+        ""
+    } else {
+        " Look again."
+    };
     let first = match judged.verdict {
         "inside" if judged.low.is_none() => "Inside: a healthy set reads open there.".to_owned(),
         "inside" => format!("Inside its band ({band})."),
-        "low" if judged.low.is_none() => {
-            "LOW: a healthy set reads open there. Look again.".to_owned()
-        }
-        "low" => format!("LOW: nine of ten healthy sets read {band}. Look again."),
-        "high" => format!("HIGH: nine of ten healthy sets read {band}. Look again."),
+        "low" if judged.low.is_none() => format!("LOW: a healthy set reads open there.{again}"),
+        "low" => format!("LOW: nine of ten healthy sets read {band}.{again}"),
+        "high" => format!("HIGH: nine of ten healthy sets read {band}.{again}"),
         _ => {
             let because = judged.because.trim_end_matches('.');
             let mark = if because.ends_with('?') { "" } else { "." };

@@ -57,6 +57,15 @@ fn no_drive_stands_before_everything_and_nothing_under_power_is_offered() -> Out
                 "{own:#}"
             );
         }
+        // Nobody is sent to look again with the plug in.
+        let again = [
+            "reading", &file, grid, volts, "--line", "117", "--meter", "10M",
+        ];
+        let told = page(&[&again[..], &AT].concat())?;
+        assert!(
+            told.contains("HIGH") && !told.contains("Look again"),
+            "{told}"
+        );
         // Once drive was read the set may run.
         let judged = read(&file, &[grid, "-31 V"])?;
         assert_eq!(judged["danger"], Value::Null, "{judged:#}");

@@ -46,7 +46,7 @@ pub fn judged(view: &JudgedView, entry: u64) -> Markup {
                 p { "A healthy set reads open there." }
             }
             @if !view.because.is_empty() { p { (view.because) } }
-            @if matches!(view.verdict, "low" | "high") { p { "Look again before you believe it." } }
+            @if view.danger.is_none() && matches!(view.verdict, "low" | "high") { p { "Look again before you believe it." } }
             @if let Some(meant) = &view.meant_as {
                 p {
                     @match meant.kind {
