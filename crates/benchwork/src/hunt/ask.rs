@@ -178,7 +178,7 @@ pub(crate) fn hunt<T>(
             asked.extend(&glowing);
         }
         let told = match is_cold {
-            true => cold(&model, &hypotheses, conditions, &asked),
+            true => cold(&model, &hypotheses, conditions, &asked, None),
             false => foretelling.under(&mut book, conditions, &asked),
         };
         match told {
@@ -355,7 +355,8 @@ impl Hunt<'_, '_> {
                 at + 1
             ))?;
             let known = self.foretold.iter();
-            if known.clone().any(|told| told.conditions == *conditions) {
+            let is_known = |told: &Foretold| !told.is_cold() && told.conditions == *conditions;
+            if known.clone().any(is_known) {
                 continue;
             }
             let (own, book) = (&self.foretelling, &mut self.book);
@@ -369,6 +370,36 @@ impl Hunt<'_, '_> {
             }
         }
         Ok(())
+    }
+
+    /// Foretells the cold resistances of the set as it stands in these conditions, where they are not foretold yet, for
+    /// those hypotheses alone; where nothing can be foretold of them they are left out.
+    pub fn foretell_cold(&mut self, standing: &BenchConditions, held: &[usize]) {
+        let conditions = BenchConditions {
+            pulled: standing.pulled.clone(),
+            open: standing.open.clone(),
+            fitted_without: standing.fitted_without.clone(),
+            bands: true,
+            ..BenchConditions::default()
+        };
+        let same = |told: &Foretold| {
+            let own = &told.conditions;
+            told.is_cold()
+                && (&own.pulled, &own.open, &own.fitted_without)
+                    == (
+                        &conditions.pulled,
+                        &conditions.open,
+                        &conditions.fitted_without,
+                    )
+        };
+        if self.foretold.iter().any(same) {
+            return;
+        }
+        let told = cold(self.model, &self.hypotheses, &conditions, &[], Some(held));
+        if let Ok((told, names)) = told {
+            self.foretold.push(told);
+            self.names.push(names);
+        }
     }
 
     /// Everything ranked.

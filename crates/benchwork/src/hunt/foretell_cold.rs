@@ -8,7 +8,7 @@ use receiver::probes::{Probe, Spot, ohms_probes};
 use receiver::reading::What;
 use receiver::suspects::hypotheses::Hypotheses;
 use receiver::suspects::predict::Foretold;
-use receiver::suspects::predict_cold::foretell_cold;
+use receiver::suspects::predict_cold::{foretell_cold, foretell_cold_for};
 use receiver::wiring::SetModel;
 
 use super::foretell::{Asked, Names};
@@ -17,12 +17,13 @@ use super::foretell::{Asked, Names};
 const EITHER_WAY: &str =
     "it depends on which lead is where, on how an electrolytic leaks, or nothing joins it";
 
-/// Foretells cold resistances under these conditions, with the names of the probes.
+/// Foretells cold resistances under these conditions, with the names of the probes; `some` is for which hypotheses alone.
 pub(super) fn cold(
     model: &SetModel<'_>,
     hypotheses: &Hypotheses,
     conditions: &BenchConditions,
     asked: &[Asked<'_>],
+    some: Option<&[usize]>,
 ) -> Result<(Foretold, Names), String> {
     let mut probes = ohms_probes(model);
     let named = model.places.iter().filter_map(|place| {
@@ -46,7 +47,10 @@ pub(super) fn cold(
             });
         }
     }
-    let told = foretell_cold(model, hypotheses, conditions, &probes);
+    let told = match some {
+        None => foretell_cold(model, hypotheses, conditions, &probes),
+        Some(own) => foretell_cold_for(model, hypotheses, conditions, &probes, own),
+    };
     let told = told.map_err(|error| error.to_string())?;
     let unknown = read
         .iter()

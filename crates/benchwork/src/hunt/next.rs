@@ -57,12 +57,13 @@ pub fn tell_next(
         // Where the sheet shows no output tube, what it has of a sweep counts as driven by nothing that was seen.
         let drive_seen = !drives.is_empty() && !drives.iter().any(OutputDrive::is_not_seen);
         let situation = while_hunting(hunt.model, &now, drive_seen);
+        // An offer is weighed by those who hold nearly all of the weight, and by nobody else.
+        let held = held_by(&hunt.hypotheses, &ranking);
+        hunt.foretell_cold(&now, &held);
         if further {
             let tubes = tubes_of_interest(hunt.model, &ranking);
             let others = elsewhere(hunt.model, &now, &situation, &tubes);
             let others = others.map_err(|fault| Trouble::ours(fault.to_string()))?;
-            // An offer is weighed by those who hold nearly all of the weight, and by nobody else.
-            let held = held_by(&hunt.hypotheses, &ranking);
             hunt.foretell(&others, Some(&held), work)?;
         }
         work.comes_to("Looking at everything that can be measured")?;

@@ -133,7 +133,10 @@ impl Act {
                  a pocket."
             }
             (true, Hold::BothHands, _) => " Hold both probes.",
-            (false, _, what) if what.is_resistance() => " Plug out.",
+            (false, _, what) if what.is_resistance() => match self.charge {
+                StoredCharge::ProvenWithMeter => " Plug out, discharged and proven first.",
+                _ => " Plug out.",
+            },
             (false, _, _) => "",
         };
         match what {

@@ -42,6 +42,32 @@ pub fn foretell_cold(
     conditions: &BenchConditions,
     probes: &[Probe],
 ) -> Result<Foretold, ExpectError> {
+    of_some(model, hypotheses, conditions, probes, &|_| true)
+}
+
+/// The same for some hypotheses alone, by their positions: of the others nothing is told.
+///
+/// # Errors
+/// Those of [`foretell_cold`].
+pub fn foretell_cold_for(
+    model: &SetModel<'_>,
+    hypotheses: &Hypotheses,
+    conditions: &BenchConditions,
+    probes: &[Probe],
+    some: &[usize],
+) -> Result<Foretold, ExpectError> {
+    of_some(model, hypotheses, conditions, probes, &|own| {
+        some.contains(&own)
+    })
+}
+
+fn of_some(
+    model: &SetModel<'_>,
+    hypotheses: &Hypotheses,
+    conditions: &BenchConditions,
+    probes: &[Probe],
+    of: &(dyn Fn(usize) -> bool + Sync),
+) -> Result<Foretold, ExpectError> {
     let (network, wired) = network_of(model, conditions, &Variation::none())?;
     let pairs: Vec<Option<(Node, Node)>> = probes
         .iter()
@@ -67,8 +93,17 @@ pub fn foretell_cold(
     let faulty = hypotheses
         .list
         .par_iter()
-        .map(|own| {
+        .enumerate()
+        .map(|(number, own)| {
             let severities = severities_of(own.spread);
+            if !of(number) {
+                let count = severities.len();
+                return Faulty {
+                    severities,
+                    shifts: vec![None; count],
+                    reach: vec![0.0; count],
+                };
+            }
             let shifts: Vec<Option<Values>> = severities
                 .iter()
                 .map(|severity| {
