@@ -76,6 +76,7 @@ pub fn asked(offer: &NextOfferView) -> String {
         "tube_exchange" => format!("another tube in the socket of {at}"),
         "signal" => format!("a signal from {at}"),
         "tube_tester" => format!("{at} on a tube tester"),
+        "glow" => format!("a look at how the heater of {at} glows"),
         other => format!("{other} of {at}"),
     }
 }

@@ -37,7 +37,7 @@ impl Effort {
 }
 
 /// Every kind of measurement that has a row.
-pub const MEASUREMENTS: [&str; 20] = [
+pub const MEASUREMENTS: [&str; 21] = [
     "dc-volts",
     "ripple-volts",
     "ac-volts",
@@ -58,6 +58,7 @@ pub const MEASUREMENTS: [&str; 20] = [
     "tube-tester",
     "signal",
     "signal-watched",
+    "glow",
 ];
 
 const HEADINGS: [&str; 7] = [

@@ -155,15 +155,6 @@ pub(crate) fn hunt<T>(
     } else {
         Without::Settled
     };
-    // How a heater glows is weighed by its volts.
-    let glowing: Vec<Asked<'_>> = of_now
-        .iter()
-        .filter_map(|own| match own {
-            Sign::Glow(tube, _) => sheet.tubes.get(*tube),
-            _ => None,
-        })
-        .map(|tube| (tube.reference.as_str(), None, What::HeaterVoltsRms))
-        .collect();
     let (mut foretold, mut names) = (Vec::new(), Vec::new());
     let stood = conditions_of(&gathered);
     for (at, (conditions, is_cold)) in stood.iter().enumerate() {
@@ -173,10 +164,7 @@ pub(crate) fn hunt<T>(
             at + 1,
             stood.len()
         ))?;
-        let mut asked = asked_under(&gathered, conditions, is_cold);
-        if !is_cold {
-            asked.extend(&glowing);
-        }
+        let asked = asked_under(&gathered, conditions, is_cold);
         let told = match is_cold {
             true => cold(&model, &hypotheses, conditions, &asked, None),
             false => foretelling.under(&mut book, conditions, &asked),
@@ -196,7 +184,7 @@ pub(crate) fn hunt<T>(
             bands: true,
             ..BenchConditions::default()
         };
-        let own = foretelling.under(&mut book, &conditions, &glowing);
+        let own = foretelling.under(&mut book, &conditions, &[]);
         let (own, named) = own.map_err(|because| {
             Trouble::input(
                 format!("nothing is foretold of the settled set: {because}"),

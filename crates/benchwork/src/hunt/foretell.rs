@@ -2,7 +2,7 @@
 //! facts.
 //!
 //! Units of the readings. Of each set of conditions are foretold the d.c. volts and the ripple at
-//! every place that a common meter may touch, the watts from the line, and what was read besides;
+//! every place that a common meter may touch, the watts from the line, the heater volts, and what was read besides;
 //! places of one junction are foretold once. The key stands for everything that it rests on, so
 //! it is worked out anew whenever anything of that changes. Conditions under which no settled
 //! state is found are told with the evidence.
@@ -146,7 +146,8 @@ impl<'m, 's> Foretelling<'m, 's> {
         for probe in all_probes(model, None) {
             let may_be_read = match probe.what {
                 What::DcVolts | What::RippleVoltsPeakToPeak => safe.contains(probe.at.as_str()),
-                What::LineWatts => true,
+                // Heater volts tell how a heater glows.
+                What::LineWatts | What::HeaterVoltsRms => true,
                 _ => false,
             };
             if !told.contains(&(probe.at.as_str(), probe.what))

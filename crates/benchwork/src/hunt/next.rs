@@ -11,8 +11,8 @@ use receiver::hazard::{self, HazardTable, Situation};
 use receiver::reading::What;
 use receiver::suspects::hypotheses::Suspect;
 use receiver::suspects::next::{
-    Asked, Blame, Meaning, Measurement, Offered, Outcome, SURE, elsewhere, information::held_by,
-    next, while_hunting,
+    Asked, Blame, Meaning, Measurement, OfHeaters, Offered, Outcome, SURE, elsewhere,
+    information::held_by, next, of_heaters, while_hunting,
 };
 use receiver::suspects::rank::Ranking;
 use receiver::suspects::signs::signal_way::SignalEnd;
@@ -20,7 +20,7 @@ use receiver::sweep_drive::{OutputDrive, danger};
 use receiver::wiring::SetModel;
 
 use super::ask::{Hunt, Without, hunt};
-use super::noticed::ENDS;
+use super::noticed::{ENDS, GLOWS};
 use super::rank::{cautions, verdict};
 use crate::long_work::LongWork;
 use crate::read_own_file::read_own_file;
@@ -78,8 +78,11 @@ pub fn tell_next(
             present,
             beside: hunt.signs(),
         };
-        let offered = next(&asked).map_err(|fault| Trouble::ours(fault.to_string()))?;
-        let offers = offered.iter().take(MOST_OFFERS);
+        let damaged = |fault: hazard::TableFault| Trouble::ours(fault.to_string());
+        let offered = next(&asked).map_err(damaged)?;
+        let looks = of_heaters(&asked).map_err(damaged)?;
+        let all = best_first(&offered, &looks);
+        let offers = all.iter().take(MOST_OFFERS);
         Ok(OffersView {
             format: FORMAT,
             program: PROGRAM_VERSION,
@@ -91,14 +94,24 @@ pub fn tell_next(
             conditions: hunt.conditions_views(),
             present,
             offers: offers
-                .map(|own| offer_view(hunt, &situation, own))
+                .map(|own| match own {
+                    Either::Measured(own) => {
+                        offer_view(hunt.model, &situation, own, named(hunt, own.measurement))
+                    }
+                    Either::OfHeaters(own) => offer_view(
+                        hunt.model,
+                        &situation,
+                        own,
+                        heaters_named(hunt.model, own.measurement),
+                    ),
+                })
                 .collect::<Result<_, _>>()?,
             first: {
                 let drive = drives.iter().filter_map(OutputDrive::comes_first);
                 let sure = by_itself_first(hunt.model, &ranking, &offered);
                 drive.chain(sure).collect()
             },
-            not_told: offered.len().saturating_sub(MOST_OFFERS),
+            not_told: all.len().saturating_sub(MOST_OFFERS),
             cautions: cautions(),
             dangers: hazards()?
                 .cautions(&[], &situation)
@@ -181,13 +194,44 @@ fn hazards() -> Result<&'static HazardTable, Trouble> {
     })
 }
 
-fn offer_view(
-    hunt: &Hunt<'_, '_>,
+/// One that is offered.
+enum Either<'a> {
+    Measured(&'a Offered),
+    OfHeaters(&'a Offered<OfHeaters>),
+}
+
+/// Both lists as one, the best first; each is in that order.
+fn best_first<'a>(offered: &'a [Offered], looks: &'a [Offered<OfHeaters>]) -> Vec<Either<'a>> {
+    let mut all: Vec<(f64, Either<'a>)> = looks
+        .iter()
+        .map(|own| (own.worth(), Either::OfHeaters(own)))
+        .chain(
+            offered
+                .iter()
+                .map(|own| (own.worth(), Either::Measured(own))),
+        )
+        .collect();
+    all.sort_by(|a, b| b.0.total_cmp(&a.0));
+    all.into_iter().map(|own| own.1).collect()
+}
+
+/// Kind, place or part, kind of reading and conditions of a measurement.
+type Name = (&'static str, String, Option<&'static str>, Option<usize>);
+
+fn heaters_named(model: &SetModel<'_>, measurement: OfHeaters) -> Name {
+    let OfHeaters::Glow(tube) = measurement;
+    let own = model.sheet.tubes.get(tube);
+    let tube = own.map_or_else(String::new, |own| own.reference.clone());
+    ("glow", tube, None, None)
+}
+
+fn offer_view<M>(
+    model: &SetModel<'_>,
     situation: &Situation,
-    own: &Offered,
+    own: &Offered<M>,
+    (kind, at, what, conditions): Name,
 ) -> Result<NextOfferView, Trouble> {
     let cautions = own_cautions(&own.acts, situation)?;
-    let (kind, at, what, conditions) = named(hunt, own.measurement);
     Ok(NextOfferView {
         kind,
         at,
@@ -200,7 +244,7 @@ fn offer_view(
         meanings: own
             .meanings
             .iter()
-            .map(|meaning| meaning_view(hunt.model, meaning))
+            .map(|meaning| meaning_view(model, meaning))
             .collect(),
     })
 }
@@ -214,11 +258,7 @@ fn own_cautions(acts: &[hazard::Act], situation: &Situation) -> Result<Vec<Strin
     Ok(cautions.iter().map(|own| own.caution.clone()).collect())
 }
 
-/// Kind, place or part, kind of reading and conditions of a measurement.
-fn named(
-    hunt: &Hunt<'_, '_>,
-    measurement: Measurement,
-) -> (&'static str, String, Option<&'static str>, Option<usize>) {
+fn named(hunt: &Hunt<'_, '_>, measurement: Measurement) -> Name {
     let sheet = hunt.model.sheet;
     let part = |part: usize| {
         let own = sheet.parts.get(part);
@@ -278,6 +318,10 @@ fn meaning_view(model: &SetModel<'_>, own: &Meaning) -> MeaningView {
             Outcome::Good => "good",
             Outcome::Otherwise => "otherwise",
             Outcome::Bad => "bad",
+            Outcome::Glows(glow) => {
+                let word = GLOWS.iter().find(|own| own.1 == glow);
+                word.map_or("", |own| own.0)
+            }
         },
         from: own.from.map(six_figures),
         to: own.to.map(six_figures),

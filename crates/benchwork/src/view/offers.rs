@@ -45,8 +45,8 @@ pub struct OffersView {
 /// One measurement.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct NextOfferView {
-    /// `read`, `part_ohms`, `part_leakage`, `part_capacitance`, `capacitor_exchange`,
-    /// `tube_exchange`, `tube_tester` or `signal`.
+    /// `read`, `part_ohms`, `part_leakage`, `part_capacitance`, `loose_end`, `capacitor_bridge`, `capacitor_exchange`,
+    /// `tube_exchange`, `tube_tester`, `signal` or `glow`.
     pub kind: &'static str,
     /// The place, part or tube.
     pub at: String,
@@ -70,7 +70,8 @@ pub struct NextOfferView {
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct MeaningView {
     /// `low`, `inside` or `high` of a reading; `good`, `bad` or `otherwise` (bad, but not as
-    /// the readings ask for; of a signal weak or bent) of a part or a signal.
+    /// the readings ask for; of a signal weak or bent) of a part or a signal; of a heater how it glows: `dark`, `dim`,
+    /// `as usual` or `too bright`.
     pub outcome: &'static str,
     /// From which reading on; null where it has no such end.
     pub from: Option<f64>,

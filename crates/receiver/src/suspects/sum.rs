@@ -69,6 +69,11 @@ pub trait Beside: Sync {
         false
     }
 
+    /// Whether it was looked how the heater of this tube glows.
+    fn knows_glow(&self, _tube: usize) -> bool {
+        false
+    }
+
     /// Chance that this fault disturbs what its stage does, by what is known; `None` where nothing is.
     fn disturbs(&self, _hypothesis: usize, _severity: f64) -> Option<f64> {
         None

@@ -255,6 +255,14 @@ fn form(bench: &Bench, name: &str, ask: &Ask, typed: &Sent) -> Markup {
                         (came("lost", "Nothing comes"))
                     }
                 },
+                "glow" => {
+                    div .tabs role="group" aria-label="How does the heater glow?" {
+                        (came("dark", "Dark"))
+                        (came("dim", "Dim"))
+                        (came("as usual", "As usual"))
+                        (came("too bright", "Too bright"))
+                    }
+                },
                 _ => {
                     (text_of(name, "found", "If it is bad: what was found, such as leaky, 200k at 300 volts", typed.text("found"), ""))
                     div .tabs role="group" aria-label="What was found?" {
@@ -331,6 +339,13 @@ fn record(bench: &Bench, sent: &Sent) -> Result<RecordedView, Trouble> {
                 end: end.to_owned(),
                 came: Some(came.to_owned()),
                 volts: None,
+            };
+            record_notice(&sent.entering(bench)?, new, sent.owned("note"))
+        }
+        "glow" => {
+            let new = NewNotice::Glow {
+                tube: at.to_owned(),
+                how: came.to_owned(),
             };
             record_notice(&sent.entering(bench)?, new, sent.owned("note"))
         }

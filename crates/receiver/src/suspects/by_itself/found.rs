@@ -174,6 +174,10 @@ impl Beside for AllByThemselves<'_> {
         self.beside.knows_signal(from, end)
     }
 
+    fn knows_glow(&self, tube: usize) -> bool {
+        self.beside.knows_glow(tube)
+    }
+
     fn disturbs(&self, hypothesis: usize, severity: f64) -> Option<f64> {
         self.beside.disturbs(hypothesis, severity)
     }

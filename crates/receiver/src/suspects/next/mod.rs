@@ -3,7 +3,7 @@
 //! Information in bits; effort in minutes at the bench times the danger of the measurement
 //! (`data/efforts.csv`). Offered are readings of every foretold place under each set of
 //! conditions that was foretold, checks of the suspected parts by themselves, and signals fed in or
-//! looked for. Nothing is offered that [`crate::hazard`] forbids. The information is that between who is to blame and
+//! looked for; and apart from them looks at heaters ([`of_heaters`]). Nothing is offered that [`crate::hazard`] forbids. The information is that between who is to blame and
 //! what will be read, over the suspects that hold all but a hundredth of the weight, from the
 //! joint law of the readings ([`information`]). Each offer tells what each outcome would mean.
 //! Fails only by a damaged table of hazards.
@@ -12,6 +12,7 @@ mod acts;
 mod alike;
 mod checks;
 mod elsewhere;
+mod heaters;
 pub mod information;
 mod loose_end;
 mod readings;
@@ -26,10 +27,12 @@ use super::evidence::Seen;
 use super::hypotheses::{Hypotheses, Suspect};
 use super::predict::Foretold;
 use super::rank::{Beside, Ranking};
+use super::signs::glow::Glow;
 use super::signs::signal_way::SignalEnd;
 
 pub use acts::while_hunting;
 pub use elsewhere::elsewhere;
+pub use heaters::{OfHeaters, of_heaters};
 use information::{Belief, beliefs, meanings};
 
 /// What can be measured.
@@ -87,6 +90,8 @@ pub enum Outcome {
     Bad,
     /// It is bad, but not as the readings ask for: too little, or in another way.
     Otherwise,
+    /// A heater glows so.
+    Glows(Glow),
 }
 
 /// Who is to blame.
@@ -119,9 +124,9 @@ pub struct Meaning {
 
 /// One measurement that is offered.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Offered {
+pub struct Offered<M = Measurement> {
     /// What is measured.
-    pub measurement: Measurement,
+    pub measurement: M,
     /// What it is expected to tell, in bits.
     pub bits: f64,
     /// Minutes with the danger in them, changes of the bench counted in.
@@ -134,7 +139,7 @@ pub struct Offered {
     chances: Vec<Vec<f64>>,
 }
 
-impl Offered {
+impl<M> Offered<M> {
     /// Bits for the effort: what offers are put in order by.
     pub fn worth(&self) -> f64 {
         self.bits / self.effort

@@ -8,7 +8,7 @@
 use super::by_bell;
 use crate::reading::What;
 use crate::sheet::HeaterArrangement;
-use crate::suspects::hypotheses::{Hypotheses, Suspect};
+use crate::suspects::hypotheses::{Hypotheses, Hypothesis, Suspect};
 use crate::suspects::predict::Foretold;
 use crate::wiring::{FaultKind, SetModel};
 
@@ -39,6 +39,14 @@ const NO_GLOW: f64 = 0.1;
 const EYE: f64 = 0.1;
 
 impl Glow {
+    /// All words, from nothing to too much.
+    pub const ALL: [Glow; 4] = [Glow::Dark, Glow::Dim, Glow::Usual, Glow::Bright];
+
+    /// Chance that it looks so in a healthy set.
+    pub(in crate::suspects) fn usual(self) -> f64 {
+        self.of(&AS_USUAL)
+    }
+
     fn of(self, chances: &[f64; 4]) -> f64 {
         chances[match self {
             Glow::Dark => 0,
@@ -46,6 +54,50 @@ impl Glow {
             Glow::Usual => 2,
             Glow::Bright => 3,
         }]
+    }
+}
+
+/// A look at one heater: what each fault makes of its glow.
+pub(in crate::suspects) struct LookAt<'f> {
+    /// Tubes whose open heater darkens it.
+    with: Vec<usize>,
+    /// Where its volts are foretold, by which probe, and those of a healthy set.
+    volts: Option<(&'f Foretold, usize, f64)>,
+}
+
+impl<'f> LookAt<'f> {
+    pub fn of(model: &SetModel<'_>, foretold: &'f [Foretold], tube: usize) -> LookAt<'f> {
+        let volts = foretold.iter().find_map(|told| {
+            let reference = &model.sheet.tubes.get(tube)?.reference;
+            let mut own = told.probes.iter();
+            let at =
+                own.position(|own| own.what == What::HeaterVoltsRms && own.at == *reference)?;
+            let healthy = told.healthy.get(at).copied().flatten()?;
+            (healthy > 0.0).then_some((told, at, healthy))
+        });
+        LookAt {
+            with: darkened_with(model, tube),
+            volts,
+        }
+    }
+
+    /// Natural logarithms by solved severity, of how many times likelier it glows so than in a healthy set. `number`
+    /// is the position of this way of failing, `count` how many severities of it were solved.
+    pub fn logs(&self, own: &Hypothesis, number: usize, count: usize, glow: Glow) -> Vec<f64> {
+        let usual = glow.usual();
+        let is_open = matches!(own.kind, FaultKind::HeaterOpen(open) if self.with.contains(&open));
+        if is_open && matches!(own.suspect, Suspect::Tube(_) | Suspect::Socket(_)) {
+            return vec![(glow.of(&OPEN) / usual).ln(); count];
+        }
+        (0..count)
+            .map(|at| {
+                let share = self.volts.and_then(|(told, probe, healthy)| {
+                    let shifts = told.faulty.get(number)?.shifts.get(at)?.as_ref()?;
+                    Some(1.0 + (*shifts.get(probe)?)? / healthy)
+                });
+                share.map_or(0.0, |share| (chance_at(glow, share) / usual).ln())
+            })
+            .collect()
     }
 }
 
@@ -58,39 +110,16 @@ pub(super) fn weighed(
     tube: usize,
     glow: Glow,
 ) -> Vec<Vec<f64>> {
-    let usual = glow.of(&AS_USUAL);
-    let with: Vec<usize> = darkened_with(model, tube);
-    let probe = foretold.iter().find_map(|told| {
-        let reference = &model.sheet.tubes.get(tube)?.reference;
-        let mut own = told.probes.iter();
-        let at = own.position(|own| own.what == What::HeaterVoltsRms && own.at == *reference)?;
-        let healthy = told.healthy.get(at).copied().flatten()?;
-        (healthy > 0.0).then_some((told, at, healthy))
-    });
-    hypotheses
-        .list
-        .iter()
-        .enumerate()
-        .map(|(number, own)| {
-            let count = foretold
-                .first()
-                .and_then(|told| told.faulty.get(number))
-                .map_or(1, |own| own.severities.len());
-            let is_open = matches!(own.kind, FaultKind::HeaterOpen(open) if with.contains(&open));
-            if is_open && matches!(own.suspect, Suspect::Tube(_) | Suspect::Socket(_)) {
-                return vec![(glow.of(&OPEN) / usual).ln(); count];
-            }
-            (0..count)
-                .map(|at| {
-                    let share = probe.and_then(|(told, probe, healthy)| {
-                        let shifts = told.faulty.get(number)?.shifts.get(at)?.as_ref()?;
-                        Some(1.0 + (*shifts.get(probe)?)? / healthy)
-                    });
-                    share.map_or(0.0, |share| (chance_at(glow, share) / usual).ln())
-                })
-                .collect()
-        })
+    let look = LookAt::of(model, foretold, tube);
+    let list = hypotheses.list.iter().enumerate();
+    list.map(|(number, own)| look.logs(own, number, solved(foretold, number), glow))
         .collect()
+}
+
+/// How many severities of a way of failing were solved.
+pub(in crate::suspects) fn solved(foretold: &[Foretold], number: usize) -> usize {
+    let own = foretold.first().and_then(|told| told.faulty.get(number));
+    own.map_or(1, |own| own.severities.len())
 }
 
 /// Chance of the word at a share of the usual heater volts.
@@ -131,8 +160,7 @@ mod tests {
         assert!(chance_at(Glow::Dark, 0.05) > 0.9);
         assert!(chance_at(Glow::Usual, 1.0) > 0.8);
         for share in [0.0, 0.3, 0.6, 1.0, 1.3] {
-            let each = [Glow::Dark, Glow::Dim, Glow::Usual, Glow::Bright];
-            let sum: f64 = each.iter().map(|own| chance_at(*own, share)).sum();
+            let sum: f64 = Glow::ALL.iter().map(|own| chance_at(*own, share)).sum();
             assert!((sum - 1.0).abs() < 1e-9, "{share}: {sum}");
         }
     }

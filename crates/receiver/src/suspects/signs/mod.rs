@@ -38,7 +38,7 @@ const NO_WAY: &str = "the sheet shows no way for a signal between these places";
 /// that shows has odds of some hundredths).
 const WORTH_A_SECOND: f64 = 3.5;
 /// Logarithm from which a sign can be what a fault does.
-const CAN_BE: f64 = 1.5;
+pub(in crate::suspects) const CAN_BE: f64 = 1.5;
 
 /// Something noticed.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -88,6 +88,8 @@ pub struct Signs {
     severities: Vec<Vec<f64>>,
     /// Signals that were watched for: from where, and where.
     signals: Vec<(Option<usize>, SignalEnd)>,
+    /// Tubes whose heater was looked at.
+    glows: Vec<usize>,
     joint: Joint,
 }
 
@@ -119,6 +121,7 @@ impl Signs {
                 joint: Joint::of(&[], Vec::new(), &[]),
                 severities,
                 signals: Vec::new(),
+                glows: Vec::new(),
             };
         }
         let sections = Sections::of(model);
@@ -137,11 +140,16 @@ impl Signs {
             Sign::Signal { from, end, .. } | Sign::Wave { from, end, .. } => Some((from, end)),
             _ => None,
         };
+        let of_glow = |own: &Sign| match *own {
+            Sign::Glow(tube, _) => Some(tube),
+            _ => None,
+        };
         Signs {
             joint: Joint::of(&each, able.collect(), symptoms.shown_not_listed()),
             each,
             severities,
             signals: signs.iter().filter_map(of_signal).collect(),
+            glows: signs.iter().filter_map(of_glow).collect(),
         }
     }
 
@@ -294,6 +302,10 @@ impl Beside for Signs {
 
     fn knows_signal(&self, from: Option<usize>, end: SignalEnd) -> bool {
         self.signals.contains(&(from, end))
+    }
+
+    fn knows_glow(&self, tube: usize) -> bool {
+        self.glows.contains(&tube)
     }
 
     fn disturbs(&self, hypothesis: usize, severity: f64) -> Option<f64> {
