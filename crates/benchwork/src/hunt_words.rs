@@ -68,6 +68,8 @@ pub fn asked(offer: &NextOfferView) -> String {
         "read" if offer.what == Some("line_watts") => "watts from the line".to_owned(),
         "read" => format!("{} at {at}", called(offer.what.unwrap_or_default())),
         "part_ohms" => format!("ohms of {at}, one end free"),
+        "ohms_in_place" => format!("ohms across {at} where it sits"),
+        "ohms_out_of_holder" => format!("ohms of {at}, out of its holder"),
         "part_leakage" => format!("leakage of {at} at its working volts, one end free"),
         "part_capacitance" => format!("capacitance of {at}, one end free"),
         "loose_end" => format!("volts at the loose end of {at}"),

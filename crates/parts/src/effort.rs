@@ -37,7 +37,7 @@ impl Effort {
 }
 
 /// Every kind of measurement that has a row.
-pub const MEASUREMENTS: [&str; 21] = [
+pub const MEASUREMENTS: [&str; 22] = [
     "dc-volts",
     "ripple-volts",
     "ac-volts",
@@ -59,6 +59,7 @@ pub const MEASUREMENTS: [&str; 21] = [
     "signal",
     "signal-watched",
     "glow",
+    "part-in-place",
 ];
 
 const HEADINGS: [&str; 7] = [
@@ -145,6 +146,7 @@ mod tests {
         };
         assert_eq!(rows.len(), MEASUREMENTS.len());
         assert!(weight("part-ohms") > 3.0 * weight("dc-volts"));
+        assert!(weight("part-ohms") > 3.0 * weight("part-in-place"));
         assert!(weight("part-leakage") > weight("part-ohms"));
     }
 

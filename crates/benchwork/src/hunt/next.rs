@@ -11,7 +11,7 @@ use receiver::hazard::{self, HazardTable, Situation};
 use receiver::reading::What;
 use receiver::suspects::hypotheses::Suspect;
 use receiver::suspects::next::{
-    Asked, Blame, Meaning, Measurement, OfHeaters, Offered, Outcome, SURE, elsewhere,
+    Asked, Blame, GotAt, Meaning, Measurement, OfHeaters, Offered, Outcome, SURE, elsewhere,
     information::held_by, next, of_heaters, while_hunting,
 };
 use receiver::suspects::rank::Ranking;
@@ -276,7 +276,14 @@ fn named(hunt: &Hunt<'_, '_>, measurement: Measurement) -> Name {
             let what = probe.map(|own| own.what.name());
             ("read", at, what, Some(conditions))
         }
-        Measurement::PartOhms(own) => ("part_ohms", part(own), None, None),
+        Measurement::PartOhms(own) => {
+            let kind = match GotAt::of(hunt.model, own) {
+                GotAt::CutLoose => "part_ohms",
+                GotAt::InPlace => "ohms_in_place",
+                GotAt::OutOfHolder => "ohms_out_of_holder",
+            };
+            (kind, part(own), None, None)
+        }
         Measurement::PartLeakage(own) => ("part_leakage", part(own), None, None),
         Measurement::PartCapacitance(own) => ("part_capacitance", part(own), None, None),
         Measurement::LooseEnd { part: own, .. } => {

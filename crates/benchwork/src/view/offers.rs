@@ -45,7 +45,7 @@ pub struct OffersView {
 /// One measurement.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct NextOfferView {
-    /// `read`, `part_ohms`, `part_leakage`, `part_capacitance`, `loose_end`, `capacitor_bridge`, `capacitor_exchange`,
+    /// `read`, `part_ohms`, `ohms_in_place`, `ohms_out_of_holder`, `part_leakage`, `part_capacitance`, `loose_end`, `capacitor_bridge`, `capacitor_exchange`,
     /// `tube_exchange`, `tube_tester`, `signal` or `glow`.
     pub kind: &'static str,
     /// The place, part or tube.

@@ -360,7 +360,10 @@ fn record(bench: &Bench, sent: &Sent) -> Result<RecordedView, Trouble> {
             &sent.with(&[("came", "exchanged"), ("then", came)]),
         ),
         _ => {
-            let by = kind.strip_prefix("part_").unwrap_or("tester");
+            let by = match kind {
+                "ohms_in_place" | "ohms_out_of_holder" => "ohms",
+                other => other.strip_prefix("part_").unwrap_or("tester"),
+            };
             let (came, found) = match came {
                 "good" => ("cleared", ""),
                 _ => ("condemned", sent.text("found")),

@@ -246,13 +246,9 @@ pub(super) fn of_check(
 ) -> Result<Option<Vec<Act>>, TableFault> {
     let model = asked.model;
     let lift = |part: usize| proven(Act::new(ActKind::Lift, act_part(model, part)));
-    let measured = |part: usize, what: Measured| {
-        let end = act_part(model, part);
-        proven(Act::measure(what, end.clone(), end)).with(Instrument::Ohmmeter)
-    };
     let acts = match measurement {
         Measurement::Read { .. } | Measurement::Signal { .. } => return Ok(None),
-        Measurement::PartOhms(part) => vec![lift(part), measured(part, Measured::Ohms)],
+        Measurement::PartOhms(part) => super::in_place::acts(model, part),
         // The meter of capacitance sends nothing into the set.
         Measurement::PartCapacitance(part) => vec![lift(part)],
         Measurement::PartLeakage(part) => {

@@ -14,6 +14,7 @@ use super::super::by_itself::{BY_CHANCE, Gauge};
 use super::super::hypotheses::Suspect;
 use super::super::outcome::{Check, missed};
 use super::acts::of_check;
+use super::in_place::GotAt;
 use super::information::{AtSeverity, bits};
 use super::loose_end::LooseEnd;
 use super::{Asked, Belief, Blame, Measurement, Offered, Outcome, meanings};
@@ -77,7 +78,8 @@ pub(super) fn offered(
 fn checks(asked: &Asked<'_, '_>, suspect: Suspect) -> Vec<(Measurement, Check, &'static str)> {
     match suspect {
         Suspect::Part(part) => {
-            let ohms = (Measurement::PartOhms(part), Check::Ohms, "part-ohms");
+            let row = GotAt::of(asked.model, part).row();
+            let ohms = (Measurement::PartOhms(part), Check::Ohms, row);
             match asked.model.sheet.parts.get(part).map(|own| &own.value) {
                 Some(PartValue::Capacitor { .. }) => vec![
                     ohms,

@@ -13,6 +13,7 @@ mod alike;
 mod checks;
 mod elsewhere;
 mod heaters;
+mod in_place;
 pub mod information;
 mod loose_end;
 mod readings;
@@ -33,6 +34,7 @@ use super::signs::signal_way::SignalEnd;
 pub use acts::while_hunting;
 pub use elsewhere::elsewhere;
 pub use heaters::{OfHeaters, of_heaters};
+pub use in_place::GotAt;
 use information::{Belief, beliefs, meanings};
 
 /// What can be measured.
@@ -45,7 +47,7 @@ pub enum Measurement {
         /// The probe, by its position there.
         probe: usize,
     },
-    /// Ohms of a part, one end free.
+    /// Ohms of a part, got at as [`GotAt`] has it.
     PartOhms(usize),
     /// Leakage of a capacitor at its working volts, one end free.
     PartLeakage(usize),
