@@ -13,7 +13,7 @@ use receiver::practice::own_way::{Searching, SignalSource};
 use receiver::probes::{Probe, Spot, all_probes, ohms_probes};
 use receiver::reading::What;
 use receiver::suspects::hypotheses::Hypotheses;
-use receiver::suspects::next::while_hunting;
+use receiver::suspects::next::{Measurement, while_hunting};
 use receiver::suspects::predict::{Foreteller, Foretold};
 use receiver::suspects::predict_cold::foretell_cold;
 use receiver::suspects::signs::symptoms::Symptoms;
@@ -39,6 +39,30 @@ pub struct Bench<'m, 's> {
     pub symptoms: Symptoms,
     /// Standard deviation of healthy sets and meter, by conditions and probe.
     pub spread: Vec<Vec<Option<f64>>>,
+}
+
+/// What lies farthest out, in halves of its band.
+#[derive(Default)]
+pub struct Farthest {
+    most: f64,
+    at: Option<Measurement>,
+}
+
+impl Farthest {
+    /// One more.
+    pub fn take(&mut self, moved: f64, at: Measurement) {
+        if moved > self.most {
+            *self = Farthest {
+                most: moved,
+                at: Some(at),
+            };
+        }
+    }
+
+    /// The farthest, where it is out of its band.
+    pub fn out(self) -> Option<Measurement> {
+        self.at.filter(|_| self.most > 1.0)
+    }
 }
 
 /// What measurements cost: one each, since the benchmark counts measurements, as a restorer may set his own table.
@@ -225,23 +249,51 @@ impl Bench<'_, '_> {
         each.fold(0.0, f64::max)
     }
 
-    /// Whether some allowed reading is moved out of its healthy band, by more than half of it.
-    pub fn is_out(&self, with: &[Vec<Option<f64>>], without: &[Vec<Option<f64>>]) -> bool {
+    /// The allowed reading that a fault moves farthest out of its healthy band, by more than half of it: from that of
+    /// the twin without the fault, and from the figure of the sheet.
+    pub fn farthest_out(
+        &self,
+        with: &[Vec<Option<f64>>],
+        without: &[Vec<Option<f64>>],
+    ) -> Option<Measurement> {
         let all = with
             .iter()
             .zip(without)
             .zip(&self.spread)
             .zip(&self.foretold);
-        all.into_iter().any(|(((with, without), spread), told)| {
+        let mut farthest = Farthest::default();
+        for (conditions, (((with, without), spread), told)) in all.enumerate() {
             let each = with.iter().zip(without).zip(spread).zip(&told.healthy);
-            each.into_iter().any(|own| match own {
-                (((Some(with), Some(without)), Some(spread)), Some(healthy)) => {
-                    let half = OUT_OF_BAND * spread;
-                    (with - without).abs() > half && (with - healthy).abs() > half
+            for (probe, own) in each.enumerate() {
+                if let (((Some(with), Some(without)), Some(spread)), Some(healthy)) = own {
+                    let moved = (with - without).abs().min((with - healthy).abs());
+                    farthest.take(
+                        moved / (OUT_OF_BAND * spread),
+                        Measurement::Read { conditions, probe },
+                    );
                 }
-                _ => false,
-            })
-        })
+            }
+        }
+        farthest.out()
+    }
+
+    /// The place of a set that lies farthest from the figure of the sheet, beyond its healthy band: what a restorer
+    /// finds who looks over a set that has no fault.
+    pub fn oddest(&self, readings: &[Vec<Option<f64>>]) -> Option<Measurement> {
+        let mut farthest = Farthest::default();
+        let all = readings.iter().zip(&self.spread).zip(&self.foretold);
+        for (conditions, ((readings, spread), told)) in all.enumerate() {
+            let each = readings.iter().zip(spread).zip(&told.healthy);
+            for (probe, own) in each.enumerate() {
+                if let ((Some(read), Some(spread)), Some(healthy)) = own {
+                    farthest.take(
+                        (read - healthy).abs() / (OUT_OF_BAND * spread),
+                        Measurement::Read { conditions, probe },
+                    );
+                }
+            }
+        }
+        farthest.out()
     }
 
     pub fn truth_of(&self, hidden: &Hidden) -> Vec<Option<f64>> {

@@ -5,9 +5,10 @@ use std::collections::BTreeMap;
 use receiver::practice::complaint::Complaint;
 use receiver::practice::hidden::{Hidden, HiddenFault, drawn_fault, hidden_set};
 use receiver::suspects::hypotheses::{Hypotheses, Hypothesis, Suspect};
+use receiver::suspects::next::Measurement;
 
 use crate::bench::{Bench, table};
-use crate::kept::{self, Kept};
+use crate::kept;
 
 /// Draws after which no case is found.
 const MOST_DRAWS: u64 = 400;
@@ -20,6 +21,10 @@ pub struct Case {
     pub complaint: Complaint,
     /// What each fault shows, in their order.
     pub complaints: Vec<Complaint>,
+    /// What each shows to somebody who reads the set, in their order.
+    pub met: Vec<Option<Measurement>>,
+    /// The oddest reading of a set without a fault.
+    pub oddest: Option<Measurement>,
     /// Faults drawn on the way, and whether each was dropped.
     pub drawn: Vec<(String, bool)>,
 }
@@ -46,14 +51,17 @@ pub fn case(bench: &Bench<'_, '_>, faults: usize, seed: u64) -> Case {
         complaint: Complaint::of_healthy(table().len(), seed),
         hidden: healthy,
         complaints: Vec::new(),
+        met: Vec::new(),
+        oddest: None,
         drawn: Vec::new(),
     };
+    let without = bench.readings(&case.hidden).expect("a healthy set");
     if faults == 0 {
+        case.oddest = bench.oddest(&without);
         return case;
     }
-    let without = bench.readings(&case.hidden).expect("a healthy set");
     let healthy = case.hidden.clone();
-    let (by, mut kept) = (kept::kept(), Vec::<HiddenFault>::new());
+    let mut kept = Vec::<HiddenFault>::new();
     let mut complaints: Vec<Complaint> = Vec::new();
     for attempt in 0..MOST_DRAWS {
         let own = seed * MOST_DRAWS + attempt;
@@ -71,20 +79,23 @@ pub fn case(bench: &Bench<'_, '_>, faults: usize, seed: u64) -> Case {
         };
         let reach = bench.reach(&with, &without);
         let complaint = Complaint::of(&bench.symptoms, &bench.hypotheses, &fault, reach, own);
-        let shows = complaint.is_any()
-            || by >= Kept::Volts && bench.is_out(&with, &without)
-            || by >= Kept::Ohms && bench.is_out_cold(&alone, &healthy)
-            || by >= Kept::Itself && bench.is_out_by_itself(&alone, &fault);
+        let met = match complaint.is_any() {
+            true => None,
+            false => bench.shows_in(&alone, &healthy, &fault),
+        };
+        let shows = complaint.is_any() || met.is_some();
         case.drawn.push((kind(bench, &fault), !shows));
         if shows {
             kept.push(fault);
             complaints.push(complaint);
+            case.met.push(met);
         }
         if kept.len() == faults {
             let all = case.hidden.with_only(&bench.hypotheses, &kept);
             if faults > 1 && bench.readings(&all).is_none() {
                 kept.pop();
                 complaints.pop();
+                case.met.pop();
                 continue;
             }
             let none = Complaint::default();
@@ -108,19 +119,30 @@ impl Case {
 
     /// The same set with a good part in the place of one.
     pub fn repaired(&self, hypotheses: &Hypotheses, suspect: Suspect) -> Case {
-        let each = self.hidden.faults.iter().zip(&self.complaints);
-        let (faults, complaints): (Vec<HiddenFault>, Vec<Complaint>) = each
-            .filter(|(fault, _)| fault.suspect != suspect)
-            .map(|(fault, complaint)| (fault.clone(), complaint.clone()))
-            .unzip();
+        let is_left = |at: &usize| self.hidden.faults[*at].suspect != suspect;
+        let left: Vec<usize> = (0..self.hidden.faults.len()).filter(is_left).collect();
+        let fault = |at: &usize| self.hidden.faults[*at].clone();
+        let faults: Vec<HiddenFault> = left.iter().map(fault).collect();
+        let complaint = |at: &usize| self.complaints[*at].clone();
+        let complaints: Vec<Complaint> = left.iter().map(complaint).collect();
         let none = Complaint::default();
         Case {
             seed: self.seed,
             complaint: complaints.iter().fold(none, |all, own| all.and(own)),
             hidden: self.hidden.with_only(hypotheses, &faults),
             complaints,
+            met: left.iter().map(|at| self.met[*at]).collect(),
+            oddest: self.oddest,
             drawn: Vec::new(),
         }
+    }
+
+    /// The reading that the search begins with, where nobody complains.
+    pub fn begins_with(&self) -> Option<Measurement> {
+        if self.complaint.is_any() || !kept::is_begun_with_a_reading() {
+            return None;
+        }
+        self.met.iter().find_map(|own| *own).or(self.oddest)
     }
 }
 

@@ -6,14 +6,20 @@
 //! alone; `volts` what is read under power against the chassis, ripple and watts (as a rule); `ohms` cold resistances
 //! beside these; `itself` every part measured with one end free as well, where the band is that of new parts of its
 //! tolerance and age.
+//!
+//! Nobody searches for a fault of which nothing is known. Where nobody complains, the search begins with the reading
+//! by which the case is kept, as one of its measurements; a set without a fault begins with the reading that lies
+//! farthest from the sheet's figure. `FULL_SEARCH_BEGUN=nothing` begins such cases with nothing known.
 
 use receiver::practice::answers::HiddenBench;
 use receiver::practice::hidden::{Hidden, HiddenFault};
 use receiver::practice::loose::{Loose, measured_loose};
 use receiver::suspects::hypotheses::Suspect;
+use receiver::suspects::next::Measurement;
+use receiver::suspects::predict::Foretold;
 use receiver::wiring::Figure;
 
-use crate::bench::{Bench, OUT_OF_BAND};
+use crate::bench::{Bench, Farthest, OUT_OF_BAND};
 
 /// Doubt of an ohmmeter as a share, with the band of healthy sets.
 const OHMMETER: f64 = 0.03;
@@ -40,34 +46,68 @@ pub fn kept() -> Kept {
     }
 }
 
+/// Whether a case that nobody complains of begins with the reading by which it is kept.
+pub fn is_begun_with_a_reading() -> bool {
+    match std::env::var("FULL_SEARCH_BEGUN").as_deref() {
+        Err(_) | Ok("reading") => true,
+        Ok("nothing") => false,
+        Ok(other) => panic!("FULL_SEARCH_BEGUN is reading or nothing, not {other}"),
+    }
+}
+
 impl Bench<'_, '_> {
-    /// Whether a cold resistance leaves its healthy band; of a set that cannot be solved none does.
-    pub fn is_out_cold(&self, with: &Hidden, without: &Hidden) -> bool {
-        let cold = self.foretold.iter().filter(|told| told.is_cold());
-        let read = |hidden: &Hidden, told: &receiver::suspects::predict::Foretold| {
+    /// The cold resistance that leaves its healthy band by most; of a set that cannot be solved none does.
+    fn farthest_out_cold(&self, with: &Hidden, without: &Hidden) -> Option<Measurement> {
+        let read = |hidden: &Hidden, told: &Foretold| {
             HiddenBench::cold_truth(self.truth, hidden, &told.conditions, &told.probes).ok()
         };
-        cold.into_iter().any(|told| {
+        let mut farthest = Farthest::default();
+        for (conditions, told) in self.foretold.iter().enumerate() {
+            if !told.is_cold() {
+                continue;
+            }
             let (Some(with), Some(without)) = (read(with, told), read(without, told)) else {
-                return false;
+                continue;
             };
             let each = with
                 .iter()
                 .zip(&without)
                 .zip(&told.healthy)
                 .zip(&told.drawn);
-            each.into_iter().any(|own| match own {
-                (((Some(with), Some(without)), Some(healthy)), Some(drawn)) => {
+            for (probe, own) in each.enumerate() {
+                if let (((Some(with), Some(without)), Some(healthy)), Some(drawn)) = own {
                     let half = OUT_OF_BAND * spread_of_logs(drawn).hypot(OHMMETER);
-                    (with / without).ln().abs() > half && (with / healthy).ln().abs() > half
+                    let moved = (with / without).ln().abs().min((with / healthy).ln().abs());
+                    farthest.take(moved / half, Measurement::Read { conditions, probe });
                 }
-                _ => false,
-            })
-        })
+            }
+        }
+        farthest.out()
     }
 
-    /// Whether the part measured by itself is out of what new parts of its tolerance and age are.
-    pub fn is_out_by_itself(&self, hidden: &Hidden, fault: &HiddenFault) -> bool {
+    /// What is found out of band first of a set with a fault, in the order in which readings count; `None` where
+    /// nothing is, or where complaints alone count.
+    pub fn shows_in(
+        &self,
+        with: &Hidden,
+        without: &Hidden,
+        fault: &HiddenFault,
+    ) -> Option<Measurement> {
+        let by = kept();
+        let hot = || {
+            let (with, without) = (self.readings(with)?, self.readings(without)?);
+            self.farthest_out(&with, &without)
+        };
+        let cold = || self.farthest_out_cold(with, without);
+        let itself = || self.out_by_itself(with, fault);
+        let volts = (by >= Kept::Volts).then(hot).flatten();
+        let ohms = || (by >= Kept::Ohms).then(cold).flatten();
+        let loose = || (by >= Kept::Itself).then(itself).flatten();
+        volts.or_else(ohms).or_else(loose)
+    }
+
+    /// The measurement of the part by itself, where that is out of what new parts of its tolerance and age are.
+    fn out_by_itself(&self, hidden: &Hidden, fault: &HiddenFault) -> Option<Measurement> {
         let band = |figure: Figure| {
             let samples = &self.hypotheses.samples;
             let own = samples.iter().find(|own| own.figure == figure);
@@ -80,30 +120,35 @@ impl Bench<'_, '_> {
             ratio < low * (1.0 - OHMMETER) || ratio > high * (1.0 + OHMMETER)
         };
         match (
-            measured_loose(self.truth, hidden, fault.suspect),
+            measured_loose(self.truth, hidden, fault.suspect)?,
             fault.suspect,
         ) {
-            (Some(Loose::Ohms(ohms)), Suspect::Part(part)) => {
-                let own = self.model.ohms(part);
-                own.is_some_and(|own| is_out(ohms / own, Figure::Ohms(part)))
+            (Loose::Ohms(ohms), Suspect::Part(part)) => {
+                let own = self.model.ohms(part)?;
+                is_out(ohms / own, Figure::Ohms(part)).then_some(Measurement::PartOhms(part))
             }
             (
-                Some(Loose::Capacitor {
+                Loose::Capacitor {
                     leak_ohms,
                     farads,
                     series_ohms,
-                }),
+                },
                 Suspect::Part(part),
             ) => {
                 let own = self.model.farads(part);
-                leak_ohms < LEAK_OHMS
-                    || series_ohms.is_some()
-                    || own.is_some_and(|own| is_out(farads / own, Figure::Farads(part)))
+                if leak_ohms < LEAK_OHMS {
+                    return Some(Measurement::PartLeakage(part));
+                }
+                let is_out = series_ohms.is_some()
+                    || own.is_some_and(|own| is_out(farads / own, Figure::Farads(part)));
+                is_out.then_some(Measurement::PartCapacitance(part))
             }
-            (Some(Loose::Tube { percent, shows }), Suspect::Tube(tube)) => {
-                !shows.is_empty() || is_out(percent / 100.0, Figure::TubeStrength(tube))
+            (Loose::Tube { percent, shows }, Suspect::Tube(tube)) => {
+                let is_out =
+                    !shows.is_empty() || is_out(percent / 100.0, Figure::TubeStrength(tube));
+                is_out.then_some(Measurement::TubeTester(tube))
             }
-            _ => false,
+            _ => None,
         }
     }
 }

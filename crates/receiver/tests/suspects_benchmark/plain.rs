@@ -11,6 +11,7 @@ use receiver::suspects::hypotheses::Suspect;
 
 use crate::bench::Bench;
 use crate::cases::Case;
+use crate::way::begun;
 
 /// Tolerance of a chart (common practice), and volts below which nothing is told.
 const SHARE: f64 = 0.2;
@@ -60,8 +61,12 @@ impl Bench<'_, '_> {
     pub fn plain(&self, case: &Case, readings: usize) -> Option<usize> {
         let truth = self.truth_of(&case.hidden);
         let meter = HiddenBench::new(case.seed, true);
-        let mut off: Vec<(f64, usize)> = self
-            .by_importance()
+        // He knows the place that was found out too, if the chart has it.
+        let mut rows = self.by_importance();
+        if let Some(begun) = begun(case) {
+            rows.sort_by_key(|row| row.0 != begun);
+        }
+        let mut off: Vec<(f64, usize)> = rows
             .into_iter()
             .filter_map(|(probe, volts)| {
                 let read = self.read(&meter, &truth, probe)?;

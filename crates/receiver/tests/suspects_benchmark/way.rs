@@ -59,6 +59,9 @@ impl Bench<'_, '_> {
         let mut search =
             Search::new(&searching, &case.hidden, &meter).expect("conditions are foretold");
         let guilty: Vec<Suspect> = case.hidden.faults.iter().map(|own| own.suspect).collect();
+        if let Some(own) = case.begins_with() {
+            search.make(own).expect("it was solved before");
+        }
         let mut went = None;
         let mut sure_after = None;
         while search.made().len() < MOST {
@@ -107,6 +110,9 @@ impl Bench<'_, '_> {
             let meter = HiddenBench::new(now.seed ^ found.len() as u64, true);
             let mut search = Search::resumed(&searching, &now.hidden, &meter, learned.clone())
                 .expect("conditions are foretold");
+            if let Some(own) = now.begins_with() {
+                search.make(own).expect("it was solved before");
+            }
             let mut sure = None;
             while search.made().len() < left && sure.is_none() {
                 if search.step().expect("it was solved before").is_none() {
@@ -148,7 +154,9 @@ impl Bench<'_, '_> {
         let meter = HiddenBench::new(case.seed, true);
         let guilty: Vec<Suspect> = case.hidden.faults.iter().map(|own| own.suspect).collect();
         let mut seen = Vec::new();
-        for (probe, _) in self.chart().into_iter().take(MOST) {
+        let begun = begun(case);
+        let rows = self.chart().into_iter().map(|own| own.0);
+        for probe in begun.into_iter().chain(rows).take(MOST) {
             let Some(own) = self.read(&meter, &truth, probe) else {
                 continue;
             };
@@ -374,6 +382,17 @@ impl Bench<'_, '_> {
             ),
             places,
         }
+    }
+}
+
+/// The place under the maker's conditions that a case begins with.
+pub fn begun(case: &Case) -> Option<usize> {
+    match case.begins_with()? {
+        Measurement::Read {
+            conditions: 0,
+            probe,
+        } => Some(probe),
+        _ => None,
     }
 }
 
