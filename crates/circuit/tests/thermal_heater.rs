@@ -5,7 +5,7 @@ mod thermal_table;
 
 use circuit::thermal::{
     AMBIENT_KELVIN, Arrangement, HeaterLaw, HeaterSpec, Heating, ThermalGroup, ThermalLaw,
-    ThermistorLaw, ThermistorSpec, USUAL_EMISSION_RESERVE, space_charge_share,
+    ThermistorLaw, ThermistorSpec, USUAL_EMISSION_RESERVE, space_charge_share, worn_currents,
 };
 use thermal_table::{alone, within};
 
@@ -357,4 +357,24 @@ fn faults_of_heaters_and_thermistors() {
             .len(),
         3
     );
+}
+
+/// Wear takes currents before it takes the whole emission: by the closed form `(e / 0.75)^0.4`, and inside what testers of
+/// both kinds call weak (currents 0.35 to 0.85 with emission 0.06 to 0.5; common practice).
+#[test]
+fn a_worn_cathode_leaves_less_than_its_currents() {
+    for (emission, currents) in [(0.5, 0.850_283), (0.2, 0.589_362), (0.06, 0.364_113)] {
+        let own = worn_currents(emission);
+        assert!((own - currents).abs() < 1e-5, "{emission}: {own}");
+        assert!((0.35..0.86).contains(&own));
+        // More than all that the patches' share of the emission would be.
+        assert!(own > emission);
+    }
+    for good in [0.75, 1.0, 3.0, f64::INFINITY] {
+        assert_eq!(worn_currents(good), 1.0);
+    }
+    for none in [0.0, -1.0, f64::NAN] {
+        assert_eq!(worn_currents(none), 0.0);
+    }
+    assert!(worn_currents(1e-6) < 0.01);
 }

@@ -76,6 +76,10 @@ pub fn page(view: &ExplainView) -> String {
         ));
         page.push('\n');
     }
+    if let Some(heat) = view.told_of_heat() {
+        page.push_str(&paragraph(&heat));
+        page.push('\n');
+    }
     page.push_str(&noticed_page::beside(&view.noticed));
     page.push_str(&found(&view.found));
     page

@@ -80,6 +80,9 @@ pub fn explain_suspect(
                 .first()
                 .map_or_else(String::new, |way| way.text.clone()),
             ways: views,
+            burns_watts: first
+                .and_then(|(hypothesis, severity)| own.signs().burns(hypothesis, severity))
+                .map(six_figures),
             conditions: own.conditions_views(),
             readings,
             noticed: noticed

@@ -81,14 +81,15 @@ fn percent(ratio: f64) -> f64 {
 
 /// A fault by its name; one of a winding with the winding, since a transformer has several.
 pub(super) fn named(model: &SetModel<'_>, own: &Hypothesis) -> String {
-    let winding = match own.kind {
-        FaultKind::ShortedTurns(winding) => model.sheet.windings.get(winding),
+    let name = |winding: usize| model.sheet.windings.get(winding).map(|own| &own.name);
+    let told = match own.kind {
+        FaultKind::ShortedTurns(winding) => {
+            name(winding).map(|name| format!("{} of {name}", own.fault))
+        }
+        FaultKind::WindingOpen(winding) => name(winding).map(|name| format!("{name} open")),
         _ => None,
     };
-    winding.map_or_else(
-        || own.fault.clone(),
-        |winding| format!("{} of {}", own.fault, winding.name),
-    )
+    told.unwrap_or_else(|| own.fault.clone())
 }
 
 /// A fault with how bad it is: `leaky, 470k`.

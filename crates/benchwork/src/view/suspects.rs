@@ -279,6 +279,8 @@ pub struct ExplainView {
     pub ways: Vec<WayView>,
     /// The way that the readings are set beside, in words; empty where there is none.
     pub beside: String,
+    /// Watts that this way would turn into heat in the part, where it would boil or burn with them; null where it bears them.
+    pub burns_watts: Option<f64>,
     /// The conditions.
     pub conditions: Vec<ConditionsView>,
     /// Every reading that counts beside it.
@@ -287,6 +289,21 @@ pub struct ExplainView {
     pub noticed: Vec<NoticedSpeaksView>,
     /// What was found of the part by itself.
     pub found: Vec<PartFoundView>,
+}
+
+impl ExplainView {
+    /// What the heat of the way set beside would do to it, in words; `None` where the part bears it.
+    pub fn told_of_heat(&self) -> Option<String> {
+        let watts = self.burns_watts?;
+        let figure = if watts < 9.95 {
+            format!("{watts:.1}")
+        } else {
+            format!("{watts:.0}")
+        };
+        Some(format!(
+            "So it would turn {figure} W into heat, and boil or burn within minutes: a set that is read in peace hardly has that."
+        ))
+    }
 }
 
 /// One reading beside one fault.

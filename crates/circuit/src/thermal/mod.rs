@@ -65,7 +65,9 @@ mod tube_heater;
 mod tungsten;
 mod tungsten_lamp;
 
-pub use emission::{OXIDE_WORK_FUNCTION_KELVIN, USUAL_EMISSION_RESERVE, space_charge_share};
+pub use emission::{
+    OXIDE_WORK_FUNCTION_KELVIN, USUAL_EMISSION_RESERVE, space_charge_share, worn_currents,
+};
 pub use fault::{ThermalError, ThermalFault};
 pub use group::{Arrangement, GroupState, Response, ThermalGroup};
 pub use thermistor::{ThermistorLaw, ThermistorSpec};

@@ -14,7 +14,7 @@ use crate::conditions::BenchConditions;
 use crate::sheet::PartValue;
 use crate::wiring::{FaultKind, Figure, SetModel, Variation};
 
-use super::kinds::{kind_of_part, kinds_of_tube};
+use super::kinds::{kind_of_part, kind_of_winding, kinds_of_tube};
 use super::rules::{Act, HIGH_OHMS, RULES, Rule, means};
 use super::severity::Law;
 use super::sockets::{STAYS, joint_chance, kinds_of_socket};
@@ -324,8 +324,14 @@ impl Hypotheses {
                 let Some(rule) = found.rule(row) else {
                     continue;
                 };
-                for &winding in &windings {
-                    let kind = FaultKind::ShortedTurns(winding);
+                let meant: Vec<(usize, FaultKind)> = windings
+                    .iter()
+                    .filter_map(|&winding| {
+                        Some((winding, kind_of_winding(model, winding, rule.act)?))
+                    })
+                    .collect();
+                let alike = meant.len().max(1) as f64;
+                for (_, kind) in meant {
                     found.push(
                         Suspect::Transformer(first),
                         row,
@@ -334,7 +340,7 @@ impl Hypotheses {
                         &known,
                         None,
                     );
-                    found.share_last(1.0 / windings.len() as f64);
+                    found.share_last(1.0 / alike);
                 }
             }
         }

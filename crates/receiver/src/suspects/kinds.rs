@@ -41,6 +41,24 @@ pub(super) fn kind_of_part(model: &SetModel<'_>, part: usize, act: Act) -> Optio
     })
 }
 
+/// Volts from which a winding that the line does not feed is one of the plates (common practice: heaters take 2.5 to 40).
+const PLATE_VOLTS: f64 = 60.0;
+
+/// What an act does to a winding of a power transformer.
+pub(super) fn kind_of_winding(model: &SetModel<'_>, winding: usize, act: Act) -> Option<FaultKind> {
+    let own = model.sheet.windings.get(winding)?;
+    let primaries = model.sheet.primaries();
+    let is_primary = primaries.iter().any(|primary| std::ptr::eq(*primary, own));
+    match act {
+        Act::ShortedTurns => Some(FaultKind::ShortedTurns(winding)),
+        Act::PrimaryOpen => is_primary.then_some(FaultKind::WindingOpen(winding)),
+        Act::PlateWindingOpen => {
+            (!is_primary && own.volts? >= PLATE_VOLTS).then_some(FaultKind::WindingOpen(winding))
+        }
+        _ => None,
+    }
+}
+
 /// What an act does to a tube: one way for each section that it can strike.
 pub(super) fn kinds_of_tube(model: &SetModel<'_>, tube: usize, act: Act) -> Vec<FaultKind> {
     let rectifies = model.rectifying().iter().any(

@@ -51,6 +51,10 @@ pub(super) enum Act {
     Elements,
     /// Shorted turns in percent.
     ShortedTurns,
+    /// The winding that the line feeds is open.
+    PrimaryOpen,
+    /// A winding that feeds a rectifier's plate is open.
+    PlateWindingOpen,
     /// A contact of a tube's socket that does not make.
     SocketOpen,
     /// Ohms between pins of a tube's socket.
@@ -200,6 +204,12 @@ pub(super) const RULES: &[Rule] = {
         all("tube", "shorted elements", Elements),
         all("tube", "air inside", NoEmission),
         all("power-transformer", "shorted turns", ShortedTurns),
+        all("power-transformer", "primary open", PrimaryOpen),
+        all(
+            "power-transformer",
+            "half of the plate winding open",
+            PlateWindingOpen,
+        ),
         all("tube-socket", "poor contact", SocketOpen),
         all("tube-socket", "broken lug or ground strap", SocketOpen),
         all("tube-socket", "carbon track or leak", SocketLeak),

@@ -8,6 +8,7 @@
 use std::collections::BTreeMap;
 
 use circuit::operating::{Branch, Figure, SHORT_SIEMENS};
+use circuit::thermal::worn_currents;
 use circuit::{Element, Node};
 
 use crate::sheet::PartValue;
@@ -25,7 +26,7 @@ fn along(figure: SetFigure, factor: f64) -> f64 {
         // Ripple and fall go with what a capacitor lacks.
         SetFigure::Farads(_) => 1.0 / factor - 1.0,
         // A starved cathode gives what it has.
-        SetFigure::Emission(_) | SetFigure::StageEmission(_) => factor - 1.0,
+        SetFigure::Worn(_) | SetFigure::WornRectifier(_) => worn_currents(factor) - 1.0,
         SetFigure::SeriesOhms(_) => factor - 1.0,
         _ => factor.ln(),
     }

@@ -251,7 +251,7 @@ impl<'a, 's> Bed<'a, 's> {
     /// Whether a tube whose volts a signal makes is dead with this fault.
     fn ends_a_drive(&self, variation: &Variation) -> bool {
         variation.figures().any(|figure| {
-            let (SetFigure::StageEmission(tube) | SetFigure::Emission(tube)) = figure else {
+            let (SetFigure::Worn(tube) | SetFigure::WornRectifier(tube)) = figure else {
                 return false;
             };
             let stages = self.model.stages.complete.iter().zip(&self.set.running);

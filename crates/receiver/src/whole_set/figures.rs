@@ -5,6 +5,7 @@
 
 use circuit::Element;
 use circuit::operating::{Figure, SHORT_SIEMENS};
+use circuit::thermal::worn_currents;
 use circuit::tube::TubeState;
 
 use crate::wiring::{Figure as SetFigure, SetModel, Variation, Wired};
@@ -54,12 +55,15 @@ pub(super) fn state_of(
     let own = &model.stages.complete[stage];
     let tube = own.tube;
     let usual = model.samples_of(own);
+    let worn = variation.factor(SetFigure::Worn(tube));
     TubeState {
         emission: emission.get(tube).copied().flatten().unwrap_or(0.0)
             * usual.emission.middle
-            * variation.factor(SetFigure::StageEmission(tube)),
+            * variation.factor(SetFigure::StageEmission(tube))
+            * worn,
         strength: usual.strength.middle
             * variation.factor(SetFigure::TubeStrength(tube))
+            * worn_currents(worn)
             * variation.factor(SetFigure::StageLaw(stage)),
         cutoff: variation.factor(SetFigure::TubeCutoff(tube)),
         contact_volts: usual.contact_volts.middle + variation.factor(SetFigure::TubeContact(tube))

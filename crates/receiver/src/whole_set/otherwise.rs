@@ -28,7 +28,7 @@ fn heats(variation: &Variation) -> bool {
             Change::HeaterOpen(_) | Change::HeaterToJunction { .. } | Change::AcrossHeaters { .. }
         )
     };
-    let by_figure = |figure: SetFigure| matches!(figure, SetFigure::Emission(_));
+    let by_figure = |figure: SetFigure| matches!(figure, SetFigure::WornRectifier(_));
     variation.changes.iter().any(by_change) || variation.figures().any(by_figure)
 }
 

@@ -6,7 +6,7 @@
 //! bound is judgement. Nothing here fails.
 
 use circuit::operating::{Figure, Point};
-use circuit::thermal::{USUAL_EMISSION_RESERVE, space_charge_share};
+use circuit::thermal::{USUAL_EMISSION_RESERVE, space_charge_share, worn_currents};
 
 use crate::stages::Drive;
 use crate::wiring::{Figure as SetFigure, SetModel, Variation};
@@ -56,12 +56,16 @@ pub(super) fn given(
         })
     );
     let own = model.stages.complete.get(stage);
-    let factor = own.map_or(1.0, |own| {
-        variation.factor(SetFigure::StageEmission(own.tube))
+    let (emission, worn) = own.map_or((1.0, 1.0), |own| {
+        let factor = |figure: SetFigure| variation.factor(figure);
+        (
+            factor(SetFigure::StageEmission(own.tube)),
+            factor(SetFigure::Worn(own.tube)),
+        )
     });
-    match factor == 1.0 || is_calculated {
+    match emission * worn == 1.0 || is_calculated {
         true => 1.0,
-        false => space_charge_share(factor, USUAL_EMISSION_RESERVE),
+        false => space_charge_share(emission * worn, USUAL_EMISSION_RESERVE) * worn_currents(worn),
     }
 }
 
@@ -74,7 +78,8 @@ pub(super) fn lift_left(
     variation: &Variation,
     damper: usize,
 ) -> f64 {
-    let is_worn = |figure: SetFigure| matches!(figure, SetFigure::StageEmission(_));
+    let is_worn =
+        |figure: SetFigure| matches!(figure, SetFigure::StageEmission(_) | SetFigure::Worn(_));
     if !variation.figures().any(is_worn) {
         return 1.0;
     }

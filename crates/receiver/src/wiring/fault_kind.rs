@@ -11,6 +11,9 @@ use super::variation::{Change, Figure, Variation};
 /// plate or screen of 200 V).
 const GRID_CURRENT_VOLTS: f64 = 200.0;
 
+/// Ohms of an open winding over those of its copper: from some ohms to thousands of megohms.
+const OPEN_COPPER: f64 = 1e9;
+
 /// What a fault does to the circuit.
 #[derive(Debug, Clone, PartialEq)]
 pub enum FaultKind {
@@ -40,6 +43,8 @@ pub enum FaultKind {
     DropTimes(usize),
     /// Turns of a winding are shorted; severity as a share of its turns.
     ShortedTurns(usize),
+    /// A winding of a power transformer is open.
+    WindingOpen(usize),
     /// A heater touches its cathode; severity in ohms.
     HeaterToCathode {
         /// The tube.
@@ -49,7 +54,7 @@ pub enum FaultKind {
     },
     /// A heater is open, by the tube.
     HeaterOpen(usize),
-    /// A cathode gives less than its rated emission; severity as a ratio.
+    /// A cathode is worn: it gives less than its rated emission, and the currents that go with it; severity as a ratio.
     Emission {
         /// The tube.
         tube: usize,
@@ -129,6 +134,9 @@ impl FaultKind {
                 winding,
                 share: severity,
             }),
+            FaultKind::WindingOpen(winding) => {
+                Variation::of(Figure::WindingOhms(winding), OPEN_COPPER)
+            }
             FaultKind::HeaterToCathode { tube, cathode } => {
                 Variation::change(Change::HeaterToJunction {
                     tube,
@@ -140,10 +148,8 @@ impl FaultKind {
             FaultKind::Emission {
                 tube,
                 rectifies: true,
-            } => Variation::of(Figure::Emission(tube), severity),
-            FaultKind::Emission { tube, .. } => {
-                Variation::of(Figure::StageEmission(tube), severity)
-            }
+            } => Variation::of(Figure::WornRectifier(tube), severity),
+            FaultKind::Emission { tube, .. } => Variation::of(Figure::Worn(tube), severity),
             FaultKind::HeatersShorted(place) => Variation::change(Change::AcrossHeaters {
                 place,
                 ohms: severity,

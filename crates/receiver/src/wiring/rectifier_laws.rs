@@ -4,6 +4,7 @@
 //! their drop at rated current. Gives nothing where the catalogue has no figure.
 
 use circuit::RectifierLaw;
+use circuit::thermal::worn_currents;
 
 use crate::sheet::PartValue;
 
@@ -41,14 +42,18 @@ impl SetModel<'_> {
             return None;
         }
         let drop = variation.factor(Figure::TubeDrop(tube));
+        let worn = variation.factor(Figure::WornRectifier(tube));
         let peak = rating
             .max_peak_milliamperes
             .or(rating.max_dc_milliamperes.map(|dc| dc * PEAK_OVER_DIRECT))
             .unwrap_or(500.0)
             / 1000.0;
         Some(RectifierLaw::Tube {
-            perveance: mean_log.exp() / drop.powf(1.5),
-            rated_emission: EMISSION_OVER_PEAK * peak * variation.factor(Figure::Emission(tube)),
+            perveance: mean_log.exp() / drop.powf(1.5) * worn_currents(worn),
+            rated_emission: EMISSION_OVER_PEAK
+                * peak
+                * variation.factor(Figure::Emission(tube))
+                * worn,
         })
     }
 

@@ -68,7 +68,8 @@ impl StageLoad {
 /// Emission over need of the tubes of a load that follows this one. A worn out one gives all it has: what it then
 /// draws was found by its law, and only how that goes with its heat is asked here.
 fn reserve(variation: &Variation, tube: usize) -> f64 {
-    let of_tube = variation.factor(Figure::StageEmission(tube));
+    let of_tube =
+        variation.factor(Figure::StageEmission(tube)) * variation.factor(Figure::Worn(tube));
     (USUAL_EMISSION_RESERVE * variation.factor(Figure::LoadReserve) * of_tube).max(1.0)
 }
 

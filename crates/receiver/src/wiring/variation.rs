@@ -70,6 +70,11 @@ pub enum Figure {
     TubeContact(usize),
     /// Emission of a receiving tube's cathode, by the tube's position.
     StageEmission(usize),
+    /// Emission that wear has left of a receiving tube's cathode, with the currents that go with it
+    /// ([`circuit::thermal::worn_currents`]), by the tube's position.
+    Worn(usize),
+    /// The same of a rectifier of the supply.
+    WornRectifier(usize),
     /// Doubt of the law of a stage, by its position among the stages.
     StageLaw(usize),
     /// What a signal makes of a stage, by its position among the stages.

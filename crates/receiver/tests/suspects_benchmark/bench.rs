@@ -2,12 +2,14 @@
 //! which hidden ones are drawn.
 
 use parts::{Effort, Symptom};
+use rand::{RngExt, SeedableRng};
+use rand_pcg::Pcg64;
 use rayon::prelude::*;
 use receiver::conditions::{BenchConditions, Meter};
 use receiver::hazard::Situation;
 use receiver::practice::answers::HiddenBench;
 use receiver::practice::complaint::{Complaint, symptoms_of};
-use receiver::practice::hidden::{self, Hidden};
+use receiver::practice::hidden::{self, Hidden, HiddenFault};
 use receiver::practice::other_law::with_other_laws;
 use receiver::practice::own_way::{Searching, SignalSource};
 use receiver::probes::{Probe, Spot, all_probes, ohms_probes};
@@ -16,6 +18,7 @@ use receiver::suspects::hypotheses::Hypotheses;
 use receiver::suspects::next::{Measurement, while_hunting};
 use receiver::suspects::predict::{Foreteller, Foretold};
 use receiver::suspects::predict_cold::foretell_cold;
+use receiver::suspects::rank::Beside;
 use receiver::suspects::signs::symptoms::Symptoms;
 use receiver::suspects::signs::{Sign, Signs};
 use receiver::wiring::SetModel;
@@ -37,6 +40,8 @@ pub struct Bench<'m, 's> {
     pub efforts: Vec<Effort>,
     /// How each fault shows.
     pub symptoms: Symptoms,
+    /// What is known before anything is noticed.
+    bare: Signs,
     /// Standard deviation of healthy sets and meter, by conditions and probe.
     pub spread: Vec<Vec<Option<f64>>>,
 }
@@ -147,6 +152,13 @@ impl Bench<'_, '_> {
         Signs::of(self.model, hypotheses, &self.foretold, table(), &signs)
     }
 
+    /// Whether a leak ends itself before the set is read, drawn by the share of sets that are.
+    pub fn burns_out(&self, fault: &HiddenFault, seed: u64) -> bool {
+        let lasts = self.bare.log(fault.hypothesis, fault.severity).exp();
+        let mut draws = Pcg64::seed_from_u64(seed);
+        draws.random::<f64>() >= lasts
+    }
+
     /// The benches of one set: with the right sheet, and with so many wrong ones.
     pub fn with(text: &str, wrong: usize, work: impl FnOnce(&[Bench<'_, '_>])) {
         let catalogue = parts::catalogue().expect("the tables are sound");
@@ -196,6 +208,7 @@ impl Bench<'_, '_> {
         foretold.push(cold.expect("a set at rest"));
         Bench {
             symptoms,
+            bare: Signs::of(model, &hypotheses, &foretold, table(), &[]),
             truth,
             situation: while_hunting(model, &foretold[0].conditions, true),
             model,

@@ -13,6 +13,36 @@ use crate::kept;
 /// Draws after which no case is found.
 const MOST_DRAWS: u64 = 400;
 
+/// How a case shows: its owner complains, or what is found out of its band by who looks.
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub enum Shown {
+    Complained,
+    UnderPower,
+    Cold,
+    ByItself,
+    Nothing,
+}
+
+/// All ways in which a fault shows.
+pub const SHOWN: [Shown; 4] = [
+    Shown::Complained,
+    Shown::UnderPower,
+    Shown::Cold,
+    Shown::ByItself,
+];
+
+impl Shown {
+    pub fn in_words(self) -> &'static str {
+        match self {
+            Shown::Complained => "of those complained of",
+            Shown::UnderPower => "of those found by a reading",
+            Shown::Cold => "of those found by ohms",
+            Shown::ByItself => "of those found by the part itself",
+            Shown::Nothing => "of those that show nothing",
+        }
+    }
+}
+
 /// A hidden set.
 pub struct Case {
     pub seed: u64,
@@ -77,6 +107,10 @@ pub fn case(bench: &Bench<'_, '_>, faults: usize, seed: u64) -> Case {
         let Some(with) = bench.readings(&alone) else {
             continue;
         };
+        // Nor is one whose leak boils or burns before anybody has read it.
+        if bench.burns_out(&fault, own) {
+            continue;
+        }
         let reach = bench.reach(&with, &without);
         let complaint = Complaint::of(&bench.symptoms, &bench.hypotheses, &fault, reach, own);
         let met = match complaint.is_any() {
@@ -134,6 +168,19 @@ impl Case {
             met: left.iter().map(|at| self.met[*at]).collect(),
             oddest: self.oddest,
             drawn: Vec::new(),
+        }
+    }
+
+    /// How the case shows.
+    pub fn shown(&self) -> Shown {
+        if self.complaint.is_any() {
+            return Shown::Complained;
+        }
+        match self.met.iter().find_map(|own| *own) {
+            Some(Measurement::Read { conditions: 0, .. }) => Shown::UnderPower,
+            Some(Measurement::Read { .. }) => Shown::Cold,
+            Some(_) => Shown::ByItself,
+            None => Shown::Nothing,
         }
     }
 

@@ -3,8 +3,8 @@
 //! Volts, ohms, plain ratios. A fault that its owner notices is always kept. One that nobody notices is kept where a
 //! reading leaves its healthy band from that of the twin without the fault, and from the figure of the sheet. Which readings
 //! count is a matter of reading the rule, so that each can be run: `FULL_SEARCH_KEPT=noticed` takes complaints
-//! alone; `volts` what is read under power against the chassis, ripple and watts (as a rule); `ohms` cold resistances
-//! beside these; `itself` every part measured with one end free as well, where the band is that of new parts of its
+//! alone; `volts` what is read under power against the chassis, ripple and watts; `ohms` cold resistances
+//! beside these; `itself` (as a rule) all that may be measured, thus every part with one end free as well, where the band is that of new parts of its
 //! tolerance and age.
 //!
 //! Nobody searches for a fault of which nothing is known. Where nobody complains, the search begins with the reading
@@ -38,10 +38,10 @@ pub enum Kept {
 /// As it was asked for.
 pub fn kept() -> Kept {
     match std::env::var("FULL_SEARCH_KEPT").as_deref() {
-        Err(_) | Ok("volts") => Kept::Volts,
+        Ok("volts") => Kept::Volts,
         Ok("noticed") => Kept::Noticed,
         Ok("ohms") => Kept::Ohms,
-        Ok("itself") => Kept::Itself,
+        Err(_) | Ok("itself") => Kept::Itself,
         Ok(other) => panic!("FULL_SEARCH_KEPT is noticed, volts, ohms or itself, not {other}"),
     }
 }

@@ -100,6 +100,7 @@ fn explained(view: &ExplainView) -> Markup {
     is_for.extend(noticed(true));
     let mut against = spoken("against");
     against.extend(noticed(false));
+    against.extend(view.told_of_heat());
     html! {
         h2 { (view.part) ", " (view.kind) }
         p .lead {

@@ -227,7 +227,7 @@ impl Gauge {
             (Check::Capacitance, Kind::Open(_)) => bell(self.value * NO_FARADS, 1.0),
             (Check::Capacitance, Kind::SeriesOhms { .. }) => Seen::Word(misses),
             (Check::TubeTester, Kind::Emission { .. }) => {
-                bell(tester_percent(severity), self.spread)
+                bell(tester_percent(1.0, severity), self.spread)
             }
             (Check::TubeTester, Kind::HeaterOpen(_)) => bell(0.0, 0.1),
             (

@@ -19,6 +19,7 @@ mod tests;
 
 use super::hypotheses::Suspect;
 use super::outcome::Check;
+use circuit::thermal::worn_currents;
 
 pub use found::AllByThemselves;
 pub(super) use found::Figured;
@@ -74,10 +75,10 @@ pub fn share_at_loose_end(leak_ohms: f64, meter_ohms: f64) -> f64 {
     1.0 / (1.0 + leak_ohms / meter_ohms)
 }
 
-/// Percent of a new tube that a tester shows where the cathode gives this share of a new one's emission: it reads
-/// transconductance, which a cathode with little in reserve limits, rounded as everywhere
-/// ([`circuit::tube`]).
-pub fn tester_percent(emission: f64) -> f64 {
+/// Percent of a new tube that a tester shows where the cathode gives this share of a new one's emission, and wear has left
+/// this share of that: it reads transconductance, which a cathode with little in reserve limits, rounded as everywhere
+/// ([`circuit::tube`]), and which falls with the patches that wear has killed.
+pub fn tester_percent(emission: f64, worn: f64) -> f64 {
     let limit = |reserve: f64| 1.0 / (1.0 + (1.0 / reserve).powi(2)).sqrt();
-    100.0 * limit(NEW_RESERVE * emission) / limit(NEW_RESERVE)
+    100.0 * worn_currents(worn) * limit(NEW_RESERVE * emission * worn) / limit(NEW_RESERVE)
 }

@@ -7,6 +7,7 @@
 //! was not looked for is none. Between solved severities logarithms go along straight lines.
 
 pub mod able;
+mod burns;
 pub mod changes;
 pub mod glow;
 pub mod signal_way;
@@ -30,7 +31,7 @@ use super::predict::Foretold;
 use super::rank::{Beside, NOT_LISTED};
 use crate::sections::Sections;
 use crate::sheet::HeaterArrangement;
-use crate::wiring::SetModel;
+use crate::wiring::{FaultKind, SetModel};
 
 /// Why a signal between two places is not weighed.
 const NO_WAY: &str = "the sheet shows no way for a signal between these places";
@@ -91,6 +92,10 @@ pub struct Signs {
     /// Tubes whose heater was looked at.
     glows: Vec<usize>,
     joint: Joint,
+    /// Watts in leaking capacitors, by hypothesis and severity ([`burns`]).
+    watts: Vec<Vec<f64>>,
+    /// Logarithms of how many sets are read with such a leak; nothing where a smell or heat is complained of.
+    lasts: Vec<Vec<f64>>,
 }
 
 /// Why a signal between two places is not weighed on this set; `None` where a way leads there.
@@ -115,8 +120,15 @@ impl Signs {
                 told.map_or_else(|| vec![1.0], |own| own.severities.clone())
             })
             .collect();
+        let watts = burns::watts(model, hypotheses, foretold);
+        let lasts = match signs.iter().any(|own| is_of_heat(table, own)) {
+            true => Vec::new(),
+            false => lasts(model, hypotheses, &watts),
+        };
         if signs.is_empty() {
             return Signs {
+                watts,
+                lasts,
                 each: Vec::new(),
                 joint: Joint::of(&[], Vec::new(), &[]),
                 severities,
@@ -147,10 +159,30 @@ impl Signs {
         Signs {
             joint: Joint::of(&each, able.collect(), symptoms.shown_not_listed()),
             each,
+            watts,
+            lasts,
             severities,
             signals: signs.iter().filter_map(of_signal).collect(),
             glows: signs.iter().filter_map(of_glow).collect(),
         }
+    }
+
+    /// Watts that a leaking capacitor turns into heat at a severity, where it is more than such a one bears; `None` where it is less, for
+    /// other faults, and where it is not known.
+    pub fn burns(&self, hypothesis: usize, severity: f64) -> Option<f64> {
+        let is_too_hot = self.lasts(hypothesis, severity) < burns::TOO_HOT;
+        self.watts(hypothesis, severity).filter(|_| is_too_hot)
+    }
+
+    fn watts(&self, hypothesis: usize, severity: f64) -> Option<f64> {
+        let own = self.watts.get(hypothesis).filter(|own| !own.is_empty())?;
+        Some(along(self.severities(hypothesis), own, severity))
+    }
+
+    /// Logarithm of how many sets are read with a leak that heats so.
+    fn lasts(&self, hypothesis: usize, severity: f64) -> f64 {
+        let own = self.lasts.get(hypothesis).filter(|own| !own.is_empty());
+        own.map_or(0.0, |own| along(self.severities(hypothesis), own, severity))
     }
 
     /// Why a sign was not weighed.
@@ -191,6 +223,29 @@ impl Signs {
         own.map(|own| own.either(hypothesis, severity, severities))
             .sum()
     }
+}
+
+/// Whether something smells or is too hot.
+fn is_of_heat(table: &[Symptom], sign: &Sign) -> bool {
+    let Sign::Symptom(symptom, true) = *sign else {
+        return false;
+    };
+    let own = table.get(symptom);
+    own.is_some_and(|own| own.name.starts_with("smell") || own.name.starts_with("hot "))
+}
+
+fn lasts(model: &SetModel<'_>, hypotheses: &Hypotheses, watts: &[Vec<f64>]) -> Vec<Vec<f64>> {
+    let each = hypotheses.list.iter().zip(watts);
+    each.map(|(own, watts)| {
+        let FaultKind::CapacitorLeak(part) = own.kind else {
+            return Vec::new();
+        };
+        let kind = model.sheet.parts.get(part).map(|own| own.value.kind());
+        kind.map_or_else(Vec::new, |kind| {
+            watts.iter().map(|watts| burns::log(kind, *watts)).collect()
+        })
+    })
+    .collect()
 }
 
 /// How much each hypothesis lies before a tube or in it, and behind it.
@@ -257,11 +312,12 @@ pub(super) fn along(severities: &[f64], logs: &[f64], severity: f64) -> f64 {
 
 impl Beside for Signs {
     fn log(&self, hypothesis: usize, severity: f64) -> f64 {
+        let lasts = self.lasts(hypothesis, severity);
         if self.each.is_empty() {
-            return 0.0;
+            return lasts;
         }
         let able = self.able(hypothesis, severity);
-        self.joint.log(hypothesis, able) + self.either(hypothesis, severity)
+        lasts + self.joint.log(hypothesis, able) + self.either(hypothesis, severity)
     }
 
     fn is_felt(&self, hypothesis: usize, severity: f64) -> bool {
@@ -283,7 +339,8 @@ impl Beside for Signs {
             }
         });
         let beside: f64 = beside.sum();
-        beside + self.joint.log_of_two(&self.each, able(one), able(other))
+        let lasts = self.lasts(one.0, one.1) + self.lasts(other.0, other.1);
+        lasts + beside + self.joint.log_of_two(&self.each, able(one), able(other))
     }
 
     fn is_left(&self, hypothesis: usize, severity: f64) -> bool {

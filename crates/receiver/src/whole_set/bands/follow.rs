@@ -35,6 +35,7 @@ pub(in crate::whole_set) fn acts_in_cycle(
         | SetFigure::TubeCutoff(_)
         | SetFigure::TubeContact(_)
         | SetFigure::StageEmission(_)
+        | SetFigure::Worn(_)
         | SetFigure::StageLaw(_)
         | SetFigure::StageDrive(_)
         | SetFigure::SweepPlate(_)

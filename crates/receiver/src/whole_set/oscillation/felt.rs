@@ -23,7 +23,8 @@ pub(in crate::whole_set) fn acts(model: &SetModel<'_>, group: &Group, figure: Se
         SetFigure::TubeStrength(tube)
         | SetFigure::TubeCutoff(tube)
         | SetFigure::TubeContact(tube)
-        | SetFigure::StageEmission(tube) => {
+        | SetFigure::StageEmission(tube)
+        | SetFigure::Worn(tube) => {
             let mut told = group.told();
             told.any(|stage| model.stages.complete[stage].tube == tube)
         }
