@@ -203,3 +203,41 @@ fn a_worn_output_or_damper_leaves_the_boosted_line_low() {
         assert!((half - 0.98 * 0.85).abs() < 0.03, "{tube}: {half}");
     }
 }
+
+/// With one half of its plate winding open a full-wave supply is a half-wave one: as that of a sheet on which this half was never
+/// wound (the second method). Common practice: B+ low, twice the ripple and more.
+#[test]
+fn an_open_half_of_the_plate_winding_leaves_a_half_wave_supply() {
+    let catalogue = parts::catalogue().expect("the tables are sound");
+    let sound = sheet(LARKFIELD);
+    let model = SetModel::new(&sound, catalogue);
+    let half = sound.windings.iter().position(|own| own.name == "plates 2");
+    let fault = FaultKind::WindingOpen(half.expect("a winding")).variation(1.0);
+    let open = couple(&model, &nominal(), &fault, &[]).expect("settled");
+    let healthy = couple(&model, &nominal(), &Variation::none(), &[]).expect("settled");
+    let rows = LARKFIELD.lines();
+    let without: Vec<&str> = rows.filter(|row| !row.contains("\"plates 2\"")).collect();
+    let never = read(&without.join("\n"));
+    let other = SetModel::new(&never, catalogue);
+    let never = couple(&other, &nominal(), &Variation::none(), &[]).expect("settled");
+    for place in ["V14.8", "B+ main", "B+ 275", "B+ 140"] {
+        let (open, never) = (volts(&model, &open, place), volts(&other, &never, place));
+        assert!(
+            (open / never - 1.0).abs() < 0.01,
+            "{place}: {open} {never}"
+        );
+        let healthy = volts(&model, &healthy, place);
+        assert!(open < 0.95 * healthy, "{place}: {open} of {healthy}");
+    }
+    // It is among what may be wrong, with the open primary, and at no other winding.
+    let hypotheses = Hypotheses::of(&model, catalogue);
+    let windings: Vec<&str> = hypotheses
+        .list
+        .iter()
+        .filter_map(|own| match own.kind {
+            FaultKind::WindingOpen(winding) => Some(sound.windings[winding].name.as_str()),
+            _ => None,
+        })
+        .collect();
+    assert_eq!(windings, ["primary", "plates 1", "plates 2"]);
+}

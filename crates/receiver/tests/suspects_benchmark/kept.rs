@@ -3,9 +3,10 @@
 //! Volts, ohms, plain ratios. A fault that its owner notices is always kept. One that nobody notices is kept where a
 //! reading leaves its healthy band from that of the twin without the fault, and from the figure of the sheet. Which readings
 //! count is a matter of reading the rule, so that each can be run: `FULL_SEARCH_KEPT=noticed` takes complaints
-//! alone; `volts` what is read under power against the chassis, ripple and watts; `ohms` cold resistances
-//! beside these; `itself` (as a rule) all that may be measured, thus every part with one end free as well, where the band is that of new parts of its
-//! tolerance and age.
+//! alone; `volts` what is read under power against the chassis, ripple and watts; `ohms` (as a rule) cold resistances
+//! beside these, thus all that the search reads in the set; `itself` every part with one end free as well, where the band is that of
+//! new parts of its tolerance and age. What shows in the part itself alone moves no reading, and the search says rightly that it is
+//! the cause of nothing: such cases tell how many are dropped, not how well it searches.
 //!
 //! Nobody searches for a fault of which nothing is known. Where nobody complains, the search begins with the reading
 //! by which the case is kept, as one of its measurements; a set without a fault begins with the reading that lies
@@ -40,8 +41,8 @@ pub fn kept() -> Kept {
     match std::env::var("FULL_SEARCH_KEPT").as_deref() {
         Ok("volts") => Kept::Volts,
         Ok("noticed") => Kept::Noticed,
-        Ok("ohms") => Kept::Ohms,
-        Err(_) | Ok("itself") => Kept::Itself,
+        Err(_) | Ok("ohms") => Kept::Ohms,
+        Ok("itself") => Kept::Itself,
         Ok(other) => panic!("FULL_SEARCH_KEPT is noticed, volts, ohms or itself, not {other}"),
     }
 }

@@ -3,8 +3,8 @@
 //! Shares in percent. Hidden sets follow other tube laws, have drawn parts, and faults drawn from the fault table
 //! (`receiver::practice`). A case is kept when its owner would notice, or when some reading leaves its healthy band
 //! ([`kept`]); what was dropped is told kind by kind. One reading of fifty is a slip, one sheet of twenty has a wrong
-//! row. The search reads places, ripple and watts under the maker's conditions and cold resistances (a case that shows in
-//! these alone is dropped), measures parts by themselves, tests and exchanges tubes and
+//! row. The search reads places, ripple and watts under the maker's conditions and cold resistances,
+//! measures parts by themselves, tests and exchanges tubes and
 //! watches signals. Of two faults the one that is sure is repaired, which counts as a measurement, and what still holds is kept. A short
 //! run of the search alone as a rule; `FULL_SEARCH=1000` runs so many cases a set, with `--nocapture` for the table, and `FULL_SEARCH_TOLD=1`
 //! tells every case (`steps` every measurement too), `FULL_SEARCH_ALONE=1` leaves the other ways out, `FULL_SEARCH_FROM=500` begins with the case of this

@@ -140,6 +140,17 @@ pub fn supply(of: &Parts<'_, '_>) -> Vec<Case> {
 
 pub fn signal(of: &Parts<'_, '_>) -> Vec<Case> {
     vec![
+        // A weak amplifier draws less: less at its cathode, more at its screen.
+        of.weak(
+            "V5",
+            (0.1, false),
+            &[
+                ("V5.1", Stays),
+                ("V5.2", Down),
+                ("V5.6", Up),
+                ("V5.5", Stays),
+            ],
+        ),
         // An open screen resistor: no screen volts, hardly a current, the plate at its supply.
         of.open(
             "R121",

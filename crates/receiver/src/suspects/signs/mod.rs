@@ -174,7 +174,8 @@ impl Signs {
         self.watts(hypothesis, severity).filter(|_| is_too_hot)
     }
 
-    fn watts(&self, hypothesis: usize, severity: f64) -> Option<f64> {
+    /// Watts that a leaking capacitor turns into heat at a severity; `None` for other faults and where it is not known.
+    pub fn watts(&self, hypothesis: usize, severity: f64) -> Option<f64> {
         let own = self.watts.get(hypothesis).filter(|own| !own.is_empty())?;
         Some(along(self.severities(hypothesis), own, severity))
     }
