@@ -222,10 +222,7 @@ fn an_open_half_of_the_plate_winding_leaves_a_half_wave_supply() {
     let never = couple(&other, &nominal(), &Variation::none(), &[]).expect("settled");
     for place in ["V14.8", "B+ main", "B+ 275", "B+ 140"] {
         let (open, never) = (volts(&model, &open, place), volts(&other, &never, place));
-        assert!(
-            (open / never - 1.0).abs() < 0.01,
-            "{place}: {open} {never}"
-        );
+        assert!((open / never - 1.0).abs() < 0.01, "{place}: {open} {never}");
         let healthy = volts(&model, &healthy, place);
         assert!(open < 0.95 * healthy, "{place}: {open} of {healthy}");
     }

@@ -9,6 +9,7 @@ use std::path::Path;
 use logbook::{Entry, Logbook, LogbookError, standing_facts};
 use receiver::conditions::BenchConditions;
 use receiver::reading::What;
+use receiver::sheet::Sheet;
 use receiver::suspects::doubt::doubt;
 use receiver::suspects::evidence::Seen;
 use receiver::suspects::explain::healthy_band;
@@ -88,6 +89,17 @@ pub(crate) fn hunt<T>(
     work: LongWork<'_>,
     look: impl FnOnce(&mut Hunt<'_, '_>) -> Result<T, Trouble>,
 ) -> Result<T, Trouble> {
+    hunt_for(file, without, work, |_, _, _| Ok(()), look)
+}
+
+/// The same where words were typed that a sheet may not know: they are looked at before anything is solved.
+pub(crate) fn hunt_for<T>(
+    file: &Path,
+    without: Without,
+    work: LongWork<'_>,
+    known: impl FnOnce(&Sheet, &SetModel<'_>, &Hypotheses) -> Result<(), Trouble>,
+    look: impl FnOnce(&mut Hunt<'_, '_>) -> Result<T, Trouble>,
+) -> Result<T, Trouble> {
     let in_file = |error| trouble(file, error);
     // A file that may not be written can still be looked at.
     let book = match Logbook::open(file) {
@@ -120,6 +132,7 @@ pub(crate) fn hunt<T>(
     let model = SetModel::new(sheet, catalogue);
     known_sets::take_over(&model);
     let mut hypotheses = Hypotheses::of(&model, catalogue);
+    known(&so_far.sheet, &model, &hypotheses)?;
     let found = outcomes(&model, &facts);
     let table = table()?;
     let endings = endings(&so_far.sheet, &facts);
@@ -440,20 +453,23 @@ impl Hunt<'_, '_> {
 
     /// The suspect of this name, or the usual answer to a name that the sheet has not.
     pub fn suspect(&self, name: &str) -> Result<Suspect, Trouble> {
-        let found = suspect_named(self.model, name);
-        found.ok_or_else(|| {
-            let sheet = &self.so_far.sheet;
-            let hint = match sheet.nearest_reference(name) {
-                Some(nearest) => format!("did you mean `{nearest}`?"),
-                None => "references are in the sheet's own rows".to_owned(),
-            };
-            Trouble::input(
-                format!(
-                    "`{}` is no part, tube or transformer of this sheet",
-                    name.trim()
-                ),
-                hint,
-            )
-        })
+        suspect(&self.so_far.sheet, self.model, name)
     }
+}
+
+/// A part, tube or transformer by its name.
+pub(super) fn suspect(sheet: &Sheet, model: &SetModel<'_>, name: &str) -> Result<Suspect, Trouble> {
+    suspect_named(model, name).ok_or_else(|| {
+        let hint = match sheet.nearest_reference(name) {
+            Some(nearest) => format!("did you mean `{nearest}`?"),
+            None => "references are in the sheet's own rows".to_owned(),
+        };
+        Trouble::input(
+            format!(
+                "`{}` is no part, tube or transformer of this sheet",
+                name.trim()
+            ),
+            hint,
+        )
+    })
 }

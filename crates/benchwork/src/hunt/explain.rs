@@ -6,10 +6,13 @@
 
 use std::path::Path;
 
+use receiver::sheet::Sheet;
 use receiver::suspects::explain::{Beside, beside, worst};
+use receiver::suspects::hypotheses::Hypotheses;
 use receiver::suspects::rank::Ranking;
+use receiver::wiring::SetModel;
 
-use super::ask::{Hunt, Without, hunt};
+use super::ask::{Hunt, Without, hunt_for, suspect};
 use super::rank::{SPEAKS, noticed_speaks, reading_view, times};
 use super::words::kind_of;
 use crate::long_work::LongWork;
@@ -23,7 +26,10 @@ pub fn explain_suspect(
     part: &str,
     work: LongWork<'_>,
 ) -> Result<ExplainView, Trouble> {
-    hunt(file, Without::Nothing, work, |own| {
+    let known = |sheet: &Sheet, model: &SetModel<'_>, _: &Hypotheses| {
+        suspect(sheet, model, part).map(|_| ())
+    };
+    hunt_for(file, Without::Nothing, work, known, |own| {
         let suspect = own.suspect(part)?;
         let ranking = own.ranking();
         let place = ranking

@@ -7,11 +7,12 @@
 
 use std::path::Path;
 
+use receiver::sheet::Sheet;
 use receiver::suspects::explain::{healthy_band, shifts_at, worst};
-use receiver::suspects::hypotheses::{Spread, Suspect};
+use receiver::suspects::hypotheses::{Hypotheses, Spread, Suspect};
 use receiver::wiring::SetModel;
 
-use super::ask::{Hunt, Without, hunt};
+use super::ask::{Hunt, Without, hunt_for, suspect};
 use super::words::{in_words, kind_of, named, unit_of};
 use crate::long_work::LongWork;
 use crate::trouble::Trouble;
@@ -26,10 +27,14 @@ pub fn tell_what_if(
     fault: Option<&str>,
     work: LongWork<'_>,
 ) -> Result<WhatIfView, Trouble> {
-    hunt(file, Without::Settled, work, |own| {
+    let known = |sheet: &Sheet, model: &SetModel<'_>, hypotheses: &Hypotheses| {
+        let suspect = suspect(sheet, model, part)?;
+        hypothesis(model, hypotheses, suspect, fault).map(|_| ())
+    };
+    hunt_for(file, Without::Settled, work, known, |own| {
         work.comes_to("Putting the fault into the solved set")?;
         let suspect = own.suspect(part)?;
-        let at = hypothesis(own, suspect, fault)?;
+        let at = hypothesis(own.model, &own.hypotheses, suspect, fault)?;
         let under = with_it_in(own, suspect, work)?;
         let hypothesis = &own.hypotheses.list[at];
         let told = own.foretold.get(under);
@@ -180,10 +185,15 @@ fn none_followed(reference: &str) -> Trouble {
 }
 
 /// The hypothesis asked for; without words the likeliest of the part.
-fn hypothesis(own: &Hunt<'_, '_>, suspect: Suspect, fault: Option<&str>) -> Result<usize, Trouble> {
-    let list = &own.hypotheses.list;
+fn hypothesis(
+    model: &SetModel<'_>,
+    hypotheses: &Hypotheses,
+    suspect: Suspect,
+    fault: Option<&str>,
+) -> Result<usize, Trouble> {
+    let list = &hypotheses.list;
     let of_part = (0..list.len()).filter(|&at| list[at].suspect == suspect);
-    let reference = suspect.reference(own.model);
+    let reference = suspect.reference(model);
     let Some(fault) = fault.map(str::trim).filter(|fault| !fault.is_empty()) else {
         let likeliest = of_part.max_by(|&one, &other| {
             let chance = |at: usize| list[at].chance;
@@ -191,9 +201,8 @@ fn hypothesis(own: &Hunt<'_, '_>, suspect: Suspect, fault: Option<&str>) -> Resu
         });
         return likeliest.ok_or_else(|| none_followed(reference));
     };
-    let mut faults: Vec<(usize, String)> = of_part
-        .map(|at| (at, named(own.model, &list[at])))
-        .collect();
+    let mut faults: Vec<(usize, String)> =
+        of_part.map(|at| (at, named(model, &list[at]))).collect();
     if faults.is_empty() {
         return Err(none_followed(reference));
     }
