@@ -10,6 +10,9 @@ const WHOLE: f64 = 10.0;
 /// Times beyond which they are told by words.
 const MOST: f64 = 1000.0;
 
+/// Places that tell the same, told at most.
+const MOST_ALSO: usize = 4;
+
 /// The place of a reading, with its other lead and its kind where they are not the usual ones.
 pub fn place_of(own: &HuntedReadingView) -> String {
     let mut place = if own.to == "chassis" {
@@ -81,6 +84,16 @@ pub fn asked(offer: &NextOfferView) -> String {
         "glow" => format!("a look at how the heater of {at} glows"),
         other => format!("{other} of {at}"),
     }
+}
+
+/// Places that tell the same, in a sentence; `None` where there are none.
+pub fn also_at(offer: &NextOfferView) -> Option<String> {
+    let (first, rest) = offer.also.split_at(offer.also.len().min(MOST_ALSO));
+    let more = match rest.len() {
+        0 => String::new(),
+        own => format!(" and {own} more"),
+    };
+    (!first.is_empty()).then(|| format!("It tells nearly the same at {}{more}.", first.join(", ")))
 }
 
 /// Whether a good one is tried, in its place or across it.

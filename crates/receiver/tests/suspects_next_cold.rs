@@ -1,4 +1,4 @@
-//! Cold resistances among what comes next, before any was read.
+//! Cold resistances among what comes next, before any was read; and offers as they are told.
 //!
 //! Volts, ohms. The sheet stands in examples/whole. That a dead place is told by its ohms to the chassis, plug out, a
 //! shorted bypass from the open resistor that feeds it, is common practice. Fails by a panic, as a test may.
@@ -10,9 +10,10 @@ use planted::Bench;
 use receiver::conditions::BenchConditions;
 use receiver::hazard::{self, ActKind};
 use receiver::probes::ohms_probes;
+use receiver::sheet::Place;
 use receiver::suspects::hypotheses::Suspect;
 use receiver::suspects::next::information::held_by;
-use receiver::suspects::next::{Asked, Blame, Measurement, Offered, next, while_hunting};
+use receiver::suspects::next::{Asked, Blame, Measurement, Offered, as_told, next, while_hunting};
 use receiver::suspects::predict_cold::{foretell_cold, foretell_cold_for};
 use receiver::wiring::SetModel;
 use whole_sets::{LARKFIELD, nominal, sheet};
@@ -48,7 +49,7 @@ fn a_dead_screen_is_told_by_its_ohms_first() {
     // Whether or not anybody saw the drive of the output stage.
     for drive_known in [false, true] {
         let situation = while_hunting(&model, &nominal(), drive_known);
-        let offered = next(&Asked {
+        let asked = Asked {
             model: &model,
             hypotheses: &bench.hypotheses,
             foretold: &bench.foretold,
@@ -58,8 +59,9 @@ fn a_dead_screen_is_told_by_its_ohms_first() {
             situation: &situation,
             present: 0,
             beside: &|_: usize, _: f64| 0.0,
-        })
-        .expect("the table is sound");
+        };
+        let offered = next(&asked).expect("the table is sound");
+        as_it_is_told(&asked, &offered);
         let is_cold =
             |own: &&Offered| matches!(own.measurement, Measurement::Read { conditions: 1, .. });
         let first = offered.iter().position(|own| is_cold(&own));
@@ -94,6 +96,56 @@ fn a_dead_screen_is_told_by_its_ohms_first() {
             dead.plug_in = Some(false);
             assert!(hazard::judge(read, &dead).expect("a table").is_allowed());
         }
+    }
+}
+
+/// The outcomes told hold the bits told: outcomes can tell no more than their entropy (Shannon 1948). What tells the
+/// same is told once, a pin of a tube before a joint, and nothing is lost.
+fn as_it_is_told(asked: &Asked<'_, '_>, offered: &[Offered]) {
+    const TOLD: usize = 12;
+    let told = as_told(asked, offered.to_vec(), TOLD);
+    let mut spent = 0;
+    for own in told.iter().take(TOLD) {
+        let each = own.meanings.iter().map(|own| own.chance);
+        let entropy: f64 = each
+            .filter(|own| *own > 0.0)
+            .map(|own| -own * own.log2())
+            .sum();
+        spent += usize::from(own.meanings.len() > 3);
+        assert!(own.meanings.len() <= 6, "{own:?}");
+        if let Measurement::Read { .. } = own.measurement {
+            let is_full = own.meanings.len() == 6;
+            assert!(is_full || 0.9 * own.bits <= entropy + 1e-9, "{own:?}");
+            for pair in own.meanings.windows(2) {
+                assert!(
+                    pair[0].to.is_some() && pair[0].to == pair[1].from,
+                    "{own:?}"
+                );
+            }
+        }
+        let chance: f64 = own.meanings.iter().map(|own| own.chance).sum();
+        assert!((chance - 1.0).abs() < 1e-9, "{own:?}");
+    }
+    assert!(spent > 0);
+    let is_pin = |own: &Measurement| {
+        let Measurement::Read { conditions, probe } = *own else {
+            return false;
+        };
+        let at = &asked.foretold[conditions].probes[probe].at;
+        matches!(asked.model.places.find(at), Ok(Place::Pin { .. }))
+    };
+    let with_others = || told.iter().filter(|own| !own.also.is_empty());
+    assert!(with_others().count() > 0);
+    for own in with_others() {
+        assert!(
+            is_pin(&own.measurement) || !own.also.iter().any(is_pin),
+            "{own:?}"
+        );
+    }
+    let all = told.iter().map(|own| 1 + own.also.len()).sum::<usize>();
+    assert_eq!(all, offered.len());
+    for pair in told.windows(2) {
+        assert!(pair[0].worth() >= pair[1].worth());
     }
 }
 

@@ -7,7 +7,7 @@ use benchwork::view::{ConditionsView, NextOfferView, OffersView};
 use super::danger_part::stop;
 use super::lists::{dashes, heading, indented, paragraph, sentence, table, title};
 use super::trouble_page::notices;
-use benchwork::hunt_words::{asked, meaning};
+use benchwork::hunt_words::{also_at, asked, meaning};
 
 /// Offers told whole, unless all are asked for.
 const MOST_TOLD: usize = 3;
@@ -118,6 +118,9 @@ fn whole(view: &OffersView, offer: &NextOfferView) -> String {
         "  ",
         "  ",
     ));
+    if let Some(also) = also_at(offer) {
+        part.push_str(&indented(&also, "  ", "  "));
+    }
     let lines: Vec<String> = offer
         .meanings
         .iter()

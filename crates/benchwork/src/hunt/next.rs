@@ -11,8 +11,8 @@ use receiver::hazard::{self, HazardTable, Situation};
 use receiver::reading::What;
 use receiver::suspects::hypotheses::Suspect;
 use receiver::suspects::next::{
-    Asked, Blame, GotAt, Meaning, Measurement, OfHeaters, Offered, Outcome, SURE, elsewhere,
-    information::held_by, next, of_heaters, while_hunting,
+    Asked, Blame, GotAt, Meaning, Measurement, OfHeaters, Offered, Outcome, SURE, as_told,
+    elsewhere, information::held_by, next, of_heaters, while_hunting,
 };
 use receiver::suspects::rank::Ranking;
 use receiver::suspects::signs::signal_way::SignalEnd;
@@ -79,7 +79,7 @@ pub fn tell_next(
             beside: hunt.signs(),
         };
         let damaged = |fault: hazard::TableFault| Trouble::ours(fault.to_string());
-        let offered = next(&asked).map_err(damaged)?;
+        let offered = as_told(&asked, next(&asked).map_err(damaged)?, MOST_OFFERS);
         let looks = of_heaters(&asked).map_err(damaged)?;
         let all = best_first(&offered, &looks);
         let offers = all.iter().take(MOST_OFFERS);
@@ -96,7 +96,11 @@ pub fn tell_next(
             offers: offers
                 .map(|own| match own {
                     Either::Measured(own) => {
-                        offer_view(hunt.model, &situation, own, named(hunt, own.measurement))
+                        let mut view =
+                            offer_view(hunt.model, &situation, own, named(hunt, own.measurement))?;
+                        let also = own.also.iter();
+                        view.also = also.map(|own| named(hunt, *own).1).collect();
+                        Ok(view)
                     }
                     Either::OfHeaters(own) => offer_view(
                         hunt.model,
@@ -239,6 +243,7 @@ fn offer_view<M>(
         conditions,
         bits: six_figures(own.bits),
         effort_minutes: six_figures(own.effort),
+        also: Vec::new(),
         acts: own.acts.iter().map(hazard::Act::sentence).collect(),
         cautions,
         meanings: own

@@ -58,6 +58,8 @@ pub struct NextOfferView {
     pub bits: f64,
     /// What it takes.
     pub effort_minutes: f64,
+    /// Other places where the same reading tells nearly the same.
+    pub also: Vec<String>,
     /// What is done, in order.
     pub acts: Vec<String>,
     /// What to mind with it, besides.
@@ -69,7 +71,7 @@ pub struct NextOfferView {
 /// What one outcome would mean.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct MeaningView {
-    /// `low`, `inside` or `high` of a reading; `good`, `bad` or `otherwise` (bad, but not as
+    /// `low`, `inside` or `high` of a reading, each as one stretch or several; `good`, `bad` or `otherwise` (bad, but not as
     /// the readings ask for; of a signal weak or bent) of a part or a signal; of a heater how it glows: `dark`, `dim`,
     /// `as usual` or `too bright`.
     pub outcome: &'static str,

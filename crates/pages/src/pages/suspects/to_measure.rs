@@ -10,7 +10,7 @@ use axum::extract::{Query, State};
 use axum::response::Response;
 use axum::routing::get;
 use benchwork::figures::called;
-use benchwork::hunt_words::{asked, gains, of_hundred, outcome};
+use benchwork::hunt_words::{also_at, asked, gains, of_hundred, outcome};
 use benchwork::view::{ConditionsView, NextOfferView, OffersView, RecordedView};
 use benchwork::{
     Conditions, NewNotice, NewReading, Trouble, record_notice, record_reading, tell_next,
@@ -146,6 +146,7 @@ fn one(view: &OffersView, own: &NextOfferView) -> Markup {
         @if let Some(own) = elsewhere { p { b { (sentence(&own.behind())) "." } } }
         (cautions(&own.cautions))
         @if !own.acts.is_empty() { ol .acts { @for act in &own.acts { li { (act) } } } }
+        @if let Some(also) = also_at(own) { p .hint { (also) } }
         (table("What each outcome would mean", &["if it is", "of 100", "then, of 100"], &[1], &meanings))
         p .hint { (minutes(own)) " minutes with the danger in them; it tells " (format!("{:.2}", own.bits)) " bits." }
     }

@@ -68,6 +68,8 @@ mod tests {
             effort: 1.0,
             meanings: Vec::new(),
             acts: Vec::new(),
+            also: Vec::new(),
+            stretches: None,
             chances: chances.iter().map(|own| vec![*own, 1.0 - own]).collect(),
         };
         let parts = |classes: Vec<Vec<Suspect>>| -> Vec<Vec<usize>> {

@@ -68,6 +68,8 @@ pub(super) fn offered(
                     outcomes.get(column) == each.get(number).map(|own| &own.0)
                 }),
                 acts,
+                also: Vec::new(),
+                stretches: None,
                 chances,
             });
         }

@@ -52,6 +52,8 @@ pub fn of_heaters(asked: &Asked<'_, '_>) -> Result<Vec<Offered<OfHeaters>>, Tabl
                     number == column
                 }),
                 acts,
+                also: Vec::new(),
+                stretches: None,
                 chances,
             });
         }

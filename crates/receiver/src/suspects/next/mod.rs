@@ -18,6 +18,7 @@ pub mod information;
 mod loose_end;
 mod readings;
 mod signals;
+mod told;
 
 use parts::Effort;
 
@@ -36,6 +37,7 @@ pub use elsewhere::elsewhere;
 pub use heaters::{OfHeaters, of_heaters};
 pub use in_place::GotAt;
 use information::{Belief, beliefs, meanings};
+pub use told::as_told;
 
 /// What can be measured.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -137,8 +139,21 @@ pub struct Offered<M = Measurement> {
     pub meanings: Vec<Meaning>,
     /// What is done, in order: each may be advised.
     pub acts: Vec<Act>,
+    /// Others that tell nearly the same at the same cost.
+    pub also: Vec<M>,
+    /// Of a reading the stretches of outcomes.
+    stretches: Option<Stretches>,
     /// For each of those who may be to blame the chance of each stretch of outcomes.
     chances: Vec<Vec<f64>>,
+}
+
+/// The stretches that a reading is parted into.
+#[derive(Debug, Clone, PartialEq)]
+struct Stretches {
+    /// The readings that part them.
+    edges: Vec<f64>,
+    /// Of each stretch whether it is low, inside or high.
+    sides: Vec<Outcome>,
 }
 
 impl<M> Offered<M> {

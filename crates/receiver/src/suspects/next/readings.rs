@@ -21,7 +21,7 @@ use super::super::explain::{healthy_band, shifts_at};
 use super::super::strange::Strange;
 use super::acts::{change, reading};
 use super::information::{AtSeverity, bits};
-use super::{Asked, Belief, Blame, Meaning, Measurement, Offered, Outcome, meanings};
+use super::{Asked, Belief, Blame, Meaning, Measurement, Offered, Outcome, Stretches, meanings};
 
 /// Stretches of a reading at most, besides the ends of the healthy band.
 const STRETCHES: usize = 40;
@@ -91,7 +91,7 @@ pub(super) fn offered(
     Ok(candidates
         .into_par_iter()
         .filter_map(|(conditions, probe, effort, acts)| {
-            let (bits, meanings, chances) = told(
+            let (bits, meanings, chances, stretches) = told(
                 asked,
                 beliefs,
                 (&evidence, strange_share),
@@ -104,6 +104,8 @@ pub(super) fn offered(
                 effort,
                 meanings,
                 acts,
+                also: Vec::new(),
+                stretches: Some(stretches),
                 chances,
             })
         })
@@ -168,6 +170,9 @@ fn ways(asked: &Asked<'_, '_>, beliefs: &[Belief], evidence: &Evidence) -> Vec<W
         .collect()
 }
 
+/// Bits, what the outcomes mean, chances of the stretches, and these.
+type Told = (f64, Vec<Meaning>, Vec<Vec<f64>>, Stretches);
+
 /// Bits of one reading, and what its outcomes mean; `None` where it is not foretold.
 fn told(
     asked: &Asked<'_, '_>,
@@ -175,7 +180,7 @@ fn told(
     (evidence, strange_share): (&Evidence, f64),
     ways: &[Way],
     (conditions, probe): (usize, usize),
-) -> Option<(f64, Vec<Meaning>, Vec<Vec<f64>>)> {
+) -> Option<Told> {
     let told = asked.foretold.get(conditions)?;
     let what = told.probes.get(probe)?.what;
     let candidate = evidence.candidate(told, probe)?;
@@ -257,7 +262,12 @@ fn told(
     let meanings = meanings(beliefs, &chances, &outcomes, |number, column| {
         side(column) == number
     });
-    Some((bits(&weights, &chances), meanings, chances))
+    let sides = (0..=edges.len()).map(|column| outcomes[side(column)].0);
+    let parted = Stretches {
+        sides: sides.collect(),
+        edges: edges.iter().map(|edge| scale.back(*edge)).collect(),
+    };
+    Some((bits(&weights, &chances), meanings, chances, parted))
 }
 
 /// The share of each stretch between these edges, by the share below a reading.

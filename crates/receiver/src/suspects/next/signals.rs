@@ -79,6 +79,8 @@ pub(super) fn offered(
             effort: own.effort,
             meanings: meanings(beliefs, &chances, &outcomes, column),
             acts: own.acts,
+            also: Vec::new(),
+            stretches: None,
             chances,
         }
     });
