@@ -357,6 +357,9 @@ fn the_search_names_the_faulty_part() {
         let complained = &all.by_shown[0];
         assert!(complained.percent(complained.in_three) >= 80.0);
         assert!(all.single.calibration(0.8, 1.01).1 >= 78.0);
+        // 88 in 729 cases; some hundreds lie within four of it.
+        let begun = kept::is_begun_with_a_reading() && kept::kept() < kept::Kept::Itself;
+        assert!(!begun || all.single.percent(all.single.in_three) >= 84.0);
         assert!(all.healthy.percent(all.healthy.undecided) >= 90.0 || !is_run("healthy"));
     }
     // With every place read most parts are found.
