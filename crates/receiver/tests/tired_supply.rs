@@ -226,6 +226,16 @@ fn an_open_half_of_the_plate_winding_leaves_a_half_wave_supply() {
         let healthy = volts(&model, &healthy, place);
         assert!(open < 0.95 * healthy, "{place}: {open} of {healthy}");
     }
+    // Nothing lifts the plate that idles: it stands with its winding's other end, or somewhat below by what its tube still rectifies,
+    // far from the cathode's hundreds of volts (common practice: an idle plate shows next to nothing).
+    let (idle, centre) = (
+        volts(&model, &open, "V14.6"),
+        volts(&model, &open, "B minus"),
+    );
+    assert!(
+        (centre - 60.0..=centre + 5.0).contains(&idle),
+        "{idle} {centre}"
+    );
     // It is among what may be wrong, with the open primary, and at no other winding.
     let hypotheses = Hypotheses::of(&model, catalogue);
     let windings: Vec<&str> = hypotheses

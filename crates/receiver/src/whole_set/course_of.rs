@@ -25,7 +25,7 @@ fn along(figure: SetFigure, factor: f64) -> f64 {
     match figure {
         // Ripple and fall go with what a capacitor lacks.
         SetFigure::Farads(_) => 1.0 / factor - 1.0,
-        // A starved cathode gives what it has.
+        // A worn cathode goes by the currents that it leaves.
         SetFigure::Worn(_) | SetFigure::WornRectifier(_) => worn_currents(factor) - 1.0,
         SetFigure::SeriesOhms(_) => factor - 1.0,
         _ => factor.ln(),

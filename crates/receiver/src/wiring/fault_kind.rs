@@ -11,8 +11,9 @@ use super::variation::{Change, Figure, Variation};
 /// plate or screen of 200 V).
 const GRID_CURRENT_VOLTS: f64 = 200.0;
 
-/// Ohms of an open winding over those of its copper: from some ohms to thousands of megohms.
-const OPEN_COPPER: f64 = 1e9;
+/// Ohms of an open winding over those of its copper: some ohms become some megohms, which the insulation at the break still
+/// leaks by (judgement), so that an idle plate stands with its winding and not with what the tube leaks backwards.
+const OPEN_COPPER: f64 = 1e6;
 
 /// What a fault does to the circuit.
 #[derive(Debug, Clone, PartialEq)]

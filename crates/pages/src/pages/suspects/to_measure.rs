@@ -243,33 +243,17 @@ fn form(bench: &Bench, name: &str, ask: &Ask, typed: &Sent) -> Markup {
                     (send("Enter the reading"))
                 },
                 "capacitor_exchange" | "tube_exchange" | "capacitor_bridge" => {
-                    div .tabs role="group" aria-label="What became of the fault?" {
-                        (came("gone", "The fault is gone"))
-                        (came("the same", "It is the same"))
-                    }
+                    (came("What became of the fault?", &[("gone", "The fault is gone"), ("the same", "It is the same")]))
                 },
                 "signal" => {
-                    div .tabs role="group" aria-label="How did the signal come?" {
-                        (came("right", "It comes as it should"))
-                        (came("weak", "Weak"))
-                        (came("distorted", "Distorted"))
-                        (came("lost", "Nothing comes"))
-                    }
+                    (came("How did the signal come?", &[("right", "It comes as it should"), ("weak", "Weak"), ("distorted", "Distorted"), ("lost", "Nothing comes")]))
                 },
                 "glow" => {
-                    div .tabs role="group" aria-label="How does the heater glow?" {
-                        (came("dark", "Dark"))
-                        (came("dim", "Dim"))
-                        (came("as usual", "As usual"))
-                        (came("too bright", "Too bright"))
-                    }
+                    (came("How does the heater glow?", &[("dark", "Dark"), ("dim", "Dim"), ("as usual", "As usual"), ("too bright", "Too bright")]))
                 },
                 _ => {
                     (text_of(name, "found", "If it is bad: what was found, such as leaky, 200k at 300 volts", typed.text("found"), ""))
-                    div .tabs role="group" aria-label="What was found?" {
-                        (came("good", "It is good"))
-                        (came("bad", "It is bad"))
-                    }
+                    (came("What was found?", &[("good", "It is good"), ("bad", "It is bad")]))
                 },
             }
         }
@@ -281,8 +265,15 @@ fn line_of(ask: &Ask) -> &str {
     own.map_or("", |(_, text)| text)
 }
 
-fn came(value: &str, words: &str) -> Markup {
-    html! { button .button type="submit" name="came" value=(value) { (words) } }
+/// What may have come of it: one button each, which sends the form.
+fn came(asked: &str, answers: &[(&str, &str)]) -> Markup {
+    html! {
+        div .tabs role="group" aria-label=(asked) {
+            @for (value, words) in answers {
+                button .button type="submit" name="came" value=(value) { (words) }
+            }
+        }
+    }
 }
 
 fn kept(bench: &Bench, ask: &Ask) -> Markup {
